@@ -1,0 +1,156 @@
+"""The cast, and a real browser that stays in a thread of its own."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from importlib import import_module
+from typing import Any, TypeVar
+
+import pytest
+
+T = TypeVar("T")
+
+
+def pytest_configure() -> None:
+    """Put in what migrations put in: once for a database made without them (they take 20 s), and after each flush."""
+    from django.db.models.signals import post_migrate
+
+    post_migrate.connect(_roles_and_revision)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what touches the database, and what drives a browser, by the fixtures that it asks for."""
+    for item in items:
+        asks_for = set(getattr(item, "fixturenames", ()))
+        if item.get_closest_marker("django_db") or asks_for & {"db", "transactional_db", "live_server"}:
+            item.add_marker(pytest.mark.database)
+        if "browser_thread" in asks_for:
+            item.add_marker(pytest.mark.browser)
+
+
+def _roles_and_revision(sender: Any, **kwargs: Any) -> None:
+    from django.apps import apps
+
+    if sender.label == "yard":
+        import_module("yard.migrations.0002_roles").add_roles(apps, None)
+
+
+@dataclass(frozen=True)
+class Cast:
+    """Ada plans, Cy minds the office, Ben is of the crew, Dee may look."""
+
+    ada: Any
+    ben: Any
+    cy: Any
+    dee: Any
+
+
+@pytest.fixture
+def cast(db: None) -> Cast:
+    from django.contrib.auth.models import Group, User
+
+    def account(name: str, role: str) -> User:
+        user = User.objects.create_user(name, password=f"{name}-knows-the-tide", first_name=name.title())
+        user.groups.add(Group.objects.get(name=role))
+        return user
+
+    return Cast(
+        ada=account("ada", "planner"),
+        ben=account("ben", "crew"),
+        cy=account("cy", "office"),
+        dee=account("dee", "viewer"),
+    )
+
+
+@pytest.fixture(scope="session")
+def browser_thread() -> Iterator[tuple[ThreadPoolExecutor, Any]]:
+    """Chromium and the one thread that may speak to it.
+
+    Playwright keeps an event loop in its thread, and Django's ORM refuses to work beside one; so all of the browser
+    stays in this thread, and all of the ORM in the test's.
+    """
+    path = os.environ.get("YARD_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        missing = "no chromium here: install it, or name it in YARD_CHROMIUM"
+        if os.environ.get("CI"):
+            pytest.fail(missing)  # where the tests decide, they do not pass by being left out
+        pytest.skip(missing)
+    from playwright.sync_api import sync_playwright
+
+    with ThreadPoolExecutor(1, thread_name_prefix="browser") as thread:
+        playwright = thread.submit(lambda: sync_playwright().start()).result()
+        options = {"executable_path": path, "args": ["--no-sandbox", "--disable-dev-shm-usage"]}
+        chromium = thread.submit(lambda: playwright.chromium.launch(**options)).result()
+        yield thread, chromium
+        thread.submit(chromium.close).result()
+        thread.submit(playwright.stop).result()
+
+
+@dataclass
+class Browser:
+    """A fresh browser on the live server. `complaints`: what its console said is wrong, as a breach of the CSP."""
+
+    url: str
+    thread: ThreadPoolExecutor
+    context: Any
+    page: Any
+    complaints: list[str] = field(default_factory=list)
+
+    def ui(self, action: Callable[[Any], T]) -> T:
+        """Run `action(page)` in the browser's thread."""
+        return self.thread.submit(action, self.page).result()
+
+    def open(self, path: str) -> None:
+        self.ui(lambda page: page.goto(self.url + path))
+
+    def sign_in(self, user: Any) -> None:
+        """Signed in without the form: the session's cookie is put there."""
+        from django.conf import settings
+        from django.test import Client
+
+        client = Client()
+        client.force_login(user, "yard.web.access.RoleBackend")
+        value = client.cookies[settings.SESSION_COOKIE_NAME].value
+        cookie = {"name": settings.SESSION_COOKIE_NAME, "value": value, "url": self.url}
+        self.thread.submit(self.context.add_cookies, [cookie]).result()
+
+
+@pytest.fixture
+def new_browser(browser_thread: tuple[ThreadPoolExecutor, Any], live_server: Any) -> Iterator[Callable[..., Browser]]:
+    """`new_browser(viewport={"width": 390, "height": 844}, locale="de-DE")`: a browser with options of its own."""
+    thread, chromium = browser_thread
+    opened: list[Browser] = []
+
+    def start(**options: Any) -> Browser:
+        context = thread.submit(lambda: chromium.new_context(**options)).result()
+        page = thread.submit(context.new_page).result()
+        browser = Browser(live_server.url, thread, context, page)
+
+        def stay_here(route: Any) -> None:
+            inside = route.request.url.startswith(live_server.url)
+            route.continue_() if inside else route.abort()
+
+        def listen() -> None:
+            context.route("**/*", stay_here)
+            page.on("console", lambda said: said.type == "error" and browser.complaints.append(said.text))
+            page.on("pageerror", lambda error: browser.complaints.append(str(error)))
+
+        thread.submit(listen).result()
+        opened.append(browser)
+        return browser
+
+    yield start
+    for browser in opened:
+        thread.submit(browser.context.close).result()
+
+
+@pytest.fixture
+def browser(new_browser: Callable[..., Browser]) -> Iterator[Browser]:
+    """A browser as on a desk. The test fails if its console complained."""
+    started = new_browser()
+    yield started
+    assert started.complaints == []

@@ -1,0 +1,56 @@
+"""pins: started, finished and pinned jobs stay as they are."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.planning.rules.conftest import Planner
+from tests.planning.tiny import ANN, JO, broken_rules, changed, crew, job, moved, person, place, plan, put, way, yard
+from yard.planning.plan import Plan
+from yard.planning.problem import Pin, Problem
+
+RULE = "pins"
+
+PIN = Pin(job=0, way=0, starts_at=1, ends_at=3, people=(JO,), places=((0, 0),))
+
+
+def started(*pins: Pin) -> Problem:
+    sew = job("sew", way(2, crew=crew(1), places=(0,)), way(2, crew=crew(1), places=(0,)))
+    return yard(sew, pins=pins, places=(place("Floor", 2),))
+
+
+KEPT = (started(PIN), plan(put(0, 1, 3, [JO], [(0, 0)])))
+TRIVIAL = (started(), KEPT[1])
+BREAKS = {
+    "moved": (started(PIN), moved(KEPT[1], 0, 1)),
+    "longer": (started(PIN), changed(KEPT[1], 0, ends_at=4)),
+    "somebody else": (started(PIN), changed(KEPT[1], 0, people=(ANN,))),
+    "somewhere else": (started(PIN), changed(KEPT[1], 0, places=((0, 1),))),
+    "another way": (started(PIN), changed(KEPT[1], 0, way=1)),
+    "left away": (started(PIN), Plan(placements=())),
+}
+
+
+def test_trivial() -> None:
+    """Nothing is pinned."""
+    assert broken_rules(*TRIVIAL) == set()
+
+
+def test_kept() -> None:
+    assert broken_rules(*KEPT) == set()
+
+
+@pytest.mark.parametrize("name", BREAKS)
+def test_broken(name: str) -> None:
+    assert broken_rules(*BREAKS[name]) == {RULE}
+
+
+def test_stays_where_it_is(planner: Planner) -> None:
+    assert planner(started(PIN)) == KEPT[1]
+
+
+def test_jo_is_taken(planner: Planner) -> None:
+    """Jo is at the pinned job from 08:15 to 08:45: her other four quarters begin at 08:45 or later."""
+    other = job("tune", way(4, crew=crew(1)), boat=1, order=1)
+    problem = yard(*started().jobs, other, pins=(PIN,), places=(place("Floor", 2),), people=(person("Jo"),))
+    assert planner(problem).by_job()[1].starts_at in (3, 4)

@@ -1,0 +1,244 @@
+"""Every address of the site, every role, every method: held against the table below.
+
+The table says again, by hand, what each view's door says; a page that is not in it fails.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+import pytest
+from django.conf import settings
+from django.contrib.auth.models import AnonymousUser, Group, User
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.test import Client, RequestFactory
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls.converters import IntConverter, PathConverter, SlugConverter, StringConverter, UUIDConverter
+
+from yard.web.access import MAY, ROLES, VERBS, may, public, require
+
+EVERYBODY, SIGNED_IN = "everybody", "planner office crew viewer"
+NOBODY = ""
+
+
+class Door(NamedTuple):
+    """Who may GET, and who may POST; NOBODY: that method is refused to all (405)."""
+
+    get: str
+    post: str
+
+
+DOORS = {
+    "healthz": Door(EVERYBODY, NOBODY),
+    "sign_in": Door(EVERYBODY, EVERYBODY),
+    "sign_out": Door(NOBODY, EVERYBODY),
+    "change_password": Door(SIGNED_IN, SIGNED_IN),
+    "accounts": Door("planner", "planner"),
+    "account_new_password": Door(NOBODY, "planner"),
+    "account_role": Door(NOBODY, "planner"),
+    "account_active": Door(NOBODY, "planner"),
+}
+
+SAMPLES = {IntConverter: 1, SlugConverter: "x", StringConverter: "x", PathConverter: "x"}
+SAMPLES_BY_NAME: dict[str, object] = {}
+"""A value for an argument that its converter does not tell, by the argument's name."""
+
+
+class Page(NamedTuple):
+    name: str
+    view: Any
+    arguments: dict[str, Any]
+
+
+def pages(resolver: URLResolver | None = None, namespace: str = "") -> Iterator[Page]:
+    for pattern in (resolver or get_resolver()).url_patterns:
+        match pattern:
+            case URLResolver():
+                yield from pages(pattern, f"{namespace}{pattern.namespace}:" if pattern.namespace else namespace)
+            case URLPattern():
+                arguments = {name: _sample(name, kind) for name, kind in pattern.pattern.converters.items()}
+                yield Page(f"{namespace}{pattern.name}", pattern.callback, arguments)
+
+
+def _sample(name: str, converter: Any) -> Any:
+    if name in SAMPLES_BY_NAME:
+        return SAMPLES_BY_NAME[name]
+    if isinstance(converter, UUIDConverter):
+        return "00000000-0000-4000-8000-000000000000"
+    if (value := SAMPLES.get(type(converter))) is not None:
+        return value
+    return converter.to_python(converter.sample)
+
+
+PAGES = {page.name: page for page in pages()}
+
+
+def test_every_page_is_declared_here_and_no_other():
+    assert set(DOORS) == set(PAGES)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_every_view_carries_its_verb(name):
+    view = PAGES[name].view
+    assert hasattr(view, "verb"), f"{name} has no door: decorate its view with require() or public()"
+    assert set(view.verbs.values()) <= set(VERBS)
+    assert view.verb in view.verbs.values()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_the_door_is_the_declared_one(name):
+    verbs, door = PAGES[name].view.verbs, DOORS[name]
+    assert _who(verbs.get("GET")) == set(door.get.split())
+    assert _who(verbs.get("POST")) == set(door.post.split())
+
+
+def _who(verb: Any) -> set[str]:
+    match verb:
+        case None:
+            return set()
+        case "public":
+            return {EVERYBODY}
+        case _:
+            return set(MAY[verb])
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_matrix(cast, name):
+    address = reverse(name, kwargs=PAGES[name].arguments)
+    sessions = {"nobody": None}
+    for role, user in {"planner": cast.ada, "office": cast.cy, "crew": cast.ben, "viewer": cast.dee}.items():
+        client = Client()
+        client.force_login(user, "yard.web.access.RoleBackend")
+        sessions[role] = client.cookies[settings.SESSION_COOKIE_NAME].value
+    asked = [(role, method) for role in sessions for method in ("GET", "POST", "DELETE")]
+    answers = {(role, method): _answer(_ask_site(method, address, sessions[role])) for role, method in asked}
+    assert answers == {(role, method): _expected(DOORS[name], role, method) for role, method in asked}
+
+
+def _ask_site(method: str, address: str, session: str | None) -> HttpResponse:
+    """Each request finds the yard as the first one did: what it wrote is rolled back."""
+    client = Client(raise_request_exception=False)
+    if session is not None:
+        client.cookies[settings.SESSION_COOKIE_NAME] = session
+    with transaction.atomic():
+        answer = client.generic(method, address)
+        transaction.set_rollback(True)
+    return answer
+
+
+def _answer(answer: HttpResponse) -> str:
+    """What the door did. Past it, anything but a failure will do: there is nothing in this yard to show."""
+    if answer.status_code in (301, 302) and answer.headers["Location"].startswith(reverse("sign_in")):
+        return "sign in"
+    assert answer.status_code < 500, answer.status_code
+    return {403: "forbidden", 405: "method"}.get(answer.status_code, "passes")
+
+
+def _expected(door: Door, role: str, method: str) -> str:
+    who = {"GET": door.get, "POST": door.post}.get(method, NOBODY)
+    everybody = EVERYBODY in (door.get, door.post)
+    if who == EVERYBODY:
+        return "passes"
+    if role == "nobody" and not everybody:
+        return "sign in"
+    if who == NOBODY:
+        at_all = everybody or role in f"{door.get} {door.post}".split()
+        return "method" if at_all else "forbidden"
+    return "passes" if role in who.split() else "forbidden"
+
+
+def test_every_verb_but_public_has_its_roles():
+    assert set(MAY) == set(VERBS) - {"public"}
+    assert all(roles and roles <= set(ROLES) for roles in MAY.values())
+
+
+@pytest.mark.parametrize("verb", [verb for verb in VERBS if verb != "public"])
+def test_a_planner_may_all_and_a_stranger_nothing(cast, verb):
+    assert may(cast.ada, verb)
+    assert not may(AnonymousUser(), verb)
+
+
+def test_a_viewer_only_looks(cast):
+    assert {verb for verb in VERBS if may(cast.dee, verb)} == {"public", "own_account", "view_plan"}
+
+
+def test_crew_neither_plans_nor_sees_owners(cast):
+    assert may(cast.ben, "close_day")
+    assert not any(may(cast.ben, verb) for verb in ("plan", "post_plan", "see_owners", "tell_owner", "edit_facts"))
+
+
+@pytest.mark.django_db
+def test_a_superuser_is_a_planner_and_a_shut_account_is_nobody():
+    chief = User.objects.create_superuser("chief")
+    assert may(chief, "post_plan")
+    chief.is_active = False
+    assert not may(chief, "post_plan")
+    assert not may(chief, "own_account")
+
+
+@pytest.mark.django_db
+def test_without_a_role_only_ones_own_account():
+    user = User.objects.create_user("new")
+    assert {verb for verb in VERBS if may(user, verb)} == {"public", "own_account"}
+
+
+def test_permissions_in_templates_ask_the_table(cast):
+    assert cast.ada.has_perm("yard.post_plan")
+    assert not cast.cy.has_perm("yard.post_plan")
+    assert cast.cy.has_perm("yard.order")
+    assert not cast.ada.has_perm("auth.delete_user")
+    assert not cast.ada.has_perm("yard.fly")
+
+
+def test_five_questions_cost_one_query(cast, django_assert_num_queries):
+    user = User.objects.get(pk=cast.cy.pk)
+    with django_assert_num_queries(1):
+        assert [user.has_perm(f"yard.{verb}") for verb in ("order", "plan", "settings", "see_owners", "view_plan")] == [
+            True,
+            False,
+            False,
+            True,
+            True,
+        ]
+
+
+@require("view_plan", post="edit_facts")
+def card(request: HttpRequest) -> HttpResponse:
+    return HttpResponse("card")
+
+
+def _ask(user: Any, method: str) -> Any:
+    request = RequestFactory().generic(method, "/card?tide=2")
+    request.user = user
+    return card(request)
+
+
+def test_reading_and_sending_have_verbs_of_their_own(cast):
+    assert _ask(cast.ben, "GET").content == b"card"
+    assert _ask(cast.cy, "POST").content == b"card"
+    with pytest.raises(PermissionDenied):
+        _ask(cast.ben, "POST")
+
+
+def test_the_door_holds_without_the_middleware():
+    answer = _ask(AnonymousUser(), "GET")
+    assert (answer.status_code, answer.headers["Location"]) == (302, "/sign-in/?next=/card%3Ftide%3D2")
+
+
+def test_another_method_is_refused_with_the_list(cast):
+    answer = _ask(cast.ada, "PUT")
+    assert (answer.status_code, answer.headers["Allow"]) == (405, "GET, HEAD, POST")
+
+
+def test_a_door_without_a_known_verb_cannot_be_made():
+    for wrong in (lambda: require(), lambda: require("fly"), lambda: public(False)):
+        with pytest.raises(ValueError, match="needs a verb"):
+            wrong()
+
+
+@pytest.mark.django_db
+def test_the_roles_are_there_after_migrating():
+    assert set(Group.objects.values_list("name", flat=True)) >= set(ROLES)

@@ -1,0 +1,83 @@
+"""One command for one server: the site and the background worker, started, watched and ended together."""
+
+import os
+import socket
+import sys
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.auth import get_user_model
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import OperationalError, connection, connections
+from django.db.migrations.executor import MigrationExecutor
+
+from yard.management.supervisor import Child, Supervisor
+
+HERE_ALONE = ("127.0.0.1", "localhost", "::1")
+THREADS = 8
+
+
+class Command(BaseCommand):
+    help = "Serve the yard: brings the database up to date, then runs the site and the background worker."
+
+    def add_arguments(self, parser) -> None:
+        parser.add_argument("--port", type=int, default=8000, help="default: 8000")
+        parser.add_argument("--host", default="127.0.0.1", help="address to listen on; default: this machine alone")
+
+    def handle(self, *, port: int, host: str, **options) -> None:
+        _refuse_taken_port(host, port)
+        self._update_database()
+        call_command("collectstatic", interactive=False, verbosity=0)
+        self._say_what_is_missing(host)
+        connections.close_all()  # children must not share one
+        self._say(f"Yard is at {_address(host, port)} (Ctrl-C ends it)")
+        Supervisor([_web(host, port), _worker()], say=self._say).run()
+        self._say("Ended.")
+
+    def _say(self, text: str) -> None:
+        self.stdout.write(text)
+        self.stdout.flush()
+
+    def _update_database(self) -> None:
+        try:
+            executor = MigrationExecutor(connection)
+            steps = executor.migration_plan(executor.loader.graph.leaf_nodes())
+        except OperationalError as error:
+            raise CommandError(f"The database cannot be reached: {error}".strip()) from error
+        if steps:
+            self._say(f"Bringing the database up to date: {len(steps)} step{'s' if len(steps) > 1 else ''}.")
+            call_command("migrate", interactive=False, verbosity=0)
+
+    def _say_what_is_missing(self, host: str) -> None:
+        if not get_user_model().objects.filter(is_active=True).exists():
+            self._say("Nobody can sign in yet. In another window: manage.py add_user NAME --role planner")
+        if host not in HERE_ALONE and set(settings.ALLOWED_HOSTS) <= {"localhost", "127.0.0.1", "[::1]"}:
+            self._say("It answers only when asked for as localhost: name this machine in YARD_HOSTS.")
+
+
+def _refuse_taken_port(host: str, port: int) -> None:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.socket(family) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((host, port))
+        except (OSError, OverflowError) as error:
+            raise CommandError(f"Cannot listen on {host} port {port} ({error}): try another with --port.") from error
+
+
+def _address(host: str, port: int) -> str:
+    shown = "localhost" if host in ("127.0.0.1", "0.0.0.0", "::", "::1") else host
+    return f"http://{f'[{shown}]' if ':' in shown else shown}:{port}/"
+
+
+def _web(host: str, port: int) -> Child:
+    bind = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
+    gunicorn = [sys.executable, "-m", "gunicorn", "yard.wsgi:application", "--bind", bind]
+    options = ["--workers", "1", "--threads", str(THREADS), "--graceful-timeout", "10", "--no-control-socket"]
+    return Child("The site", [*gunicorn, *options, "--log-level", "warning", "--chdir", str(settings.BASE_DIR)])
+
+
+def _worker() -> Child:
+    manage = Path(os.fspath(settings.BASE_DIR)) / "manage.py"
+    return Child("The background worker", [sys.executable, str(manage), "worker"])

@@ -1,0 +1,103 @@
+"""The rows of the yard, by family. Facts that a plan reads carry a version and a history."""
+
+from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Owner, Whereabouts
+from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
+from yard.models.facts import Fact, GaugeReading, ProductSheet, ProductWait
+from yard.models.forecasts import HourlyForecast
+from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
+from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
+from yard.models.letters import CalendarAddress, Telling
+from yard.models.orders import Job, JobLink, JobWay, JobWork, Order, Pin, Stay, Waiver
+from yard.models.packages import (
+    FactKind,
+    Package,
+    PackageFact,
+    PackageJob,
+    PackageLink,
+    PackageOption,
+    PackageStay,
+    PackageWay,
+)
+from yard.models.places import Closure, Place, PlaceHours, PlaceKind
+from yard.models.plans import (
+    FeedVisit,
+    FeedVisitPerson,
+    LeftOut,
+    Plan,
+    PlannedJob,
+    PlannedPerson,
+    PlannedPlace,
+    PlannedStay,
+    PlanRun,
+)
+from yard.models.records import Measurement, Memo, Photograph
+from yard.models.versioned import StaleRow, Versioned
+
+__all__ = [
+    "Boat",
+    "BoatAt",
+    "BoatOwner",
+    "CalendarAddress",
+    "Closure",
+    "DatedHours",
+    "Fact",
+    "FactKind",
+    "FactsRevision",
+    "FeedVisit",
+    "FeedVisitPerson",
+    "GaugeReading",
+    "HourlyForecast",
+    "Item",
+    "ItemWhereabouts",
+    "Job",
+    "JobKind",
+    "JobLink",
+    "JobWay",
+    "JobWork",
+    "LeftOut",
+    "Measurement",
+    "Memo",
+    "Mooring",
+    "Order",
+    "Owner",
+    "Package",
+    "PackageFact",
+    "PackageJob",
+    "PackageLink",
+    "PackageOption",
+    "PackageStay",
+    "PackageWay",
+    "Pausing",
+    "Person",
+    "PersonSkill",
+    "Photograph",
+    "Pin",
+    "Place",
+    "PlaceHours",
+    "PlaceKind",
+    "Plan",
+    "PlanRun",
+    "PlannedJob",
+    "PlannedPerson",
+    "PlannedPlace",
+    "PlannedStay",
+    "ProductKind",
+    "ProductSheet",
+    "ProductWait",
+    "Season",
+    "ShopHours",
+    "Skill",
+    "StaleRow",
+    "Stay",
+    "Telling",
+    "Trade",
+    "Versioned",
+    "Waiver",
+    "WaterNeed",
+    "WeatherClass",
+    "Weekday",
+    "WeeklyHours",
+    "Whereabouts",
+    "YardHoliday",
+    "YardSettings",
+]

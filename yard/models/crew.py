@@ -1,0 +1,161 @@
+"""People, their skills and their hours. Weekly hours are local times of the yard; dated hours are UTC."""
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import F, Q
+from simple_history.models import HistoricalRecords
+
+from yard.models.checks import on_the_quarter
+from yard.models.install import Weekday
+from yard.models.versioned import Versioned
+
+
+class Skill(models.Model):
+    """Something that people of the yard can do."""
+
+    key = models.SlugField(max_length=30, unique=True)
+    name = models.CharField(max_length=60)
+    archived = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["name", "id"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Person(Versioned):
+    """Somebody who works in the yard, or a contractor who comes on agreed dates.
+
+    A day may slide for a tide: start up to early_slide_min before, or end up to late_slide_min after, the
+    person's own hours, at most slides_per_week times, never a day longer than longest_day_min and never with
+    less than least_rest_min between two days. overtime_min_per_week is allowed on top of the weekly hours.
+    """
+
+    name = models.CharField(max_length=80)
+    short_name = models.CharField(max_length=12)
+    user = models.OneToOneField(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="person"
+    )
+    phone = models.CharField(max_length=40, blank=True)
+    contractor = models.BooleanField(default=False)
+    usual_slip_days = models.PositiveSmallIntegerField(default=0)
+    early_slide_min = models.PositiveSmallIntegerField(default=0)
+    late_slide_min = models.PositiveSmallIntegerField(default=0)
+    slides_per_week = models.PositiveSmallIntegerField(default=0)
+    overtime_min_per_week = models.PositiveSmallIntegerField(default=0)
+    longest_day_min = models.PositiveSmallIntegerField(default=600)  # ten hours, common practice
+    least_rest_min = models.PositiveSmallIntegerField(default=660)  # eleven hours, common practice
+    archived = models.BooleanField(default=False)
+    notes = models.TextField(blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name_plural = "people"
+        ordering = ["short_name", "id"]
+        indexes = [models.Index(fields=["archived", "short_name"], name="person_working")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["short_name"],
+                condition=Q(archived=False),
+                name="person_short_name_once",
+                violation_error_message="Somebody else in the yard already goes by this short name.",
+            ),
+            models.CheckConstraint(condition=Q(slides_per_week__lte=7), name="person_slides_at_most_daily"),
+            models.CheckConstraint(
+                condition=Q(early_slide_min__lte=360) & Q(late_slide_min__lte=360), name="person_slide_in_range"
+            ),
+            models.CheckConstraint(
+                condition=Q(longest_day_min__gte=60) & Q(longest_day_min__lte=1440), name="person_day_in_range"
+            ),
+            models.CheckConstraint(condition=Q(least_rest_min__lte=1440), name="person_rest_in_range"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PersonSkill(Versioned):
+    """What a person can do, and how well."""
+
+    class Level(models.IntegerChoices):
+        LEARNS = 1, "helps"
+        ABLE = 2, "does it"
+        LEADS = 3, "leads it"
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="skills")
+    skill = models.ForeignKey(Skill, on_delete=models.PROTECT, related_name="holders")
+    level = models.PositiveSmallIntegerField(choices=Level, default=Level.ABLE)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["person_id", "skill_id"]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "skill"], name="person_skill_once"),
+            models.CheckConstraint(condition=Q(level__gte=1) & Q(level__lte=3), name="person_skill_level"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person.short_name}: {self.skill.name} ({self.get_level_display()})"
+
+
+class WeeklyHours(Versioned):
+    """Usual hours of a person, [starts, ends) in the yard's zone; several rows a day make breaks."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="weekly_hours")
+    weekday = models.PositiveSmallIntegerField(choices=Weekday)
+    starts = models.TimeField(validators=[on_the_quarter])
+    ends = models.TimeField(validators=[on_the_quarter])
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name_plural = "weekly hours"
+        ordering = ["person_id", "weekday", "starts", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "weekday", "starts"], name="weekly_hours_once"),
+            models.CheckConstraint(condition=Q(ends__gt=F("starts")), name="weekly_hours_end_after_start"),
+            models.CheckConstraint(condition=Q(weekday__lte=6), name="weekly_hours_weekday"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person.short_name} {self.get_weekday_display()} {self.starts:%H:%M} to {self.ends:%H:%M}"
+
+    def clean(self) -> None:
+        """Refuse usual hours for a contractor, and hours that overlap others of the same day."""
+        if self.person_id is None or self.starts is None or self.ends is None:
+            return  # the fields' own errors say what is missing
+        if self.person.contractor:
+            raise ValidationError(f"{self.person} is a contractor: enter agreed dates, not weekly hours.")
+        others = WeeklyHours.objects.filter(person_id=self.person_id, weekday=self.weekday).exclude(pk=self.pk)
+        if other := others.filter(starts__lt=self.ends, ends__gt=self.starts).first():
+            raise ValidationError(f"These hours overlap {other}: change one of them.")
+
+
+class DatedHours(Versioned):
+    """An exception to the week: away, or here beyond the usual hours. [starts_at, ends_at), UTC, by quarter hour.
+
+    A contractor has only rows of kind "here": the agreed dates.
+    """
+
+    class Kind(models.TextChoices):
+        AWAY = "away", "away"
+        HERE = "here", "here as well"
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="dated_hours")
+    kind = models.CharField(max_length=4, choices=Kind)
+    starts_at = models.DateTimeField(validators=[on_the_quarter])
+    ends_at = models.DateTimeField(validators=[on_the_quarter])
+    reason = models.CharField(max_length=200, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name_plural = "dated hours"
+        ordering = ["starts_at", "id"]
+        indexes = [models.Index(fields=["person", "starts_at"], name="dated_hours_person")]
+        constraints = [
+            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="dated_hours_end_after_start")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person.short_name} {self.get_kind_display()} from {self.starts_at:%Y-%m-%d %H:%M} UTC"

@@ -1,0 +1,79 @@
+"""What people keep beside the work: notes, photographs and measurements of a boat, an order or a job."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from yard.models.boats import Boat
+from yard.models.orders import Job, Order
+
+
+class Record(models.Model):
+    """Common to all three: what it is about, who made it and when."""
+
+    boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.CASCADE, related_name="%(class)ss")
+    order = models.ForeignKey(Order, null=True, blank=True, on_delete=models.CASCADE, related_name="%(class)ss")
+    job = models.ForeignKey(Job, null=True, blank=True, on_delete=models.CASCADE, related_name="%(class)ss")
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="%(class)ss_made"
+    )
+    made_at = models.DateTimeField()
+
+    class Meta:
+        abstract = True
+        ordering = ["-made_at", "-id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(boat__isnull=False) | Q(order__isnull=False) | Q(job__isnull=False),
+                name="%(class)s_is_about_something",
+                violation_error_message="Name the boat, the order or the job.",
+            )
+        ]
+
+
+class Memo(Record):
+    """A note in a person's own words. (`notes` of a boat is the standing text on her card.)"""
+
+    text = models.TextField()
+
+    class Meta(Record.Meta):
+        pass
+
+    def __str__(self) -> str:
+        return self.text[:60]
+
+
+class Photograph(Record):
+    """A photograph, kept in the yard's own folder."""
+
+    file = models.FileField(upload_to="%Y/%m/")
+    sha256 = models.CharField(max_length=64, db_index=True)
+    caption = models.CharField(max_length=200, blank=True)
+
+    class Meta(Record.Meta):
+        pass
+
+    def __str__(self) -> str:
+        return self.caption or self.file.name or "photograph"
+
+
+class Measurement(Record):
+    """A measure taken on the boat, so that a pattern can be made from file. value in its unit, as taken."""
+
+    class Unit(models.TextChoices):
+        METRES = "m", "m"
+        SQUARE_METRES = "m2", "m²"
+        DEGREES = "deg", "degrees"
+        KILOGRAMS = "kg", "kg"
+        COUNT = "count", "pieces"
+
+    name = models.CharField(max_length=80)
+    value = models.FloatField()
+    unit = models.CharField(max_length=5, choices=Unit, default=Unit.METRES)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta(Record.Meta):
+        pass
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.value:g} {self.get_unit_display()}"

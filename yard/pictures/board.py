@@ -1,0 +1,101 @@
+"""The season board: a lane per boat over one ground of weeks, Sundays and closed days, the water of
+the ramp above them and the load of each week below."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from yard.pictures.board_ground import Ground, lay_out_ground
+from yard.pictures.board_head import BoardHead, lay_out_head
+from yard.pictures.board_input import BoardInput, BoardRow, Standing
+from yard.pictures.board_lane import LANE_HEIGHT, BoardLane, lay_out_lane
+from yard.pictures.lettering import count_of, weekday_day_month
+from yard.pictures.load import LoadRow, WeekLabel, lay_out_load_row, week_labels
+from yard.pictures.shapes import DayAxis
+
+DAY_WIDTH = 18.0  # two letters of 9.5 side by side still read; eight weeks and the columns fill 1400
+
+_HEADINGS = {
+    Standing.LATE: ("Late", "the plan brings them after their promised date"),
+    Standing.WAITING_ON: (
+        "Waiting on",
+        "a fact is not here yet: what follows it is planned, dashed, and says what it needs",
+    ),
+    Standing.NO_DAY_IN_HAND: ("No day in hand", "promised date kept; one lost day or tide makes them late"),
+    Standing.ON_TIME: ("On time", "promised date kept with days in hand"),
+    Standing.PLACE: ("Places", ""),
+    Standing.PERSON: ("People", ""),
+}
+_ICONS = {
+    Standing.LATE: "i-late",
+    Standing.WAITING_ON: "i-wait",
+    Standing.NO_DAY_IN_HAND: "i-nohand",
+    Standing.ON_TIME: "i-ok",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class BoardGroup:
+    standing: Standing
+    heading: str
+    explanation: str
+    icon: str
+    lanes: tuple[BoardLane, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoardPicture:
+    """All of the board. `summary` says it in a sentence; the table view has every figure."""
+
+    width: float
+    ground: Ground
+    head: BoardHead
+    groups: tuple[BoardGroup, ...]
+    weeks: tuple[WeekLabel, ...]
+    load: tuple[LoadRow, ...]
+    height_unit: str
+    summary: str
+
+
+def lay_out(values: BoardInput) -> BoardPicture:
+    """Place everything on the board; rows keep their order inside each standing."""
+    axis = DayAxis(values.first_day, values.day_count, DAY_WIDTH)
+    return BoardPicture(
+        width=axis.width,
+        ground=lay_out_ground(values, axis, top=0.0, bottom=LANE_HEIGHT),
+        head=lay_out_head(values, axis),
+        groups=_groups(values, axis),
+        weeks=week_labels(axis),
+        load=tuple(lay_out_load_row(skill, axis) for skill in values.load),
+        height_unit=values.height_unit,
+        summary=_summary(values),
+    )
+
+
+def _groups(values: BoardInput, axis: DayAxis) -> tuple[BoardGroup, ...]:
+    groups = []
+    for standing in Standing:
+        rows = [row for row in values.rows if row.standing is standing]
+        if rows:
+            heading, explanation = _HEADINGS[standing]
+            lanes = tuple(lay_out_lane(row, axis) for row in rows)
+            groups.append(BoardGroup(standing, heading, explanation, _ICONS.get(standing, ""), lanes))
+    return tuple(groups)
+
+
+def _summary(values: BoardInput) -> str:
+    last = values.first_day + timedelta(days=values.day_count - 1)
+    span = f"{weekday_day_month(values.first_day)} to {weekday_day_month(last)}"
+    if not values.rows:
+        return f"Season board, {span}: no rows."
+    counts = [
+        f"{_count(values.rows, standing)} {_HEADINGS[standing][0].lower()}"
+        for standing in Standing
+        if _count(values.rows, standing)
+    ]
+    return f"Season board, {span}, {count_of(len(values.rows), 'row')}: {', '.join(counts)}."
+
+
+def _count(rows: tuple[BoardRow, ...], standing: Standing) -> int:
+    return sum(row.standing is standing for row in rows)

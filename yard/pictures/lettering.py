@@ -1,0 +1,85 @@
+"""How wide words are, where to cut them, and how days and times are written.
+
+The widths are those of Liberation Sans, read from its own table (hmtx); it is made to the widths of
+Arial and Helvetica. They are in thousandths of the size. Other faces on readers' machines may be some
+percent wider (DejaVu most of all), so room is measured with a little to spare, and bars clip their words.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+SPARE = 1.08  # chosen by eye on the screens, not measured against every face
+_WIDTHS: dict[str, int] = {
+    **dict.fromkeys("'", 191),
+    **dict.fromkeys("ijl", 222),
+    **dict.fromkeys(" .,:;/·ftI", 278),
+    **dict.fromkeys("()-r", 333),
+    **dict.fromkeys("ckszvxyJ", 500),
+    **dict.fromkeys("abdeghnopqu0123456789?L–", 556),
+    **dict.fromkeys("+−", 584),
+    **dict.fromkeys("FTZ", 611),
+    **dict.fromkeys("ABEKPSVXY", 667),
+    **dict.fromkeys("wCDHNRU", 722),
+    **dict.fromkeys("GOQ", 778),
+    **dict.fromkeys("mM", 833),
+    "%": 889,
+    "W": 944,
+    **dict.fromkeys("…→←", 1000),
+}
+_OTHER = 600  # a letter not in the table: a little more than most
+_BOLD = 1.08  # of the regular face (Helvetica-Bold lower case is 0 to 10 % wider, from memory)
+_ITALIC = 0.92  # of the upright sans: the book faces run narrower (from memory, by eye on the screens)
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTH_NAMES = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+
+def text_width(text: str, size: float, *, bold: bool = False, name: bool = False) -> float:
+    """Width to allow for the words at this size, in the same unit as the size.
+
+    name: a boat's name, set in the narrower italics of the book face.
+    """
+    em = sum(_WIDTHS.get(letter, _OTHER) for letter in text) / 1000
+    return em * size * SPARE * (_BOLD if bold else 1.0) * (_ITALIC if name else 1.0)
+
+
+def cut(text: str, size: float, room: float, *, bold: bool = False, name: bool = False) -> str:
+    """The words if they fit the room, else as many letters as fit and an ellipsis, else nothing."""
+    if text_width(text, size, bold=bold, name=name) <= room:
+        return text
+    for end in range(len(text) - 1, 0, -1):
+        shorter = text[:end].rstrip(" ,·") + "…"
+        if text_width(shorter, size, bold=bold, name=name) <= room:
+            return shorter
+    return ""
+
+
+def clock(minute: int) -> str:
+    """A minute of the day as 24 h time; the evening before and the night after wrap round."""
+    hour, rest = divmod(minute % 1440, 60)
+    return f"{hour:02d}:{rest:02d}"
+
+
+def day_month(day: date) -> str:
+    """3 May"""
+    return f"{day.day} {MONTHS[day.month - 1]}"
+
+
+def weekday_day_month(day: date) -> str:
+    """Fri 14 May"""
+    return f"{WEEKDAYS[day.weekday()]} {day_month(day)}"
+
+
+def height_text(height: float) -> str:
+    """One decimal, a true minus sign, never minus nought."""
+    rounded = round(height, 1) + 0.0
+    return f"{rounded:.1f}".replace("-", "−")
+
+
+def count_of(number: int, one: str, many: str = "") -> str:
+    """1 boat, 2 boats"""
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,0 +1,163 @@
+"""Checks of places and boats: places, closed, boat, stays."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from yard.planning.check.breach import Breach
+from yard.planning.check.case import Case, Entry
+from yard.planning.problem import Stay
+
+
+def places(case: Case) -> Iterator[Breach]:
+    """Each job has its units, all of one need in one place, and a unit holds one job at a time."""
+    for entry in case.entries.values():
+        if not entry.pinned:
+            yield from _named_places(case, entry)
+    yield from _shared_units(case)
+
+
+def _named_places(case: Case, entry: Entry) -> Iterator[Breach]:
+    named = list(entry.placement.places)
+    wanted = sum(need.units for need in entry.way.places)
+    if len(named) != wanted:
+        message = f"has {len(named)} units of places and needs {wanted}"
+        yield case.breach("places", entry.index, message, {"units": len(named), "needed": wanted})
+        return
+    for need in entry.way.places:
+        units, named = named[: need.units], named[need.units :]
+        found = {place for place, _unit in units}
+        if len(found) != 1:
+            yield case.breach("places", entry.index, "takes the units of one need from several places")
+        for place in sorted(found - set(need.any_of)):
+            message = f"cannot be done at {case.problem.places[place].name}"
+            yield case.breach("places", entry.index, message, {"place": place})
+
+
+def _shared_units(case: Case) -> Iterator[Breach]:
+    held: dict[tuple[int, int], list[tuple[int, int, Entry]]] = defaultdict(list)
+    for entry in case.entries.values():
+        ends = min(entry.ends_at + entry.way.place_extra_quarters, case.day_end(entry.ends_at - 1))
+        for place, unit in entry.placement.places:
+            row = case.problem.places[place]
+            if not 0 <= unit < row.capacity:
+                message = f"{row.name} has {row.capacity} units, and no unit {unit}"
+                numbers: dict[str, int | str] = {"place": place, "unit": unit, "capacity": row.capacity}
+                yield case.breach("places", entry.index, message, numbers, pins_alone=entry.pinned)
+            held[place, unit].append((entry.starts_at, ends, entry))
+    for (place, unit), rows in held.items():
+        rows.sort(key=lambda row: (row[0], row[1], row[2].index))
+        _starts, busy_until, busy = rows[0]
+        for starts, ends, entry in rows[1:]:
+            if starts < busy_until:
+                message = f"{case.problem.places[place].name} is taken by {case.title(busy.index)}"
+                numbers = {"place": place, "unit": unit, "other_job": busy.index, "starts_minute": case.minute(starts)}
+                both = entry.pinned and busy.pinned
+                yield case.breach("places", entry.index, message, numbers, pins_alone=both)
+            if ends > busy_until:
+                busy_until, busy = ends, entry
+
+
+def closed(case: Case) -> Iterator[Breach]:
+    """A closed place is not used."""
+    shut = {place: case.touched(row.closed) for place, row in enumerate(case.problem.places) if row.closed}
+    for entry in case.entries.values():
+        if entry.pinned:
+            continue
+        for place in sorted({place for place, _unit in entry.placement.places}):
+            if place in shut and 1 in shut[place][entry.starts_at : entry.ends_at]:
+                minute = case.minute(shut[place].index(1, entry.starts_at))
+                message = f"{case.problem.places[place].name} is closed"
+                yield case.breach("closed", entry.index, message, {"place": place, "closed_minute": minute})
+
+
+def boat(case: Case) -> Iterator[Breach]:
+    """A boat is in one place: jobs that need her do not overlap."""
+    rows: dict[int, list[Entry]] = defaultdict(list)
+    for entry in case.entries.values():
+        if entry.job.needs_boat:
+            rows[entry.job.boat].append(entry)
+    for entries in rows.values():
+        entries.sort(key=lambda entry: (entry.starts_at, entry.ends_at, entry.index))
+        busy = entries[0]
+        for entry in entries[1:]:
+            if entry.starts_at < busy.ends_at:
+                message = f"she is at {case.problem.jobs[busy.index].name} at the same time"
+                numbers: dict[str, int | str] = {
+                    "other_job": busy.index,
+                    "starts_minute": case.minute(entry.starts_at),
+                }
+                yield case.breach("boat", entry.index, message, numbers, pins_alone=entry.pinned and busy.pinned)
+            if entry.ends_at > busy.ends_at:
+                busy = entry
+
+
+def stays(case: Case) -> Iterator[Breach]:
+    """A berth, mooring or rack holds one boat a night, and each stay that happens says where."""
+    nights = {index: span for index, stay in enumerate(case.problem.stays) if (span := _nights(case, stay)) is not None}
+    named: dict[int, tuple[int, int]] = {}
+    for row in case.plan.stays:
+        if not 0 <= row.stay < len(case.problem.stays):
+            yield _stay_breach(case, None, f"names stay {row.stay}, which is not in the problem")
+        elif row.stay in named:
+            yield _stay_breach(case, row.stay, "is placed twice")
+        else:
+            named[row.stay] = (row.place, row.unit)
+    for index in nights:
+        if index not in named:
+            yield _stay_breach(case, index, "has no place for the night")
+        else:
+            yield from _stay_place(case, index, *named[index])
+    yield from _shared_nights(case, nights, named)
+
+
+def _nights(case: Case, stay: Stay) -> tuple[int, int] | None:
+    """[first night, night after the last), which may be empty; None where one of its jobs is not planned."""
+    first, stop = 0, len(case.starts)
+    if stay.from_job is not None:
+        if stay.from_job not in case.entries:
+            return None
+        first = case.day_of(case.entries[stay.from_job].ends_at - 1)
+    if stay.until_job is not None:
+        if stay.until_job not in case.entries:
+            return None
+        stop = case.day_of(case.entries[stay.until_job].starts_at)
+    return first, stop
+
+
+def _stay_place(case: Case, index: int, place: int, unit: int) -> Iterator[Breach]:
+    if place not in case.problem.stays[index].any_of:
+        yield _stay_breach(case, index, f"lies at place {place}, where she may not")
+    elif not 0 <= unit < case.problem.places[place].capacity:
+        yield _stay_breach(case, index, f"lies at {case.problem.places[place].name}, unit {unit}, which it has not")
+
+
+def _shared_nights(
+    case: Case, nights: dict[int, tuple[int, int]], named: dict[int, tuple[int, int]]
+) -> Iterator[Breach]:
+    held: dict[tuple[int, int], list[tuple[int, int, int]]] = defaultdict(list)
+    for index, (first, stop) in nights.items():
+        if index in named and first < stop:
+            held[named[index]].append((first, stop, index))
+    for rows in held.values():
+        rows.sort()
+        _first, busy_until, busy = rows[0]
+        for first, stop, index in rows[1:]:
+            if first < busy_until:
+                other = case.problem.boats[case.problem.stays[busy].boat].name
+                numbers: dict[str, int | str] = {"other_stay": busy, "night": first}
+                yield _stay_breach(case, index, f"shares her place for the night with {other}", numbers)
+            if stop > busy_until:
+                busy_until, busy = stop, index
+
+
+def _stay_breach(case: Case, index: int | None, message: str, numbers: dict[str, int | str] | None = None) -> Breach:
+    if index is None:
+        return Breach(rule="stays", job=None, boat=None, message=f"the plan {message}")
+    stay = case.problem.stays[index]
+    job = stay.from_job if stay.from_job is not None else stay.until_job
+    name = case.problem.boats[stay.boat].name
+    return Breach(
+        rule="stays", job=job, boat=stay.boat, message=f"{name} {message}", numbers={"stay": index, **(numbers or {})}
+    )

@@ -1,0 +1,381 @@
+"""Ordering a package: its jobs, ways, links, facts and stays are copied to an order, in one transaction.
+
+All open orders of a boat are one network: a job that waits for open jobs of a kind is linked to those of the
+boat's other orders, in both directions.
+"""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.models import User
+from django.db import models, transaction
+from simple_history.utils import bulk_create_with_history
+
+from yard.models import (
+    Boat,
+    Fact,
+    FactKind,
+    Job,
+    JobLink,
+    JobWay,
+    Mooring,
+    Order,
+    Package,
+    PackageFact,
+    PackageJob,
+    PackageLink,
+    PackageStay,
+    Season,
+    Stay,
+    YardSettings,
+)
+from yard.services.facts_revision import bump_facts
+from yard.services.link_orders import link_orders
+
+# A guess is not later than this before the day she is wanted, where people can hurry (common practice).
+GUESS_DAYS_BEFORE_WANTED = 7
+HURRIED = {FactKind.APPROVAL, FactKind.DEPOSIT, FactKind.PERMIT, FactKind.DATA_SHEET, FactKind.TACKLE_SET}
+
+
+class OrderRefused(Exception):
+    """The package cannot be ordered so; the text says why and what to do. Nothing was saved."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderDates:
+    """The owner's dates, and the road or ferry date that does not move. Empty: the owner did not say."""
+
+    earliest: date | None = None
+    wanted: date | None = None
+    latest: date | None = None
+    promised: date | None = None
+    fixed_delivery_at: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class WalkIn:
+    """Somebody at the door with a sail, without a boat on file."""
+
+    name: str
+    phone: str = ""
+    bag_tag: str = ""
+    price_said: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Terms:
+    """What else an order says. goes_first: 1 as all, 3 before all."""
+
+    season: Season | None = None
+    goes_first: int = 1
+    covers_gate_delivery: bool = False
+    to_mooring: Mooring | None = None
+    walk_in: WalkIn | None = None
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class Pen:
+    """Who writes the rows of one order, when, and the reason that their history gives."""
+
+    by: User | None
+    now: datetime
+    today: date
+    reason: str
+
+    def write(self, rows: Sequence[models.Model]) -> None:
+        """Insert rows of one model with their history."""
+        if rows:
+            bulk_create_with_history(
+                rows,
+                type(rows[0]),
+                default_user=self.by,
+                default_date=self.now,
+                default_change_reason=self.reason,
+            )
+
+
+def default_options(package: Package, boat: Boat | None) -> frozenset[str]:
+    """The options that are on unless somebody says otherwise."""
+    planked = boat is not None and boat.planked
+    return frozenset(
+        option.key for option in package.options.all() if option.on_by_default or (planked and option.on_if_planked)
+    )
+
+
+@transaction.atomic
+def order_package(
+    boat: Boat | None,
+    package: Package,
+    *,
+    options: Collection[str],
+    dates: OrderDates,
+    by: User | None,
+    now: datetime,
+    terms: Terms = Terms(),  # frozen, so one for all calls
+) -> Order:
+    """Order a package for a boat, or for a walk-in (terms.walk_in) where it needs none.
+
+    options: keys of the package's options that are on; see default_options. now: aware.
+    Raises OrderRefused, or ValidationError where a date or a name cannot be; nothing is saved then.
+    """
+    bump_facts()
+    jobs = _chosen_jobs(package, frozenset(options))
+    _check(boat, package, jobs, frozenset(options), terms)
+    pen = Pen(by, now, _today(now), f"ordered: {package.name}"[:100])
+    order = _order(boat, package, options, dates, terms, pen)
+    copies = _copy_jobs(order, jobs, pen)
+    _copy_links(order, copies, pen)
+    _copy_stays(order, copies, pen)
+    _copy_facts(order, copies, pen)
+    if boat is not None:
+        pen.write(link_orders(order, list(copies.values())))
+    return order
+
+
+def _today(now: datetime) -> date:
+    """The yard's date. A yard without settings is read in UTC."""
+    zone = YardSettings.objects.values_list("time_zone", flat=True).first() or "UTC"
+    return now.astimezone(ZoneInfo(zone)).date()
+
+
+def _chosen_jobs(package: Package, options: frozenset[str]) -> list[PackageJob]:
+    rows = package.jobs.select_related("kind", "option", "split_of").prefetch_related("ways")
+    return [row for row in rows if row.option is None or row.option.key in options]
+
+
+def _check(
+    boat: Boat | None, package: Package, jobs: Iterable[PackageJob], options: frozenset[str], terms: Terms
+) -> None:
+    known = {option.key for option in package.options.all()}
+    if unknown := options - known:
+        raise OrderRefused(
+            f"{package.name} has no option {', '.join(sorted(unknown))}; it has {', '.join(sorted(known)) or 'none'}."
+        )
+    if package.archived:
+        raise OrderRefused(f"{package.name} is archived: choose another package.")
+    if boat is not None and boat.archived:
+        raise OrderRefused(f"{boat.name} is archived: bring her back first.")
+    if boat is not None:
+        return
+    if terms.walk_in is None or not terms.walk_in.name.strip():
+        raise OrderRefused("Name the boat, or the person who walked in.")
+    if package.needs_boat:
+        raise OrderRefused(f"{package.name} is work on a boat: enter the boat first.")
+    for job in jobs:
+        if job.kind.needs_boat:
+            raise OrderRefused(f"“{job.name}” is done on the boat: enter the boat first, or leave that option out.")
+
+
+def _order(
+    boat: Boat | None, package: Package, options: Collection[str], dates: OrderDates, terms: Terms, pen: Pen
+) -> Order:
+    walk_in = terms.walk_in or WalkIn(name="")
+    order = Order(
+        ref=_next_ref(pen.today),
+        boat=boat,
+        package=package,
+        name=package.name,
+        options=sorted(options),
+        season=terms.season or _season_of(dates.promised or dates.wanted or dates.earliest or pen.today),
+        earliest_date=dates.earliest,
+        wanted_date=dates.wanted,
+        latest_date=dates.latest,
+        promised_date=dates.promised,
+        fixed_delivery_at=dates.fixed_delivery_at,
+        goes_first=terms.goes_first,
+        covers_gate_delivery=terms.covers_gate_delivery,
+        to_mooring=terms.to_mooring,
+        walk_in_name=walk_in.name,
+        walk_in_phone=walk_in.phone,
+        bag_tag=walk_in.bag_tag,
+        price_said=walk_in.price_said,
+        made_by=pen.by,
+        made_at=pen.now,
+        notes=terms.notes,
+    )
+    order.full_clean()
+    pen.write([order])
+    return order
+
+
+def _next_ref(today: date) -> str:
+    """The year and the next free number in it. Safe because bump_facts lets one writer in at a time."""
+    prefix = f"{today:%y}-"
+    taken = [
+        ref.removeprefix(prefix) for ref in Order.objects.filter(ref__startswith=prefix).values_list("ref", flat=True)
+    ]
+    return f"{prefix}{max((int(ref) for ref in taken if ref.isdecimal()), default=0) + 1:03d}"
+
+
+def _season_of(day: date) -> Season | None:
+    return Season.objects.filter(starts_on__lte=day, ends_on__gt=day, closed_at=None).first()
+
+
+def _copy_jobs(order: Order, rows: Sequence[PackageJob], pen: Pen) -> dict[int, Job]:
+    """The order's jobs by the id of the package's job."""
+    copies = {row.pk: _copy_job(order, row, pen.today) for row in rows}
+    whole = [copies[row.pk] for row in rows if row.split_of_id not in copies]
+    pen.write(whole)
+    for row in rows:  # in the package's order, so that the part before has its id
+        if row.split_of_id in copies:
+            copies[row.pk].split_of = copies[row.split_of_id]
+            pen.write([copies[row.pk]])
+    pen.write(
+        [
+            JobWay(
+                job=copies[row.pk],
+                sequence=way.sequence,
+                duration_min=way.duration_min,
+                crew=way.crew,
+                place_kinds=way.place_kinds,
+                boat_at=way.boat_at,
+                parts=way.parts,
+            )
+            for row in rows
+            for way in row.ways.all()
+        ]
+    )
+    return copies
+
+
+def _copy_job(order: Order, row: PackageJob, today: date) -> Job:
+    kind = row.kind
+    return Job(
+        order=order,
+        kind=kind,
+        key=row.key,
+        name=row.name,
+        sequence=row.sequence,
+        outdoor=kind.outdoor,
+        needs_light=kind.needs_light,
+        water_need=row.water_need or kind.water_need,
+        weather_class=row.weather_class or kind.weather_class,
+        cautions="\n".join(text for text in (kind.cautions, row.cautions) if text),
+        waits_for_open=row.waits_for_open,
+        on_fixed_date=row.on_fixed_date and order.fixed_delivery_at is not None,
+        finish_by_date=_next_day_of_year(row.finish_by, order.earliest_date or today),
+    )
+
+
+def _next_day_of_year(day: str, since: date) -> date | None:
+    """The first such day on or after a date; none where the package names none."""
+    if not day:
+        return None
+    this_year = date.fromisoformat(f"{since.year}-{day}")
+    return this_year if this_year >= since else date.fromisoformat(f"{since.year + 1}-{day}")
+
+
+def _copy_links(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+    assert order.package is not None
+    pen.write(
+        [
+            JobLink(
+                before=copies[link.before_id],
+                after=copies[link.after_id],
+                min_wait_min=link.min_wait_min,
+                max_wait_min=link.max_wait_min,
+                reason=link.reason,
+                source=link.source,
+                product_kind=link.product_kind,
+                origin=JobLink.Origin.PACKAGE,
+                covers_gate=link.only_if_covers_gate,
+            )
+            for link in order.package.links.select_related("option", "unless_option")
+            if link.before_id in copies
+            and link.after_id in copies
+            and _holds(link, order)
+            and (order.covers_gate_delivery or not link.only_if_covers_gate)
+        ]
+    )
+
+
+def _copy_stays(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+    assert order.package is not None
+    pen.write(
+        [
+            Stay(
+                order=order,
+                from_job=copies[stay.from_job_id],
+                until_job=copies[stay.until_job_id],
+                place_kind=stay.place_kind,
+                counted_by_night=stay.counted_by_night,
+            )
+            for stay in order.package.stays.select_related("option", "unless_option")
+            if stay.from_job_id in copies and stay.until_job_id in copies and _holds(stay, order)
+        ]
+    )
+
+
+def _holds(row: PackageLink | PackageStay, order: Order) -> bool:
+    """Whether the options chosen bring this row."""
+    with_it = row.option is None or row.option.key in order.options
+    return with_it and (row.unless_option is None or row.unless_option.key not in order.options)
+
+
+def _copy_facts(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+    assert order.package is not None
+    for row in order.package.facts.select_related("option").prefetch_related("jobs"):
+        waiting = [copies[job.pk] for job in row.jobs.all() if job.pk in copies]
+        if not waiting or (row.option is not None and row.option.key not in order.options):
+            continue
+        if row.kind == FactKind.DRAFT and order.boat is not None and order.boat.draft_m is not None:
+            continue  # known: nothing waits
+        fact = _fact_of_boat(row, order) or _new_fact(row, order, pen)
+        fact.jobs.add(*waiting)
+
+
+def _fact_of_boat(row: PackageFact, order: Order) -> Fact | None:
+    """The same fact of the boat that other open work waits for already."""
+    if not row.of_boat or order.boat is None:
+        return None
+    same = Fact.objects.filter(boat=order.boat, order=None, kind=row.kind)
+    return same.filter(models.Q(jobs__order__state=Order.State.OPEN)).order_by("-set_at", "-id").first()
+
+
+def _new_fact(row: PackageFact, order: Order, pen: Pen) -> Fact:
+    of_boat = row.of_boat and order.boat is not None
+    fact = Fact(
+        kind=row.kind,
+        name=row.name,
+        boat=order.boat if of_boat else None,
+        order=None if of_boat else order,
+        set_by=pen.by,
+        set_at=pen.now,
+    )
+    if of_boat and _is_here(row, order):
+        fact.state = Fact.State.HERE
+    elif row.default_days is not None:
+        fact.state, fact.guess = Fact.State.EXPECTED, True
+        fact.expected_date = _guess(row, order, pen.today)
+    fact.full_clean()
+    pen.write([fact])
+    return fact
+
+
+def _is_here(row: PackageFact, order: Order) -> bool:
+    """Whether the mooring she goes to shows that the fact is here already."""
+    mooring = order.to_mooring or (order.boat.permit_moorings.order_by("id").first() if order.boat else None)
+    if mooring is None:
+        return False
+    needed = order.promised_date or order.latest_date or order.wanted_date or order.earliest_date
+    if row.kind == FactKind.PERMIT:
+        expires = mooring.permit_expires_on
+        return (
+            needed is not None and expires is not None and mooring.permit_boat_id == order.boat_id and expires >= needed
+        )
+    if row.kind == FactKind.TACKLE_SET:
+        set_on = mooring.tackle_set_on
+        return order.season is not None and set_on is not None and order.season.holds(set_on)
+    return False
+
+
+def _guess(row: PackageFact, order: Order, today: date) -> date:
+    """The package's days after ordering; where people can hurry, at most up to a week before she is wanted."""
+    guess = today + timedelta(days=row.default_days or 0)
+    wanted = order.promised_date or order.wanted_date or order.latest_date
+    if wanted is None or row.kind not in HURRIED:
+        return guess
+    return max(today + timedelta(days=1), min(guess, wanted - timedelta(days=GUESS_DAYS_BEFORE_WANTED)))

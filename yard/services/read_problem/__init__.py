@@ -1,0 +1,18 @@
+"""Read the yard's rows into one immutable Problem: all open work, as the facts stand at one moment."""
+
+from yard.services.read_problem.axis import Axis, YardNotReady
+from yard.services.read_problem.jobs import Held
+from yard.services.read_problem.reading import ReadProblem, read_problem
+from yard.services.read_problem.water import WaterLevel, WaterUnknown, level_for, tide_at
+
+__all__ = [
+    "Axis",
+    "Held",
+    "ReadProblem",
+    "WaterLevel",
+    "WaterUnknown",
+    "YardNotReady",
+    "level_for",
+    "read_problem",
+    "tide_at",
+]

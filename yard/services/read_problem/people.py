@@ -1,0 +1,78 @@
+"""People as the planner sees them: skills with levels, hours, time away, and how far a day slides for a tide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import time
+
+from yard.models import DatedHours, Person, WeeklyHours
+from yard.planning import problem as planner
+from yard.services.read_problem.axis import MINUTES_PER_DAY, Axis, Stretch
+from yard.services.read_problem.intervals import Interval, union
+
+
+def minutes(of: time) -> int:
+    """Minutes after midnight; 00:00 as an end is read by `stretch`."""
+    return of.hour * 60 + of.minute
+
+
+def stretch(starts: time, ends: time) -> Stretch:
+    return Stretch(minutes(starts), minutes(ends) or MINUTES_PER_DAY)
+
+
+def reach_of(people: Iterable[Person]) -> list[Stretch]:
+    """Every stretch of a day in which somebody may work by weekly hours, slides included."""
+    found = []
+    for person in people:
+        early = person.early_slide_min if person.slides_per_week else 0
+        late = person.late_slide_min if person.slides_per_week else 0
+        for row in person.weekly_hours.all():
+            span = stretch(row.starts, row.ends)
+            found.append(Stretch(max(0, span.starts_min - early), min(MINUTES_PER_DAY, span.ends_min + late)))
+    return found
+
+
+def read_people(axis: Axis, people: Sequence[Person]) -> tuple[planner.Person, ...]:
+    """One planner's person for each row, in the order given; keys are `person-<id>`."""
+    return tuple(_person(axis, row) for row in people)
+
+
+def _person(axis: Axis, row: Person) -> planner.Person:
+    dated = list(row.dated_hours.all())
+    here = [_dated(axis, each) for each in dated if each.kind == DatedHours.Kind.HERE]
+    away = [_dated(axis, each) for each in dated if each.kind == DatedHours.Kind.AWAY]
+    hours = union([*_weekly(axis, row.weekly_hours.all()), *here])
+    return planner.Person(
+        key=f"person-{row.pk}",
+        name=row.short_name,
+        skills={skill.skill.key: skill.level for skill in row.skills.all()},
+        hours=hours,
+        away=union(away),
+        slide=_slide(row),
+    )
+
+
+def _weekly(axis: Axis, rows: Iterable[WeeklyHours]) -> list[Interval]:
+    by_weekday: dict[int, list[Stretch]] = {}
+    for row in rows:
+        by_weekday.setdefault(row.weekday, []).append(stretch(row.starts, row.ends))
+    return [
+        (axis.local(day, span.starts_min), axis.local(day, span.ends_min))
+        for day in axis.dates
+        for span in by_weekday.get(day.weekday(), ())
+    ]
+
+
+def _dated(axis: Axis, row: DatedHours) -> Interval:
+    return axis.minute(row.starts_at), axis.minute(row.ends_at)
+
+
+def _slide(row: Person) -> planner.Slide | None:
+    if not row.slides_per_week or not (row.early_slide_min or row.late_slide_min):
+        return None
+    return planner.Slide(
+        early_min=row.early_slide_min,
+        late_min=row.late_slide_min,
+        days_per_week=row.slides_per_week,
+        span_min=row.longest_day_min,
+    )

@@ -1,0 +1,121 @@
+"""The rows that a plan reads, each family with one query and what hangs on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import OuterRef, Subquery
+
+from yard.models import (
+    Closure,
+    FactsRevision,
+    GaugeReading,
+    Job,
+    JobLink,
+    Order,
+    Person,
+    Pin,
+    Place,
+    PlannedJob,
+    ShopHours,
+    Stay,
+    Waiver,
+    Whereabouts,
+    YardHoliday,
+    YardSettings,
+)
+from yard.services.read_problem.axis import YardNotReady
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Everything a plan reads, as it stood in one moment."""
+
+    yard: YardSettings
+    revision: int
+    people: list[Person]
+    places: list[Place]
+    shop: list[ShopHours]
+    holidays: set[date]
+    closures: list[Closure]
+    jobs: list[Job]
+    links: list[JobLink]
+    stays: list[Stay]
+    pins: dict[int, Pin]
+    waivers: list[Waiver]
+    lying: dict[int, Whereabouts]
+    floated: dict[int, float]
+    planned: dict[int, PlannedJob]
+
+
+def read_rows() -> Rows:
+    """About twenty queries, however many boats. Raises YardNotReady before the yard has its settings."""
+    yard = YardSettings.objects.filter(pk=1).first()
+    if yard is None:
+        raise YardNotReady("The yard has no settings yet: enter its name, zone and tide station first (Yard).")
+    if not yard.tide_station:
+        raise YardNotReady("No tide station is chosen yet: choose one first (Yard, settings).")
+    revision = FactsRevision.objects.filter(pk=1).values_list("count", flat=True).first() or 0
+    jobs = _jobs()
+    return Rows(
+        yard=yard,
+        revision=revision,
+        people=list(
+            Person.objects.filter(archived=False)
+            .prefetch_related("skills__skill", "weekly_hours", "dated_hours")
+            .order_by("id")
+        ),
+        places=list(Place.objects.filter(archived=False).prefetch_related("hours").order_by("sequence", "id")),
+        shop=list(ShopHours.objects.all()),
+        holidays=set(YardHoliday.objects.values_list("day", flat=True)),
+        closures=list(Closure.objects.filter(state=Closure.State.ACCEPTED)),
+        jobs=jobs,
+        links=list(JobLink.objects.filter(after__order__state=Order.State.OPEN).order_by("id")),
+        stays=_stays(),
+        pins={pin.job_id: pin for pin in Pin.objects.filter(withdrawn_at=None).prefetch_related("people", "places")},
+        waivers=list(Waiver.objects.filter(withdrawn_at=None).select_related("made_by")),
+        lying=where_boats_are(),
+        floated=_floated(),
+        planned={
+            row.job_id: row
+            for row in PlannedJob.objects.filter(plan__state="posted").prefetch_related(
+                "planned_people", "planned_places__place"
+            )
+        },
+    )
+
+
+def _jobs() -> list[Job]:
+    """Every job of every open order, in the order in which a boat's jobs are done."""
+    return list(
+        Job.objects.filter(order__state=Order.State.OPEN)
+        .select_related("kind", "order__boat", "order__to_mooring")
+        .prefetch_related("ways", "facts", "order__boat__permit_moorings")
+        .order_by("order__boat_id", "order_id", "sequence", "id")
+    )
+
+
+def _stays() -> list[Stay]:
+    return list(
+        Stay.objects.filter(order__state=Order.State.OPEN)
+        .exclude(until_job__state__in=[Job.State.DONE, Job.State.CANCELLED])
+        .exclude(from_job__state=Job.State.CANCELLED)
+        .select_related("order__boat", "from_job", "until_job")
+        .order_by("id")
+    )
+
+
+def where_boats_are() -> dict[int, Whereabouts]:
+    """The latest whereabouts of each boat, by boat id. One query."""
+    latest = Whereabouts.objects.filter(boat=OuterRef("boat")).order_by("-since", "-id").values("pk")[:1]
+    rows = Whereabouts.objects.filter(pk=Subquery(latest), boat__archived=False).select_related(
+        "place", "mooring", "boat"
+    )
+    return {row.boat_id: row for row in rows}
+
+
+def _floated() -> dict[int, float]:
+    """The gauge, metres above datum, at which each boat last floated off: it replaces the formula for her."""
+    rows = GaugeReading.objects.filter(boat__isnull=False).order_by("at", "id")
+    return {row.boat_id: row.observed_m_above_datum for row in rows if row.boat_id is not None}

@@ -1,0 +1,76 @@
+"""A stored plan's rows as the planner's Plan, on a Problem read now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TypeVar
+
+from yard.models import Plan, PlannedJob, PlannedPerson, PlannedPlace
+from yard.planning.plan import LeftOut, Placement, StayAt
+from yard.planning.plan import Plan as PlannerPlan
+from yard.services.read_problem import ReadProblem
+
+Row = TypeVar("Row", PlannedPerson, PlannedPlace)
+
+
+def plan_from_rows(plan: Plan, read: ReadProblem) -> PlannerPlan:
+    """The plan's rows laid on `read`; jobs that it does not hold any more are left away.
+
+    A person or place that is gone becomes the index -1, which every check refuses.
+    """
+    jobs = {pk: index for index, pk in enumerate(read.jobs)}
+    people = {pk: index for index, pk in enumerate(read.people)}
+    places = {pk: index for index, pk in enumerate(read.places) if pk is not None}
+    rows = plan.planned_jobs.prefetch_related("planned_people", "planned_places").order_by("id")
+    placements = [_placement(read, row, jobs, people, places) for row in rows if row.job_id in jobs]
+    stays = {pk: index for index, pk in enumerate(read.stays) if pk is not None}
+    laid = [
+        StayAt(stay=stays[row.stay_id], place=places.get(row.place_id, -1), unit=row.unit - 1)
+        for row in plan.planned_stays.order_by("id")
+        if row.stay_id in stays
+    ]
+    laid += _nameless_stays(read)
+    boats = {pk: index for index, pk in enumerate(read.boats) if pk is not None}
+    left = [
+        LeftOut(boat=boats[row.boat_id], rule=row.rule, job=jobs.get(row.job_id or 0), reason=row.reason)
+        for row in plan.left_out.exclude(rule="facts").order_by("id")
+        if row.boat_id in boats
+    ]
+    return PlannerPlan(
+        placements=tuple(sorted(placements, key=lambda placed: placed.job)), stays=tuple(laid), left_out=tuple(left)
+    )
+
+
+def _placement(
+    read: ReadProblem, row: PlannedJob, jobs: dict[int, int], people: dict[int, int], places: dict[int, int]
+) -> Placement:
+    index = jobs[row.job_id]
+    job, timeline = read.problem.jobs[index], read.axis.timeline
+    starts, ends = read.axis.minute(row.starts_at), read.axis.minute(row.ends_at)
+    elapsed = job.pausing == "elapsed"
+    way = next((number for number, way in enumerate(job.ways) if way.name == str(row.way)), -1)
+    return Placement(
+        job=index,
+        way=way,
+        starts_at=timeline.first_at_or_after(starts),
+        ends_at=timeline.first_at_or_after(ends) if elapsed else timeline.last_at_or_before(ends - 1) + 1,
+        people=tuple(people.get(each.person_id, -1) for each in _as_written(row.planned_people.all())),
+        places=tuple((places.get(each.place_id, -1), each.unit - 1) for each in _as_written(row.planned_places.all())),
+    )
+
+
+def _as_written(rows: Iterable[Row]) -> list[Row]:
+    """In the order in which the plan named them, which is that of the way's needs."""
+    return sorted(rows, key=lambda row: row.pk)
+
+
+def _nameless_stays(read: ReadProblem) -> list[StayAt]:
+    """Stays that have no row: a boat that simply lies somewhere, or holds a mooring. First unit that is free."""
+    taken: dict[int, int] = {}
+    found = []
+    for index, pk in enumerate(read.stays):
+        if pk is None:
+            place = read.problem.stays[index].any_of[0]
+            found.append(StayAt(stay=index, place=place, unit=taken.get(place, 0)))
+            taken[place] = taken.get(place, 0) + 1
+    return found

@@ -1,0 +1,113 @@
+// Keys and small buttons. Every key has a visible control, and the pages work without this file.
+(function () {
+  "use strict";
+
+  function typing(target) {
+    return target.isContentEditable || /^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName);
+  }
+
+  function follow(name) {
+    var link = document.querySelector("[data-key='" + name + "']");
+    if (link) { link.click(); }
+    return Boolean(link);
+  }
+
+  // A board that scrolls sideways keeps the arrow keys for itself.
+  function scrolls(target) {
+    var box = target.closest("[tabindex='0']");
+    return Boolean(box) && box.scrollWidth > box.clientWidth;
+  }
+
+  var keys = {
+    "/": function () {
+      var find = document.querySelector("[data-find]");
+      if (find) { find.focus(); find.select(); }
+      return Boolean(find);
+    },
+    "p": function () {
+      var button = document.querySelector("[data-print]");
+      if (button) { window.print(); }
+      return Boolean(button);
+    },
+    "ArrowLeft": function (event) { return !scrolls(event.target) && follow("left"); },
+    "ArrowRight": function (event) { return !scrolls(event.target) && follow("right"); },
+    "[": function () { return follow("["); },
+    "]": function () { return follow("]"); },
+    "j": function () { return follow("j"); },
+    "k": function () { return follow("k"); },
+    "t": function () { return follow("t"); },
+    "e": function () { return follow("e"); }
+  };
+
+  document.addEventListener("keydown", function (event) {
+    if (event.ctrlKey || event.metaKey || event.altKey || typing(event.target)) { return; }
+    var act = Object.prototype.hasOwnProperty.call(keys, event.key) ? keys[event.key] : null;
+    if (act && act(event)) { event.preventDefault(); }
+  });
+
+  // A row of the board opens and closes by the same control.
+  document.addEventListener("htmx:beforeRequest", function (event) {
+    var opener = event.target.closest("a.opener");
+    var next = opener && opener.closest("tr").nextElementSibling;
+    if (next && next.classList.contains("why")) {
+      event.preventDefault();
+      next.remove();
+      opener.setAttribute("aria-expanded", "false");
+    } else if (opener) {
+      opener.setAttribute("aria-expanded", "true");
+    }
+  });
+
+  // Esc closes an opened row of the board and gives the focus back to its opener.
+  document.addEventListener("keydown", function (event) {
+    var why = event.key === "Escape" && event.target.closest && event.target.closest("tr.why");
+    if (!why) { return; }
+    var opener = why.previousElementSibling && why.previousElementSibling.querySelector("a.opener");
+    why.remove();
+    if (opener) { opener.setAttribute("aria-expanded", "false"); opener.focus(); }
+  });
+
+  function say(button, words) {
+    var was = button.textContent;
+    button.textContent = words;
+    window.setTimeout(function () { button.textContent = was; }, 2000);
+  }
+
+  function copy(button) {
+    var field = document.querySelector(button.dataset.copy);
+    if (!field) { return; }
+    var text = field.value || field.textContent.trim();
+    if (navigator.clipboard) {
+      navigator.clipboard.writeText(text).then(
+        function () { say(button, "Copied"); },
+        function () { say(button, "Copy it by hand"); }
+      );
+    } else {
+      if (field.select) { field.select(); }
+      say(button, "Copy it by hand");
+    }
+  }
+
+  document.addEventListener("click", function (event) {
+    var button = event.target.closest("[data-print], [data-copy]");
+    if (!button) { return; }
+    if (button.hasAttribute("data-print")) { window.print(); } else { copy(button); }
+  });
+
+  // An answer that failed is said, not swallowed: the page keeps what it had.
+  document.addEventListener("htmx:responseError", function (event) {
+    tell("The yard's machine answered with an error (" + event.detail.xhr.status + "). Nothing on this page was changed; try again.");
+  });
+  document.addEventListener("htmx:sendError", function () {
+    tell("No answer: is there a signal? Nothing on this page was changed; try again.");
+  });
+
+  function tell(words) {
+    var place = document.getElementById("messages");
+    if (!place) { return; }
+    var note = document.createElement("p");
+    note.className = "note error";
+    note.textContent = words;
+    place.replaceChildren(note);
+  }
+}());

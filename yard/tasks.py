@@ -1,0 +1,17 @@
+"""What the background worker does. Arguments are row ids; the work itself stands in yard.services."""
+
+import threading
+
+from django.utils import timezone
+from django_tasks import task
+
+worker_is_leaving = threading.Event()
+"""Set when the worker was asked to end: a run in hand stops and keeps its best plan."""
+
+
+@task(queue_name="plan")
+def run_plan(run_id: int) -> None:
+    """Carry out one planning run. Never twice: a run that is not waiting any more is left as it is."""
+    from yard.services.carry_out_run import carry_out  # only the worker loads what it needs
+
+    carry_out(run_id, clock=timezone.now, should_leave=worker_is_leaving.is_set)

@@ -1,0 +1,117 @@
+"""A forecast or a log typed or exported by the yard itself, as CSV in columns of our own.
+
+One row an hour. start_utc is needed; the other columns are optional, in any order, and an empty cell is missing:
+start_utc (2026-04-14T06:00Z), wind_kn, gust_kn, wind_from_deg, rain_mm, pop_percent, temp_c, dew_c, rh_percent,
+thunder (yes or no).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from datetime import datetime
+
+from yard.weather.hourly import PLAUSIBLE, Forecast, ForecastNotRead, Hour
+from yard.weather.readers.body import MAX_HOURS, checked_bytes, utc_time
+
+PROVIDER = "csv"
+START = "start_utc"
+NUMBERS = {
+    "wind_kn": "wind_kn",
+    "gust_kn": "gust_kn",
+    "wind_from_deg": "wind_from_deg",
+    "rain_mm": "rain_mm",
+    "pop_percent": "pop",
+    "temp_c": "temp_c",
+    "dew_c": "dew_c",
+    "rh_percent": "rh",
+}
+THUNDER = {"yes": True, "no": False}
+COLUMNS = (START, *NUMBERS, "thunder")
+
+
+def read(data: bytes, *, updated_at: datetime | None) -> Forecast:
+    """Read a CSV file; all of it or nothing. updated_at: when it was made, if that is known.
+
+    Raises ForecastNotRead naming the row (the heading is row 1), the column and the remedy.
+    """
+    try:
+        text = checked_bytes(data).decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise _refused("the file is not UTF-8 text: save it as CSV UTF-8") from error
+    try:
+        lines = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+    except csv.Error as error:
+        raise _refused(f"the file is not CSV: {error}") from error
+    heading = [cell.strip() for cell in lines[0]] if lines else []
+    _check_heading(heading)
+    hours: list[Hour] = []
+    for number, line in enumerate(lines[1:], start=2):
+        if not any(cell.strip() for cell in line):
+            continue
+        hour = _hour(number, heading, line)
+        if hours and hour.start <= hours[-1].start:
+            raise _refused(f"row {number}, {START}: not after the row before it: sort by time, each hour once")
+        hours.append(hour)
+    if not hours:
+        raise _refused("the file holds no hours: write one row for each hour under the heading")
+    if len(hours) > MAX_HOURS:
+        raise _refused(f"the file holds {len(hours)} hours: keep at most {MAX_HOURS}")
+    return Forecast(PROVIDER, updated_at, tuple(hours))
+
+
+def _refused(reason: str) -> ForecastNotRead:
+    return ForecastNotRead(reason, permanent=True)
+
+
+def _check_heading(heading: list[str]) -> None:
+    if START not in heading:
+        raise _refused(f"row 1: no column {START}: head the columns with {', '.join(COLUMNS)}, between commas")
+    for name in heading:
+        if name not in COLUMNS:
+            raise _refused(f"row 1: the column {name[:40]!r} is not known: use {', '.join(COLUMNS)}")
+        if heading.count(name) > 1:
+            raise _refused(f"row 1: the column {name} stands twice: keep one")
+
+
+def _hour(number: int, heading: list[str], line: list[str]) -> Hour:
+    if len(line) != len(heading):
+        raise _refused(f"row {number}: {len(line)} cells under {len(heading)} headings: fill or remove cells")
+    cells = {name: cell.strip() for name, cell in zip(heading, line, strict=True)}
+    start = _start(number, cells[START])
+    values = {NUMBERS[name]: _number(number, name, cell) for name, cell in cells.items() if name in NUMBERS}
+    return Hour(start=start, thunder=_thunder(number, cells.get("thunder", "")), **values)
+
+
+def _start(number: int, cell: str) -> datetime:
+    try:
+        start = utc_time(cell)
+    except ForecastNotRead:
+        raise _refused(f"row {number}, {START}: {cell[:40]!r}: write UTC as 2026-04-14T06:00Z") from None
+    if start.minute or start.second or start.microsecond:
+        raise _refused(f"row {number}, {START}: {cell[:40]!r} is not on the hour: write 2026-04-14T06:00Z")
+    return start
+
+
+def _number(number: int, name: str, cell: str) -> float | None:
+    if not cell:
+        return None
+    low, high = PLAUSIBLE[NUMBERS[name]]
+    try:
+        value = float(cell)
+    except ValueError:
+        raise _refused(
+            f"row {number}, {name}: {cell[:40]!r} is not a number: write digits with a point, or leave it empty"
+        ) from None
+    if not (math.isfinite(value) and low <= value <= high):
+        raise _refused(f"row {number}, {name}: {cell[:40]!r} is not {low:g} to {high:g}: correct or empty it")
+    return value
+
+
+def _thunder(number: int, cell: str) -> bool | None:
+    if not cell:
+        return None
+    if cell.lower() not in THUNDER:
+        raise _refused(f"row {number}, thunder: {cell[:40]!r}: write yes or no, or leave it empty")
+    return THUNDER[cell.lower()]

@@ -1,0 +1,76 @@
+"""What every page shows around itself: the yard's name, its pages, its clock and the plan on the wall."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, resolve, reverse
+from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
+
+from yard.models import Plan
+from yard.web.access import may
+from yard.web.middleware import read_yard
+
+TABS = (
+    ("Season", "season"),
+    ("Launches", "launches"),
+    ("Days", "day_today"),
+    ("Boats", "boats"),
+    ("Crew", "crew"),
+    ("Letters", "letters"),
+    ("Yard", "yard"),
+)
+
+Tab = tuple[str, str, bool]
+
+
+def yard(request: HttpRequest) -> dict[str, Any]:
+    """At most two queries: the yard's settings (the middleware has them already) and the posted plan, if shown."""
+    settings = read_yard(request)
+    now: datetime = request.yard_now  # type: ignore[attr-defined]
+    signed_in = request.user.is_authenticated
+    frozen = settings.clock_frozen_at is not None
+    return {
+        "yard_name": settings.name,
+        "tabs": tabs(request) if signed_in else [],
+        "yard_now": clock_words(now) if signed_in else "",
+        "posted_plan": SimpleLazyObject(lambda: posted_words(now)) if signed_in else "",
+        "example_note": f"This is an example yard. Its clock stands still at {clock_words(now)}." if frozen else "",
+    }
+
+
+def tabs(request: HttpRequest) -> list[Tab]:
+    """(label, address, whether this page belongs to it) of the pages that exist and that this person may open."""
+    found = []
+    for label, name in TABS:
+        try:
+            address = reverse(name)
+        except NoReverseMatch:
+            continue
+        if may(request.user, resolve(address).func.verb):  # type: ignore[attr-defined]
+            found.append((label, address))
+    current = max((address for _, address in found if _holds(address, request.path)), key=len, default="")
+    return [(label, address, address == current) for label, address in found]
+
+
+def _holds(address: str, path: str) -> bool:
+    return path == address or (address != "/" and path.startswith(address.rstrip("/") + "/"))
+
+
+def clock_words(at: datetime) -> str:
+    """Thu 6 May 2027, 13:40, in the zone of the page."""
+    local = timezone.localtime(at)
+    return f"{local:%a} {local.day} {local:%b %Y, %H:%M}"
+
+
+def posted_words(now: datetime) -> str:
+    """Plan 14, posted Thu 6 May 2027, 06:45; the hour alone if that was today. One query."""
+    plan = Plan.objects.filter(state=Plan.State.POSTED).only("number", "posted_at").first()
+    if plan is None or plan.posted_at is None:
+        return "No plan posted"
+    at = timezone.localtime(plan.posted_at)
+    today = at.date() == timezone.localtime(now).date()
+    return f"Plan {plan.number}, posted {at:%H:%M}" if today else f"Plan {plan.number}, posted {clock_words(at)}"

@@ -1,0 +1,108 @@
+"""What every request goes through: sign-in, a new password where one is due, and the yard's clock and zone."""
+
+from __future__ import annotations
+
+import zoneinfo
+from collections.abc import Callable
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponseBase
+from django.shortcuts import redirect, resolve_url
+from django.utils import timezone
+from django.utils.cache import patch_vary_headers
+from django_htmx.http import HttpResponseClientRedirect
+
+from yard.models import YardSettings
+from yard.queries.clock import yard_clock
+from yard.web.access import must_set_password
+
+GetResponse = Callable[[HttpRequest], HttpResponseBase]
+PERMISSIONS_POLICY = "camera=(), geolocation=(), microphone=(), payment=(), usb=()"
+
+
+class SignInMiddleware(LoginRequiredMiddleware):
+    """Sends whoever is not signed in to sign in, and afterwards to a page that can be shown.
+
+    A part that htmx asked for is no page, and what was sent with POST is not sent again.
+    """
+
+    def handle_no_permission(  # type: ignore[override]
+        self, request: HttpRequest, view_func: Callable[..., Any]
+    ) -> HttpResponseBase:
+        response = redirect_to_login(_page_to_come_back_to(request), resolve_url(settings.LOGIN_URL))
+        return HttpResponseClientRedirect(response.url) if _is_htmx(request) else response
+
+
+class NewPasswordMiddleware:
+    """Whoever signed in with a one-time password sets one of their own first. One query, of the groups."""
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., Any], args: Any, kwargs: Any
+    ) -> HttpResponseBase | None:
+        verbs = set(getattr(view, "verbs", {}).values())
+        if verbs & {"public", "own_account"} or not request.user.is_authenticated:
+            return None
+        if not must_set_password(request.user):
+            return None
+        where = resolve_url("change_password")
+        return HttpResponseClientRedirect(where) if _is_htmx(request) else redirect(where)
+
+
+class YardMiddleware:
+    """Gives `request.yard` and `request.yard_now`, sets the yard's zone, and adds the headers of every answer.
+
+    One query, and none for a view that says `without_yard`.
+    """
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        with timezone.override(None):  # the thread's next request starts from the settings again
+            response = self.get_response(request)
+        patch_vary_headers(response, ["HX-Request"])
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS_POLICY)
+        return response
+
+    def process_view(self, request: HttpRequest, view: Callable[..., Any], args: Any, kwargs: Any) -> None:
+        if not getattr(view, "without_yard", False):
+            read_yard(request)
+
+
+def read_yard(request: HttpRequest) -> YardSettings:
+    """The yard's settings, read once a request; before there are any, those of a yard without a name."""
+    yard: YardSettings | None = getattr(request, "yard", None)
+    if yard is None:
+        yard = YardSettings.objects.filter(pk=1).first() or YardSettings(name="Yard")
+        request.yard = yard  # type: ignore[attr-defined]
+        request.yard_now = yard_clock(yard, real_now=timezone.now())  # type: ignore[attr-defined]
+        timezone.activate(_zone(yard.time_zone))
+    return yard
+
+
+def _zone(name: str) -> zoneinfo.ZoneInfo:
+    try:
+        return zoneinfo.ZoneInfo(name)
+    except (zoneinfo.ZoneInfoNotFoundError, ValueError):  # a zone that this machine's table has no more
+        return zoneinfo.ZoneInfo("UTC")
+
+
+def _is_htmx(request: HttpRequest) -> bool:
+    return bool(getattr(request, "htmx", False))
+
+
+def _page_to_come_back_to(request: HttpRequest) -> str:
+    if _is_htmx(request):
+        page = urlsplit(request.htmx.current_url or "")  # type: ignore[attr-defined]
+        return page.path + (f"?{page.query}" if page.query else "") if page.netloc == request.get_host() else "/"
+    return request.get_full_path() if request.method in ("GET", "HEAD") else "/"
