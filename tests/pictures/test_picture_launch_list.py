@@ -43,7 +43,7 @@ def test_every_tide_hangs_on_its_high_water():
 
 
 def test_a_launch_has_three_parts():
-    """Load is 128 to 98 before: 35.9 to 65.0. Floating off 83 to 53 before: 79.5 to 108.6. Trailer back to 11:00: 123.2."""
+    """Load is 128 to 98 before: 35.9 to 65.0. Floating off 83 to 53 before: 79.5 to 108.6. Back at 11:00: 123.2."""
     line = line_of(boat())
     assert [(box.x, box.right) for box in line.boxes] == [(35.9, 65.0), (108.6, 123.2)]
     assert line.hull.d == "M79.5 4.5H108.6V15L94 20.5L79.5 15Z"

@@ -18,6 +18,7 @@ from tests.planning.small import problems
 from tests.planning.tiny import broken_rules, job, plan, put, yard
 from tests.seasons import problem_of
 from yard.planning.check import CHECKS, WAIVABLE, Breach, check
+from yard.planning.listing import list_plan
 from yard.planning.plan import LeftOut, Placement, Plan, StayAt, score
 from yard.planning.problem import CostRates, Order, Problem
 from yard.planning.rules import MEANINGS, RULES
@@ -179,13 +180,7 @@ def large() -> tuple[dict[str, object], Problem, Plan]:
     """The generator's L season with its earliest-due list as a plan: 300 boats, about 2,200 jobs, 110 days."""
     season = season_generator.season("L", 1)
     problem = problem_of(season)
-    return season, problem, list_plan(season, problem)
-
-
-def list_plan(season: dict[str, object], problem: Problem) -> Plan:
-    """The list's starts and people, the places' units named in order of start."""
-    found = season_generator.earliest_due_list(season)
-    return plan_of_list(problem, found)
+    return season, problem, list_plan(problem)
 
 
 def test_a_large_season_in_half_a_second(large: tuple[dict[str, object], Problem, Plan]) -> None:

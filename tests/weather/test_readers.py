@@ -1,5 +1,6 @@
 """Three providers' answers to one row an hour, against rows derived by hand (tests/reference/weather)."""
 
+import itertools
 import json
 import re
 from datetime import UTC, datetime, timedelta
@@ -52,7 +53,7 @@ def test_every_expected_row_is_read_and_what_is_not_known_is_missing(name):
 @pytest.mark.parametrize("name", READERS)
 def test_hours_follow_each_other_without_gap(name):
     hours = READERS[name](sample(name)).hours
-    assert {b.start - a.start for a, b in zip(hours, hours[1:], strict=False)} == {timedelta(hours=1)}
+    assert {b.start - a.start for a, b in itertools.pairwise(hours)} == {timedelta(hours=1)}
 
 
 # NWS
@@ -155,8 +156,18 @@ def test_intervals_in_every_spelling():
 
 @pytest.mark.parametrize(
     "text",
-    ["", "/", "2026-04-14T06:00:00Z", "2026-04-14T06:00:00/PT1H", "2026-04-14T06:00:00Z/P", "NOW/PT1H", "P1M/NOW"]
-    + ["2026-04-14T06:00:00Z/PT0H", "2026-04-14T06:00:00Z/2026-04-14T05:00:00Z", "0001-01-01T00:00:00+14:00/PT1H"],
+    [
+        "",
+        "/",
+        "2026-04-14T06:00:00Z",
+        "2026-04-14T06:00:00/PT1H",
+        "2026-04-14T06:00:00Z/P",
+        "NOW/PT1H",
+        "P1M/NOW",
+        "2026-04-14T06:00:00Z/PT0H",
+        "2026-04-14T06:00:00Z/2026-04-14T05:00:00Z",
+        "0001-01-01T00:00:00+14:00/PT1H",
+    ],
 )
 def test_what_is_no_interval_is_refused(text):
     with pytest.raises(ForecastNotRead) as caught:
@@ -275,8 +286,22 @@ def test_a_damaged_answer_is_read_or_refused_never_worse(name, data):
     spot = data.draw(st.sampled_from(tokens))
     stranger = data.draw(
         st.sampled_from(
-            [b"null", b"-9999", b"1e308", b"1e999", b"true", b'""', b'"NOW"', b"[]", b"{}", b"9" * 400, b'"P9W"']
-            + [b'"9999-12-31T23:00:00+00:00/P99999D"', b'"0001-01-01T00:00:00+14:00"', b'"2026-02-30T00:00Z"']
+            [
+                b"null",
+                b"-9999",
+                b"1e308",
+                b"1e999",
+                b"true",
+                b'""',
+                b'"NOW"',
+                b"[]",
+                b"{}",
+                b"9" * 400,
+                b'"P9W"',
+                b'"9999-12-31T23:00:00+00:00/P99999D"',
+                b'"0001-01-01T00:00:00+14:00"',
+                b'"2026-02-30T00:00Z"',
+            ]
         )
     )
     try:

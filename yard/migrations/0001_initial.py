@@ -2325,6 +2325,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='whereabouts',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'store_row'), ('position__gte', 1)), models.Q(models.Q(('kind', 'store_row'), _negated=True), ('position__isnull', True)), _connector='OR'), name='whereabouts_position_in_row', violation_error_message='A boat in the store has a place in the row, 1 innermost; elsewhere none.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'store_row'), ('position__gte', 1), ('position__isnull', False)), models.Q(models.Q(('kind', 'store_row'), _negated=True), ('position__isnull', True)), _connector='OR'), name='whereabouts_position_in_row', violation_error_message='A boat in the store has a place in the row, 1 innermost; elsewhere none.'),
         ),
     ]

@@ -223,7 +223,8 @@ class Whereabouts(models.Model):
                 violation_error_message="Say which mooring, which place, or away.",
             ),
             models.CheckConstraint(
-                condition=Q(kind="store_row", position__gte=1) | (~Q(kind="store_row") & Q(position__isnull=True)),
+                condition=Q(kind="store_row", position__isnull=False, position__gte=1)
+                | (~Q(kind="store_row") & Q(position__isnull=True)),
                 name="whereabouts_position_in_row",
                 violation_error_message="A boat in the store has a place in the row, 1 innermost; elsewhere none.",
             ),

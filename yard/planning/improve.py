@@ -90,7 +90,7 @@ def _compile(target: Compiled) -> None:
 
 
 class Search:
-    """Several states of one Layout, improved together. `best` is a copy of the state that knows the best plan so far."""
+    """Several states of one Layout, improved together. `best` is a copy of the state with the best plan so far."""
 
     def __init__(self, layout: Layout, state: Sequence[int], *, seed: int, workers: int, backend: Backend) -> None:
         self.layout = layout

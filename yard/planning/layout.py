@@ -1,4 +1,4 @@
-"""A Problem as the engine's flat tables: `compile_problem` gives a Layout. `state` makes and reads the engine's state."""
+"""A Problem as the engine's flat tables: `compile_problem` gives a Layout; `state` makes and reads engine states."""
 
 from __future__ import annotations
 
@@ -105,7 +105,7 @@ class _Builder:
         self.hold_rows = 0
         self.most_units = 1
 
-    # small things -------------------------------------------------------------------------------------------------
+    # small things
     def add(self, values: Iterable[int]) -> int:
         """Append a table; gives its offset. Equal tables stand once."""
         table = tuple(int(value) for value in values)
@@ -163,7 +163,7 @@ class _Builder:
         layout.state_size = self._state()
         return layout
 
-    # places ----------------------------------------------------------------------------------------------------------
+    # places
     def _place_rows(self) -> None:
         self.unit_rows = [self.new_row(place.capacity) for place in self.problem.places]
         self.open_rows = {}
@@ -188,7 +188,7 @@ class _Builder:
             or any(job in self.pinned for job in jobs)
         }
 
-    # people ------------------------------------------------------------------------------------------------------------
+    # people
     def _people(self) -> None:
         g, problem = self.g, self.problem
         weeks = problem.calendar.weeks or (0,) * self.axis.days
@@ -240,7 +240,7 @@ class _Builder:
         g[at + e.P_NORMAL], g[at + e.P_PRESENT] = self.add(normal), self.add(present)
         g[at + e.P_SKILLS] = len(person.skills)
 
-    # jobs and modes ------------------------------------------------------------------------------------------------------
+    # jobs and modes
     def _job(self, number: int) -> None:
         g, job = self.g, self.problem.jobs[number]
         modes: list[tuple[Mode, list[int]]] = []
@@ -413,7 +413,7 @@ class _Builder:
                 self.most_units = max(self.most_units, units)
         return found
 
-    # waits -------------------------------------------------------------------------------------------------------------
+    # waits
     def _links(self) -> None:
         g = self.g
         before: list[list[int]] = [[] for _ in self.problem.jobs]
@@ -448,7 +448,7 @@ class _Builder:
             offsets.append(self.add(joined) if joined else -1)
         return offsets[0], offsets[1], offsets[2], offsets[3], self.axis.size if elapsed else 0
 
-    # orders, units, stays -------------------------------------------------------------------------------------------------
+    # orders, units, stays
     def _orders(self) -> None:
         g, rates = self.g, self.problem.rates
         jobs: list[list[int]] = [[] for _ in self.problem.orders]
@@ -536,7 +536,7 @@ class _Builder:
                 )
                 g[g[e.JOB] + job * e.JOB_STRIDE + e.J_TAIL] = tails[job]
 
-    # the state's offsets -----------------------------------------------------------------------------------------------------
+    # the state's offsets
     def _state(self) -> int:
         g, jobs, stays, units = self.g, len(self.problem.jobs), len(self.problem.stays), len(self.units.jobs)
         g[e.HELD_STRIDE] = e.H_ROWS + self.hold_rows

@@ -37,7 +37,7 @@ class Mode:
 
 
 class ModeMaker:
-    """Writes the modes of one job after the other. `hold_rows`: most rows that a job can hold; `most_units`: at once."""
+    """Writes the modes of one job after the other. `hold_rows`: most rows a job can hold; `most_units`: at once."""
 
     def __init__(self, problem: Problem, axis: Axis, tables: Tables, roster: Roster, ground: Ground) -> None:
         self.problem, self.axis, self.tables, self.roster, self.ground = problem, axis, tables, roster, ground

@@ -105,5 +105,6 @@ def _sentence(figures: dict[str, Any]) -> str:
     return (
         f"{figures['jobs']} jobs of {figures['boats']} boats planned in {figures['seconds']} s:"
         f" {figures['boats_late']} boats late, {figures['boats_left_out']} left out,"
-        f" {figures['jobs_held']} jobs wait on a fact. Cost {figures['cost']} (by due date alone {figures['list_cost']})."
+        f" {figures['jobs_held']} jobs wait on a fact."
+        f" Cost {figures['cost']}; taken by due date alone {figures['list_cost']}."
     )

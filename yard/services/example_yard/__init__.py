@@ -1,5 +1,5 @@
 """The example yard: invented boats and people on a real tide, the same rows for the same size and seed."""
 
-from yard.services.example_yard.building import Built, ExampleRefused, Size, build_example
+from yard.services.example_yard.building import Built, ExampleRefused, build_example
 
-__all__ = ["Built", "ExampleRefused", "Size", "build_example"]
+__all__ = ["Built", "ExampleRefused", "build_example"]

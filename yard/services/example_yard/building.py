@@ -11,11 +11,10 @@ from django.conf import settings
 from django.db import transaction
 
 from yard.models import Boat, Job, Order, Person, YardSettings
-from yard.services.example_yard.fleet import write_fleet
+from yard.services.example_yard.fleet import write_fleet, write_store
 from yard.services.example_yard.ground import (
     SIZES,
     YEAR,
-    Size,
     read_description,
     write_people,
     write_places,
@@ -59,7 +58,9 @@ def build_example(size: str, seed: int) -> Built:
     write_settings(told, CLOCK)
     write_people(told, measure)
     write_places(told, measure)
-    write_orders(write_fleet(told, measure, rng), rng)
+    boats = write_fleet(told, measure, rng)
+    write_orders(boats, rng)
+    write_store(boats, rng)
     _name_jobs(size, seed)
     return Built(Boat.objects.count(), Order.objects.count(), Job.objects.count(), Person.objects.count())
 
@@ -71,6 +72,3 @@ def _name_jobs(size: str, seed: int) -> None:
     for number, job in enumerate(jobs):
         job.uid = uuid.uuid5(space, str(number))
     Job.objects.bulk_update(jobs, ["uid"], batch_size=500)
-
-
-__all__ = ["Built", "ExampleRefused", "Size", "build_example"]

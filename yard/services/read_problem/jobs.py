@@ -130,9 +130,8 @@ def _limits(ground: Ground, row: Job, facts: list[Fact]) -> tuple[int | None, in
 
 
 def _is_fixed(row: Job) -> bool:
-    """The job that leaves by road or ferry: the last of an order with a fixed date that takes trailer or truck."""
-    kinds = {kind for way in row.ways.all() for kind in way.place_kinds}
-    return bool(kinds & {"trailer", "truck"}) and row.water_need == WaterNeed.NONE
+    """The job that starts at the road or ferry date: the drive itself; loading comes before it, the way back after."""
+    return row.kind.key == "road_out"
 
 
 def _ways(ground: Ground, row: Job, level: WaterLevel | None) -> list[planner.Way]:

@@ -53,7 +53,7 @@ _EMPTY = _Layer()
 
 class _Properties(msgspec.Struct, frozen=True, rename="camel"):
     update_time: str | None = None
-    periods: msgspec.Raw | None = None
+    periods: msgspec.Raw = msgspec.Raw()  # empty: not there
     temperature: _Layer = _EMPTY
     dewpoint: _Layer = _EMPTY
     relative_humidity: _Layer = _EMPTY
@@ -109,7 +109,7 @@ def read_grid_url(data: bytes) -> str:
 def read(data: bytes) -> Forecast:
     """Read a gridpoint answer into hourly rows. Raises ForecastNotRead."""
     properties = decoded(data, _Gridpoint).properties
-    if properties.periods is not None:
+    if bytes(properties.periods):
         raise ForecastNotRead(
             "this is NWS's forecast in words, without gusts: fetch the address in forecastGridData",
             permanent=True,

@@ -1,0 +1,38 @@
+"""manage.py try_out: the example yard made, its spring planned, the plan checked, and all of it served."""
+
+from __future__ import annotations
+
+import os
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+
+from yard.models import Plan, YardSettings
+
+
+class Command(BaseCommand):
+    help = "Makes the example yard if there is none yet, plans its spring, checks the plan and serves it."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--size", choices=["S", "M", "L"], default="M")
+        parser.add_argument("--seconds", type=float, default=20.0, help="how long to improve the first plan")
+        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument("--no-serve", action="store_true", help="stop before serving")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        os.umask(0o077)  # what is made here is this user's alone
+        call_command("migrate", verbosity=0)
+        if YardSettings.objects.exists():
+            self.stdout.write("There is a yard here already: it is served as it is.")
+        else:
+            call_command("example", size=options["size"])
+        if not Plan.objects.filter(state=Plan.State.POSTED).exists():
+            self.stdout.write(
+                "Planning the spring; the first time, the planner is compiled, which takes a little longer."
+            )
+            call_command("plan_season", seconds=options["seconds"], post=True)
+            call_command("check_plan")
+        if not options["no_serve"]:
+            call_command("serve", port=options["port"])
