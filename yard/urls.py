@@ -1,9 +1,19 @@
 from django.urls import URLPattern, URLResolver, path
 
 from yard.web.health import healthz
-from yard.web.views import accounts
+from yard.web.views import accounts, days, plans, season
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("", season.season, name="season"),
+    path("days/", days.day_today, name="day_today"),
+    path("days/<slug:day>/", days.day, name="day"),
+    path("plans/", plans.plans, name="plans"),
+    path("plans/season/", plans.plan_season, name="plan_season"),
+    path("plans/<int:pk>/", plans.plan, name="plan"),
+    path("plans/<int:pk>/post/", plans.plan_post, name="plan_post"),
+    path("plans/<int:pk>/withdraw/", plans.plan_withdraw, name="plan_withdraw"),
+    path("plans/runs/<int:pk>/", plans.run, name="run"),
+    path("plans/runs/<int:pk>/stop/", plans.run_stop, name="run_stop"),
     path("healthz", healthz, name="healthz"),
     path("sign-in/", accounts.sign_in, name="sign_in"),
     path("sign-out/", accounts.sign_out, name="sign_out"),

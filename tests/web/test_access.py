@@ -32,6 +32,16 @@ class Door(NamedTuple):
 
 
 DOORS = {
+    "season": Door(SIGNED_IN, NOBODY),
+    "day_today": Door(SIGNED_IN, NOBODY),
+    "day": Door(SIGNED_IN, NOBODY),
+    "plans": Door(SIGNED_IN, NOBODY),
+    "plan_season": Door(NOBODY, "planner"),
+    "plan": Door(SIGNED_IN, NOBODY),
+    "plan_post": Door(NOBODY, "planner"),
+    "plan_withdraw": Door(NOBODY, "planner"),
+    "run": Door(SIGNED_IN, NOBODY),
+    "run_stop": Door(NOBODY, "planner"),
     "healthz": Door(EVERYBODY, NOBODY),
     "sign_in": Door(EVERYBODY, EVERYBODY),
     "sign_out": Door(NOBODY, EVERYBODY),

@@ -1,0 +1,103 @@
+"""Plan versions, and the planner at work in the background."""
+
+from __future__ import annotations
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from yard.models import Plan, PlanRun
+from yard.services.check_plan import check_stored
+from yard.services.plan_runs import AlreadyPlanning, ask_for_plan, progress, stop
+from yard.services.read_problem import YardNotReady
+from yard.services.save_plan import PlanNotPosted, post_plan, withdraw_plan
+from yard.web.access import found, require
+
+
+class PlanForm(forms.Form):
+    """How long the planner may take."""
+
+    seconds = forms.TypedChoiceField(
+        label="Plan for",
+        choices=[("30", "30 seconds"), ("60", "1 minute"), ("120", "2 minutes")],
+        coerce=int,
+        initial="60",
+    )
+
+
+def _who(request: HttpRequest) -> User | None:
+    return request.user if isinstance(request.user, User) else None
+
+
+@require("view_plan")
+def plans(request: HttpRequest) -> HttpResponse:
+    rows = Plan.objects.defer("problem", "plan").select_related("made_by", "posted_by")[:100]
+    run = PlanRun.objects.order_by("-asked_at", "-id").first()
+    told = progress(run, now=timezone.now()) if run else None
+    return render(request, "plans/list.html", {"plans": rows, "form": PlanForm(), "told": told})
+
+
+@require("view_plan")
+def plan(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(Plan.objects.defer("problem", "plan").select_related("made_by", "posted_by"), pk=pk)
+    faults, trouble = None, ""
+    if request.GET.get("check"):
+        try:
+            faults = check_stored(row)
+        except YardNotReady as error:
+            trouble = str(error)
+    left = row.left_out.select_related("boat", "job", "order").order_by("id")
+    return render(request, "plans/plan.html", {"plan": row, "left": left, "faults": faults, "trouble": trouble})
+
+
+@require(post="plan")
+def plan_season(request: HttpRequest) -> HttpResponse:
+    form = PlanForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "Choose how long the planner may take.")
+        return redirect("plans")
+    asked = ask_for_plan(seconds=form.cleaned_data["seconds"], seed=1, by=_who(request), now=timezone.now())
+    if isinstance(asked, AlreadyPlanning):
+        messages.info(request, "A plan is being made already; here it is.")
+    return redirect("run", pk=asked.run.pk)
+
+
+@require("view_plan")
+def run(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(PlanRun.objects.select_related("result"), pk=pk)
+    part = bool(getattr(request, "htmx", False)) and not request.htmx.history_restore_request  # type: ignore[attr-defined]
+    told = progress(row, now=timezone.now())
+    return render(request, "plans/_run.html" if part else "plans/run.html", {"told": told})
+
+
+@require(post="plan")
+def run_stop(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(PlanRun.objects.all(), pk=pk)
+    if not stop(row, now=timezone.now()):
+        messages.info(request, "It had ended already.")
+    return redirect("run", pk=pk)
+
+
+@require(post="post_plan")
+def plan_post(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(Plan.objects.defer("problem", "plan"), pk=pk)
+    try:
+        posted = post_plan(row, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        messages.success(request, f"Plan {posted.number} hangs on the wall.")
+    except PlanNotPosted as error:
+        messages.error(request, str(error))
+    return redirect("plan", pk=pk)
+
+
+@require(post="post_plan")
+def plan_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(Plan.objects.defer("problem", "plan"), pk=pk)
+    try:
+        withdraw_plan(row)
+        messages.success(request, "The plan is withdrawn; its rows stay for the record.")
+    except PlanNotPosted as error:
+        messages.error(request, str(error))
+    return redirect("plan", pk=pk)
