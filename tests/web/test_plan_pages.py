@@ -55,7 +55,7 @@ def test_the_board_counts_kept_dates(planner: Client) -> None:
     posted_with(4)
     page = planner.get(reverse("season")).content.decode()
     assert "Plan 7 keeps 3 of 4 dates" in page
-    assert '<span class="late">-1</span> late' in page
+    assert '<span class="late">1 late</span>' in page
 
 
 def test_the_board_asks_as_often_for_many_boats(planner: Client, django_assert_num_queries) -> None:

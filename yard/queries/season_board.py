@@ -27,6 +27,10 @@ class BoardRow:
     state: str
     reason: str
 
+    @property
+    def days_late(self) -> int:
+        return max(0, -(self.days_in_hand or 0))
+
 
 def board_rows(plan: Plan) -> list[BoardRow]:
     """Every open order that the plan knows, the late ones first, then by date. Four queries, however many boats."""
