@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
+from typing import Any
 
 from django.db.models import Exists, Max, Min, OuterRef
 from django.utils import timezone
@@ -53,7 +55,7 @@ def board_rows(plan: Plan) -> list[BoardRow]:
     return sorted(rows, key=lambda row: (STATES.index(row.state), row.due or date.max, row.order.pk))
 
 
-def _row(order: Order, span: dict[str, datetime] | None, waits: str | None) -> BoardRow:
+def _row(order: Order, span: Mapping[str, Any] | None, waits: str | None) -> BoardRow:
     due = order.promised_date or order.latest_date or order.wanted_date
     starts = timezone.localtime(span["first"]).date() if span else None
     ends = timezone.localtime(span["last"]).date() if span else None

@@ -7,12 +7,14 @@ import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
+from itertools import combinations
 from pathlib import Path
 from typing import Literal, TypeVar
 
 import msgspec
 
 KINDS_FILE = "kinds.toml"
+MOST_OPTIONS = 10  # every choice of options is checked: 1,024 of them
 
 Trade = Literal["yard", "rig", "loft", "launch", "mooring"]
 Weather = Literal["none", "sails", "pattern", "mast", "afloat", "coating", "wash"]
@@ -134,6 +136,10 @@ class Link(Strict, frozen=True):
     unless_option: str = ""
     only_if_covers_gate: bool = False
 
+    def holds(self, options: frozenset[str]) -> bool:
+        """Whether a choice of options brings it; covers that gate are taken as a choice that somebody makes."""
+        return (not self.option or self.option in options) and self.unless_option not in options
+
 
 class Fact(Strict, frozen=True):
     key: str
@@ -237,6 +243,11 @@ def _package_faults(file: PackageFile, kinds: KindsFile, place_kinds: Sequence[s
     yield from unknown
     for job in file.job:
         yield from _way_faults(job, kinds)
+    yield from (
+        f"link '{link.before}' before '{link.after}': the longest wait is shorter than the least."
+        for link in file.link
+        if link.max_wait_min is not None and link.max_wait_min < link.min_wait_min
+    )
     if not unknown:
         yield from _order_faults(file)
 
@@ -301,32 +312,44 @@ def _way_faults(job: Job, kinds: KindsFile) -> Iterator[str]:
 
 
 def _order_faults(file: PackageFile) -> Iterator[str]:
-    network = TopologicalSorter[str]()
-    for job in file.job:
-        network.add(job.key)
-    for link in file.links():
+    """What is wrong with the order of jobs for some choice of options; the choice with fewest options is told."""
+    if len(file.option) > MOST_OPTIONS:
+        yield f"it has {len(file.option)} options, more than {MOST_OPTIONS}: make two packages of it."
+        return
+    told: set[object] = set()
+    for count in range(len(file.option) + 1):
+        for chosen in combinations([option.key for option in file.option], count):
+            for about, fault in _choice_faults(file, frozenset(chosen)):
+                if about not in told:
+                    told.add(about)
+                    yield fault
+
+
+def _choice_faults(file: PackageFile, options: frozenset[str]) -> Iterator[tuple[object, str]]:
+    """(what it is about, the sentence) for one choice of options."""
+    quickest = {
+        job.key: min((way.minutes for way in job.ways), default=0)
+        for job in file.job
+        if not job.option or job.option in options
+    }
+    links = [link for link in file.links() if link.holds(options) and {link.before, link.after} <= quickest.keys()]
+    network = TopologicalSorter[str](dict.fromkeys(quickest, ()))
+    for link in links:
         network.add(link.after, link.before)
-        if link.max_wait_min is not None and link.max_wait_min < link.min_wait_min:
-            yield f"link '{link.before}' before '{link.after}': the longest wait is shorter than the least."
     try:
         network.prepare()
     except CycleError as circle:
-        yield f"jobs wait for each other in a circle: {' after '.join(circle.args[1])}."
+        yield "circle", f"jobs wait for each other in a circle: {' after '.join(reversed(circle.args[1]))}."
         return
-    yield from _wait_faults(file)
-
-
-def _wait_faults(file: PackageFile) -> Iterator[str]:
-    """Each longest wait must leave room for what lies between its two jobs, however fast that is done."""
-    quickest = {job.key: min((way.minutes for way in job.ways), default=0) for job in file.job}
-    for link in file.links():
+    for link in links:
         if link.max_wait_min is None:
             continue
-        between = _least_between(link.before, link.after, file.links(), quickest)
+        between = _least_between(link.before, link.after, links, quickest)
         if between > link.max_wait_min:
             yield (
+                (link.before, link.after),
                 f"link '{link.before}' before '{link.after}': at most {link.max_wait_min} min may pass,"
-                f" but what lies between takes {between}."
+                f" but what lies between takes {between}.",
             )
 
 
