@@ -279,3 +279,9 @@ def test_a_run_that_waits_its_turn_is_left_alone():
     settle_left_behind()
     run.refresh_from_db()
     assert run.state == "queued"
+
+
+def test_with_the_real_planner(small_yard):
+    run = carried_out(asked(seconds=5))
+    assert (run.state, run.error) == ("done", "")
+    assert run.result == Plan.objects.get()

@@ -137,6 +137,32 @@ def test_what_is_not_known_is_said():
     assert drawn.facts[0].title == "needed by Thu 29 Apr"
 
 
+def test_places_and_people_have_no_draft_mooring_or_promise():
+    drawn = lane(standing=Standing.PLACE, name="Gin pole")
+    assert (drawn.needs_text, drawn.on_mooring_text, drawn.in_hand_text) == ("", "", "")
+
+
+def test_a_reason_stands_right_of_the_marks_if_it_fits():
+    """The last mark, day 2, ends at 53.5; the words begin 8 after it."""
+    drawn = lane(jobs=(job(2),), reason="no tide floats her")
+    assert (drawn.reason.x, drawn.reason.css, drawn.reason.title) == (61.5, "x11", "")
+
+
+def test_a_reason_without_room_to_the_right_stands_left_of_the_marks():
+    """The first mark, day 50, begins at 900.5; the words end 8 before it."""
+    drawn = lane(jobs=(job(50), job(55)), reason="slings taken to 25 May, then neaps")
+    assert (drawn.reason.x, drawn.reason.css) == (892.5, "x11 end")
+    assert drawn.reason.text == "slings taken to 25 May, then neaps"
+
+
+def test_a_reason_with_room_on_neither_side_is_cut_and_kept_whole_in_its_title():
+    full = "a long reason " * 20
+    drawn = lane(jobs=(job(20, 40),), reason=full)
+    assert drawn.reason.text.endswith("…")
+    assert drawn.reason.title == full
+    assert lane(jobs=(job(1, 54),), reason=full).reason is None
+
+
 def test_reasons_never_lie_on_marks():
     """The reason stands right of the last mark, or left of the first, in every row of the sample."""
     picture = board.lay_out(samples.board_input())

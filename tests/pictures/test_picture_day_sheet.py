@@ -104,6 +104,7 @@ def test_off_hours_are_shaded_and_who_is_away_is_shaded_all_day():
     assert [(band.x, band.right) for band in row.off_hours] == [(100.0, 195.6), (960.4, 1056.0)]
     away = sheet(people=(PersonDay("Yusuf", "canvas", None),)).people[0]
     assert [(band.x, band.right) for band in away.off_hours] == [(100.0, 1056.0)]
+    assert (away.meal.text, away.meal.x) == ("away", 578.0)
 
 
 def test_the_meal_is_named_unless_somebody_works_over_it():

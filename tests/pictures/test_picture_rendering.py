@@ -14,6 +14,7 @@ from django.test import override_settings
 from django.utils import translation
 
 from yard.pictures import board, boat_water, day_sheet, launch_list, load, progress, tide_curve, tide_month
+from yard.pictures.shapes import Disc, Label, Rect
 
 STATIC = Path(__file__).resolve().parents[2] / "yard" / "static" / "yard"
 
@@ -102,10 +103,30 @@ def test_patterns_and_icons_are_defined(name):
     assert set(re.findall(r'(?:href="#|url\(#)([\w-]+)', drawn)) - {"why"} <= defined
 
 
+@pytest.mark.parametrize(
+    ("part", "shapes"),
+    [
+        ("_rects", {"rects": [Rect(1234.5, 2.5, 3.5, 4.5)]}),
+        ("_labels", {"labels": [Label(1234.5, 2.5, "words")]}),
+        ("_discs", {"discs": [Disc(1234.5, 2.5, 3.5, "ring")]}),
+    ],
+)
+def test_a_comma_locale_changes_no_part_drawn_alone(part, shapes):
+    with override_settings(USE_THOUSAND_SEPARATOR=True), translation.override("de"):
+        drawn = render_to_string(f"pictures/{part}.html", shapes)
+    assert '"1234.5"' in drawn
+
+
 def test_names_are_escaped():
     nasty = '<script>alert(1)</script> & "Sons"'
     values = samples.board_input()
-    shown = replace(values, rows=tuple(replace(row, name=nasty, reason=nasty) for row in values.rows))
+    shown = replace(
+        values,
+        rows=tuple(
+            replace(row, name=nasty, reason=nasty, jobs=tuple(replace(job, name=nasty) for job in row.jobs))
+            for row in values.rows
+        ),
+    )
     drawn = render_to_string("pictures/board.html", {"board": board.lay_out(shown)})
     assert "<script" not in drawn
     tree(drawn)

@@ -98,9 +98,9 @@ def lay_out_lane(row: BoardRow, axis: DayAxis) -> BoardLane:
         name_cut=cut(row.name, NAME_SIZE, NAME_ROOM - (24 if row.open_url else 0), name=True),
         url=row.url,
         open_url=row.open_url,
-        needs_text="?" if row.needs is None else height_text(row.needs),
+        needs_text=_needs_text(row),
         promised_text="" if row.promised is None else weekday_day_month(row.promised),
-        on_mooring_text="not planned" if row.on_mooring is None else weekday_day_month(row.on_mooring),
+        on_mooring_text=_on_mooring_text(row),
         in_hand_text=_in_hand_text(row),
         is_late=is_late,
         threads=_threads(placed),
@@ -300,7 +300,26 @@ def _reason(
     return Label(tenth(x), 15.0, shown, f"x11{anchor}", "" if kept == full else full)
 
 
+def _is_boat(row: BoardRow) -> bool:
+    """Places and people have lanes too, but no draft, no mooring and no promise."""
+    return row.standing not in (Standing.PLACE, Standing.PERSON)
+
+
+def _needs_text(row: BoardRow) -> str:
+    if row.needs is None:
+        return "?" if _is_boat(row) else ""
+    return height_text(row.needs)
+
+
+def _on_mooring_text(row: BoardRow) -> str:
+    if row.on_mooring is None:
+        return "not planned" if _is_boat(row) else ""
+    return weekday_day_month(row.on_mooring)
+
+
 def _in_hand_text(row: BoardRow) -> str:
+    if not _is_boat(row):
+        return ""
     if row.in_hand is None:
         return "–"
     return f"{-row.in_hand} late" if row.in_hand < 0 else str(row.in_hand)

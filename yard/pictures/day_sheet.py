@@ -274,7 +274,9 @@ def _off_hours(hours: Span | None, across: Scale, axis: Span, top: float, height
 
 
 def _meal(person: PersonDay, across: Scale, axis: Span, y: float) -> Label | None:
-    """The word, if the meal is on the axis, wide enough for it and no job runs over it."""
+    """The word, if the meal is on the axis, wide enough for it and no job runs over it; "away" for who is away."""
+    if person.hours is None and not person.jobs:
+        return Label(tenth((across.place_from + across.place_to) / 2), y, "away", "x10 mid c2")
     meal = person.meal
     if meal is None or not (axis.starts_min <= meal.starts_min and meal.ends_min <= axis.ends_min):
         return None
