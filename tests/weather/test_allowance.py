@@ -42,9 +42,10 @@ def published_columns(row: ClassAllowance) -> tuple[Knot, ...]:
 def test_waits_agree_with_the_prototype_at_jfk(table):
     """Both are simulations: each figure may be off by its own noise.
 
-    Tolerance: 4 standard errors of the difference (the prototype's 2,000 runs dominate) and 0.05 h of rounding.
-    The worst cell is a mast at 20 kn, 6 h whole, spring (5.5 h here, 4.7 h there); all cells together must be
-    about one standard error off, so a shift of the whole table fails although each cell alone would pass.
+    Tolerance: 4 standard errors of the difference (the prototype's 2,000 runs dominate) and 0.05 h of
+    rounding. The worst cell is a mast at 20 kn, 6 h whole, spring (5.5 h here, 4.7 h there); all cells
+    together must be about one standard error off, so a shift of the whole table fails although each cell
+    alone would pass.
     """
     errors = []
     for (work_class, season), expected_h in reference.MEAN_WAIT_H.items():
@@ -70,8 +71,9 @@ def test_place_factors_agree_with_the_prototype_at_jfk(table):
 def exact_wait_quarters(chain: HalfDayChain, length: int, day: int) -> float:
     """Mean wait of a job too long for either half day, every weekday worked, by two linear equations.
 
-    With N[s] the mean number of days that cannot take it, counted from a morning after an afternoon in state s
-    (0 workable, 1 lost): N[s] = sum over outcomes of the day that are not both workable of P (1 + N[afternoon]).
+    With N[s] the mean number of days that cannot take it, counted from a morning after an afternoon in state
+    s (0 workable, 1 lost): N[s] = sum over outcomes of the day that are not both workable of P (1 +
+    N[afternoon]).
     """
     am_lost = np.array([chain.am_lost_after_pm_ok, chain.am_lost_after_pm_lost])
     pm_lost = np.array([chain.pm_lost_after_am_ok, chain.pm_lost_after_am_lost])
@@ -139,7 +141,8 @@ def test_no_weather_asks_for_nothing(seed, length_min, whole):
 @settings(max_examples=25, deadline=None)
 def test_a_longer_job_never_waits_less(am_after, pm_after, whole):
     table = allowance_table({KEY: chain_of(am_after, pm_after)}, HOURS, seed=4, runs=200)
-    lengths = range(15, HOURS.day_min + 1 if whole else 1500, 15)
+    longest_min = table.rows[KEY].whole[-1].length_min if whole else 1500
+    lengths = range(15, longest_min + 1, 15)
     waits = [table.for_job(*KEY, length, whole=whole).wait_min for length in lengths]
     assert waits == sorted(waits)
 
@@ -150,9 +153,21 @@ def test_worse_weather_never_waits_less(am_after, pm_after, worse):
     """One seed draws both weathers, so every half day lost in the better one is lost in the worse one."""
     better = chain_of(am_after, pm_after)
     harsher = chain_of((am_after[0] + worse, am_after[1] + worse), (pm_after[0] + worse, pm_after[1] + worse))
-    rows = [allowance_table({KEY: chain}, HOURS, seed=5, runs=200).rows[KEY] for chain in (better, harsher)]
-    for mild, harsh in zip(*(row.whole + row.pieced for row in rows), strict=True):
-        assert mild.wait_min <= harsh.wait_min
+    mild, harsh = (allowance_table({KEY: chain}, HOURS, seed=5, runs=200).rows[KEY] for chain in (better, harsher))
+    for mild_knots, harsh_knots in ((mild.whole, harsh.whole), (mild.pieced, harsh.pieced)):
+        # Harsher weather may leave no room for the longest jobs: then it has fewer lengths.
+        assert len(harsh_knots) <= len(mild_knots)
+        for mild_knot, harsh_knot in zip(mild_knots, harsh_knots, strict=False):
+            assert mild_knot.wait_min <= harsh_knot.wait_min
+
+
+def test_a_length_that_weather_leaves_no_room_for_is_left_out_and_said():
+    """Mornings are always lost: nothing longer than the afternoon's five hours ever fits in one piece."""
+    table = allowance_table({KEY: chain_of((1.0, 1.0), (0.0, 0.0))}, HOURS, seed=1, runs=200)
+    assert table.rows[KEY].whole[-1].length_min == 300
+    assert table.for_job(*KEY, 600).wait_min > 0
+    with pytest.raises(NeverWorkable, match="315 min in one piece is longer than the 300 min"):
+        table.for_job(*KEY, 315, whole=True)
 
 
 def test_one_seed_gives_one_table_whatever_else_it_holds():
@@ -224,6 +239,14 @@ def test_a_whole_job_longer_than_the_day_asks_for_a_break_point(table):
     with pytest.raises(NeverWorkable, match=r"600 min in one piece.*break point"):
         table.for_job(*KEY, 600, whole=True)
     assert table.for_job(*KEY, 600).wait_min > 0
+
+
+def test_a_day_too_short_for_a_piece_is_said():
+    short = WorkingHours(morning_min=120, afternoon_min=90)
+    table = allowance_table({KEY: JFK[KEY]}, short, seed=1, runs=200)
+    assert table.for_job(*KEY, 210).wait_min > 0
+    with pytest.raises(NeverWorkable, match="never allows 240 min in one piece"):
+        table.for_job(*KEY, 300)
 
 
 def test_weather_that_never_opens_and_water_that_never_comes_are_said():

@@ -48,9 +48,15 @@ def test_what_a_spreadsheet_adds_is_taken():
         (HEADING + "2026-04-14T06:00Z,6\n", "row 2: 2 cells under 10 headings"),
         (HEADING + ROW + ROW, "row 3, start_utc: not after the row before it: sort by time"),
         (HEADING + ROW.replace("06:00Z", "06:00"), "row 2, start_utc: '2026-04-14T06:00': write UTC as"),
-        (HEADING + ROW.replace("06:00Z", "06:20Z"), "row 2, start_utc: '2026-04-14T06:20Z' is not on the hour"),
+        (
+            HEADING + ROW.replace("06:00Z", "06:20Z"),
+            "row 2, start_utc: '2026-04-14T06:20Z' is not on the hour",
+        ),
         (HEADING + ROW.replace(",9.5,", ",12 kn,"), "row 2, gust_kn: '12 kn' is not a number: write digits"),
-        (HEADING + ROW.replace(",66,", ",166,"), "row 2, rh_percent: '166' is not 0 to 100: correct or empty it"),
+        (
+            HEADING + ROW.replace(",66,", ",166,"),
+            "row 2, rh_percent: '166' is not 0 to 100: correct or empty it",
+        ),
         (HEADING + ROW.replace(",9.5,", ",nan,"), "row 2, gust_kn: 'nan' is not 0 to 220"),
         (HEADING + ROW.replace("no", "maybe"), "row 2, thunder: 'maybe': write yes or no"),
         (HEADING + '"' + ROW, "the file is not CSV"),

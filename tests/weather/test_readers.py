@@ -190,6 +190,14 @@ def test_metno_gusts_and_probability_are_read_where_the_area_has_them():
     assert (hours[1].gust_kn, hours[1].pop, hours[1].thunder) == (None, None, False)
 
 
+def test_metno_rain_of_six_hours_is_spread_over_them():
+    body = json.loads(sample("metno_complete"))
+    last_but_one = body["properties"]["timeseries"][-2]["data"]
+    last_but_one["next_6_hours"]["details"]["precipitation_amount"] = 3.0
+    hours = metno.read(json.dumps(body).encode()).hours
+    assert [hour.rain_mm for hour in hours[-7:]] == [0] + [0.5] * 6
+
+
 def test_metno_values_stand_no_longer_than_six_hours_over_a_gap():
     body = json.loads(sample("metno_complete"))
     steps = body["properties"]["timeseries"]
@@ -227,8 +235,14 @@ def test_open_meteo_thunder_is_in_the_code_of_its_hour():
     ("body", "says"),
     [
         (b'{"error":true,"reason":"Invalid API key"}', "Open-Meteo refused: Invalid API key"),
-        (sample("open_meteo").replace(b'"utc_offset_seconds":0', b'"utc_offset_seconds":19800'), "timezone=GMT"),
-        (sample("open_meteo").replace(b'"temperature_2m":[3.3,', b'"temperature_2m":['), "47 values for 48 hours"),
+        (
+            sample("open_meteo").replace(b'"utc_offset_seconds":0', b'"utc_offset_seconds":19800'),
+            "timezone=GMT",
+        ),
+        (
+            sample("open_meteo").replace(b'"temperature_2m":[3.3,', b'"temperature_2m":['),
+            "47 values for 48 hours",
+        ),
         (sample("open_meteo").replace(b'"2026-04-14T06:00"', b'"2026-04-14T06:20"'), "on the hour"),
         (sample("open_meteo").replace(b'"2026-04-14T06:00"', b'"0001-01-01T00:00"'), "1970 to 2199"),
         (sample("open_meteo").replace(b'"time":[', b'"times":['), "no hourly times"),

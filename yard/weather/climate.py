@@ -41,7 +41,8 @@ class Season(StrEnum):
 
 
 # Months with a half-day chain of their own: April to June, September to November. Every other month takes the
-# nearest of these (common practice, for want of data: a chain of its own would be harsher from December to March).
+# nearest of these (common practice, for want of data: a chain of its own would be harsher from December to
+# March).
 SEASON_OF_MONTH: Mapping[int, Season] = MappingProxyType(
     {month: Season.SPRING if 2 <= month <= 7 else Season.AUTUMN for month in range(1, 13)}
 )
@@ -74,8 +75,8 @@ def check_stationary(name: str, share: float, before: float, after_lost: float, 
 class HalfDayChain:
     """Lost and workable half days of one class of work in one season.
 
-    hours_ok: share of the working hours that are workable, 0 to 1; the rest are probabilities that a half day is
-    lost, alone or after the half day before it. `days` is the number of days observed.
+    hours_ok: share of the working hours that are workable, 0 to 1; the rest are probabilities that a half day
+    is lost, alone or after the half day before it. `days` is the number of days observed.
     """
 
     rule: str

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from enum import StrEnum
 from itertools import pairwise
 
 HOUR = timedelta(hours=1)
+
+
+class Provider(StrEnum):
+    """Those that answer over the network."""
+
+    NWS = "nws"
+    METNO = "metno"
+    OPEN_METEO = "open_meteo"
 
 
 class ForecastNotRead(Exception):
@@ -21,8 +30,9 @@ class ForecastNotRead(Exception):
         self.permanent = permanent
 
 
-# What a row may hold, lowest and highest; anything beyond is a provider's sentinel or a slip, so it is missing.
-# Common practice, set wide: the record gust at the ground is 220 kn, rain 305 mm in an hour (WMO, from memory).
+# What a row may hold, lowest and highest; anything beyond is a provider's sentinel or a slip, so it is
+# missing. Common practice, set wide: the record gust at the ground is 220 kn, rain 305 mm in an hour (WMO,
+# from memory).
 PLAUSIBLE = {
     "wind_kn": (0.0, 220.0),
     "gust_kn": (0.0, 220.0),
@@ -66,7 +76,7 @@ class Hour:
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """A forecast as read: hours in order, each once, gaps allowed; updated_at is None where it is not told."""
+    """A forecast as read: hours in order, each once, gaps allowed; updated_at is None where not told."""
 
     provider: str
     updated_at: datetime | None
@@ -78,7 +88,7 @@ class Forecast:
 
 
 def is_newer(fresh: Forecast, known: Forecast | None) -> bool:
-    """Whether a body just read replaces the one known: some servers send the old one in spite of validators."""
+    """Whether a body just read replaces the one known: some servers send the old one again regardless."""
     if known is None or fresh.updated_at is None or known.updated_at is None:
         return True
     return fresh.updated_at > known.updated_at

@@ -1,4 +1,4 @@
-"""What every reader does with bytes: refuse the empty and the huge, decode JSON into its shape, collect hours."""
+"""What every reader does: refuse the empty and the huge, decode JSON into its shape, collect hours."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def checked_bytes(data: bytes) -> bytes:
 
 
 def decoded(data: bytes, shape: type[Shape]) -> Shape:
-    """Decode a JSON body. A body cut short or no JSON at all may be better next time; a wrong shape will not."""
+    """Decode a JSON body. Cut short or no JSON at all, it may be better next time; a wrong shape will not."""
     try:
         return msgspec.json.decode(checked_bytes(data), type=shape)
     except msgspec.ValidationError as error:
@@ -77,7 +77,7 @@ class HourBook:
         self._values: defaultdict[datetime, dict[str, Any]] = defaultdict(dict)
 
     def put(self, hour: datetime, name: str, value: float | bool | None) -> None:
-        """Keep a value; None, and a number that cannot be, stay missing. A later value replaces an earlier."""
+        """Keep a value; None, and a number that cannot be, stay missing. A later value replaces one."""
         if value is None:
             self._values[hour].pop(name, None)
             return

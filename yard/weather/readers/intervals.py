@@ -8,8 +8,8 @@ from datetime import datetime, timedelta
 from yard.weather.hourly import ForecastNotRead
 from yard.weather.readers.body import utc_time
 
-# ISO 8601 durations without months and years, which have no fixed length. The digits allowed keep every duration
-# under 1,000 years.
+# ISO 8601 durations without months and years, which have no fixed length. The digits allowed keep every
+# duration under 1,000 years.
 _DURATION = re.compile(
     r"P(?:(?P<weeks>\d{1,4})W)?(?:(?P<days>\d{1,5})D)?"
     r"(?:T(?:(?P<hours>\d{1,6})H)?(?:(?P<minutes>\d{1,8})M)?(?:(?P<seconds>\d{1,9})S)?)?"

@@ -1,8 +1,10 @@
-"""MET Norway locationforecast 2.0 `complete` (api.met.no; CC BY 4.0: credit and link on every page that shows it).
+"""MET Norway locationforecast 2.0 `complete` (api.met.no; CC BY 4.0: credit and link on every page that shows
+it).
 
-Format: api.met.no documentation and recorded answers of 2020. Values stand at an instant, which is the start of
-its step; steps are of 1 h for two days, then of 6 h; the last one has no length. Rain is of the next 1 or 6 hours.
-Outside the Nordic area there are no gusts and no probabilities. `compact` has no dew point: its hours lack it.
+Format: api.met.no documentation and recorded answers of 2020. Values stand at an instant, which is the start
+of its step; steps are of 1 h for two days, then of 6 h; the last one has no length. Rain is of the next 1 or
+6 hours. Outside the Nordic area there are no gusts and no probabilities. `compact` has no dew point: its
+hours lack it.
 """
 
 from __future__ import annotations
@@ -12,11 +14,10 @@ from itertools import pairwise
 
 import msgspec
 
-from yard.weather.hourly import HOUR, Forecast, ForecastNotRead
+from yard.weather.hourly import HOUR, Forecast, ForecastNotRead, Provider
 from yard.weather.readers.body import HourBook, decoded, utc_time, whole_hours
 from yard.weather.readers.units import AS_IT_IS, TO_CELSIUS, TO_KNOTS, TO_MILLIMETRES, Convert, converter
 
-PROVIDER = "metno"
 LONGEST_STEP = timedelta(hours=6)
 
 _UNITS = {
@@ -85,7 +86,7 @@ def read(data: bytes) -> Forecast:
         # After a gap a value stands no longer than the longest step that the provider makes.
         _put_step(book, step.data, start, min(next_start - start, LONGEST_STEP), converters, rain)
     updated_at = utc_time(properties.meta.updated_at) if properties.meta.updated_at else None
-    return book.forecast(PROVIDER, updated_at)
+    return book.forecast(Provider.METNO, updated_at)
 
 
 def _converters(properties: _Properties) -> dict[str, tuple[str, Convert]]:
@@ -107,7 +108,7 @@ def _put_step(
     converters: dict[str, tuple[str, Convert]],
     rain: Convert,
 ) -> None:
-    """Fill the hours of one step: its instant values stand, its rain is spread evenly over the hours it is of."""
+    """Fill the hours of one step: instant values stand, rain is spread evenly over the hours it is of."""
     hourly = length <= HOUR and data.next_1_hours is not None
     ahead, hours_ahead = (data.next_1_hours, 1) if hourly else (data.next_6_hours, 6)
     for hour in whole_hours(start, start + length):

@@ -1,9 +1,9 @@
 """NWS gridpoint forecasts (api.weather.gov, US government, free for any purpose).
 
-Format: weather-gov/api, gridpoints.md and openapi.yaml 1.9.0; habits seen in 27 recorded answers, 2022 to 2024 and
-later: equal neighbours are merged into long intervals; rain is a total over its interval; a layer that an office
-does not make has no values and no unit; rain may end days before wind; gridX is a number or a string.
-The hourly endpoint has no gusts and its wind is words: it is refused here.
+Format: weather-gov/api, gridpoints.md and openapi.yaml 1.9.0; habits seen in 27 recorded answers, 2022 to
+2024 and later: equal neighbours are merged into long intervals; rain is a total over its interval; a layer
+that an office does not make has no values and no unit; rain may end days before wind; gridX is a number or a
+string. The hourly endpoint has no gusts and its wind is words: it is refused here.
 """
 
 from __future__ import annotations
@@ -14,14 +14,14 @@ from urllib.parse import urlsplit
 
 import msgspec
 
-from yard.weather.hourly import HOUR, Forecast, ForecastNotRead
+from yard.weather.hourly import HOUR, Forecast, ForecastNotRead, Provider
 from yard.weather.readers.body import HourBook, decoded, utc_time, whole_hours
 from yard.weather.readers.intervals import interval
 from yard.weather.readers.units import AS_IT_IS, TO_CELSIUS, TO_KNOTS, TO_MILLIMETRES, Convert, converter
 
-PROVIDER = "nws"
 HOST = "api.weather.gov"
-# Where an office gives no weather words: from 10 per cent, the least chance that NWS calls "isolated" (from memory).
+# Where an office gives no weather words: from 10 per cent, the least chance that NWS calls "isolated" (from
+# memory).
 THUNDER_PROBABILITY_PERCENT = 10.0
 
 
@@ -120,7 +120,7 @@ def read(data: bytes) -> Forecast:
         _put_standing(book, layer_name, getattr(properties, layer_name), name, units, now)
     _put_rain(book, properties.quantitative_precipitation, now)
     _put_thunder(book, properties, now)
-    return book.forecast(PROVIDER, now)
+    return book.forecast(Provider.NWS, now)
 
 
 def _put_standing(

@@ -1,8 +1,8 @@
 """Open-Meteo (open-meteo.com; CC BY 4.0). Its free address is for non-commercial use: a yard needs a key.
 
-Format: its openapi/forecast.yml. Times carry no zone, the offset stands beside them. Temperature, humidity, wind
-and weather code are of the instant; gust, rain and its probability are of the preceding hour: they move one hour
-back. The tail holds nulls. Older answers spell windgusts_10m for wind_gusts_10m.
+Format: its openapi/forecast.yml. Times carry no zone, the offset stands beside them. Temperature, humidity,
+wind and weather code are of the instant; gust, rain and its probability are of the preceding hour: they move
+one hour back. The tail holds nulls. Older answers spell windgusts_10m for wind_gusts_10m.
 """
 
 from __future__ import annotations
@@ -12,11 +12,10 @@ from datetime import UTC, datetime, timedelta
 
 import msgspec
 
-from yard.weather.hourly import HOUR, Forecast, ForecastNotRead
+from yard.weather.hourly import HOUR, Forecast, ForecastNotRead, Provider
 from yard.weather.readers.body import YEARS, HourBook, decoded
 from yard.weather.readers.units import AS_IT_IS, TO_CELSIUS, TO_KNOTS, TO_MILLIMETRES, Convert, converter
 
-PROVIDER = "open_meteo"
 # WMO code table 4677 as Open-Meteo uses it: thunderstorm; with slight, with heavy hail.
 THUNDER_CODES = (95, 96, 99)
 
@@ -68,7 +67,7 @@ def read(data: bytes) -> Forecast:
     codes, _ = _column(body, "weather_code", len(starts))
     for start, code in zip(starts, codes or (), strict=False):
         book.put(start, "thunder", None if code is None else code in THUNDER_CODES)
-    return book.forecast(PROVIDER, None)
+    return book.forecast(Provider.OPEN_METEO, None)
 
 
 def _starts(body: _Body) -> list[datetime]:
@@ -90,7 +89,7 @@ def _starts(body: _Body) -> list[datetime]:
 
 
 def _column(body: _Body, name: str, length: int) -> tuple[Numbers | None, str | None]:
-    """The values and unit of a column under its new or its old name; (None, None) where the answer lacks it."""
+    """Values and unit of a column under its new or its old name; (None, None) where the answer lacks it."""
     for spelled in (name, _OLD_NAMES.get(name, name)):
         if spelled in body.hourly:
             values = decoded(bytes(body.hourly[spelled]), Numbers)

@@ -1,8 +1,8 @@
 """A forecast or a log typed or exported by the yard itself, as CSV in columns of our own.
 
-One row an hour. start_utc is needed; the other columns are optional, in any order, and an empty cell is missing:
-start_utc (2026-04-14T06:00Z), wind_kn, gust_kn, wind_from_deg, rain_mm, pop_percent, temp_c, dew_c, rh_percent,
-thunder (yes or no).
+One row an hour. start_utc is needed; the other columns are optional, in any order, and an empty cell is
+missing: start_utc (2026-04-14T06:00Z), wind_kn, gust_kn, wind_from_deg, rain_mm, pop_percent, temp_c, dew_c,
+rh_percent, thunder (yes or no).
 """
 
 from __future__ import annotations
@@ -102,7 +102,7 @@ def _number(number: int, name: str, cell: str) -> float | None:
         value = float(cell)
     except ValueError:
         raise _refused(
-            f"row {number}, {name}: {cell[:40]!r} is not a number: write digits with a point, or leave it empty"
+            f"row {number}, {name}: {cell[:40]!r} is not a number: write digits and a point, or empty it"
         ) from None
     if not (math.isfinite(value) and low <= value <= high):
         raise _refused(f"row {number}, {name}: {cell[:40]!r} is not {low:g} to {high:g}: correct or empty it")
