@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yard.planning.problem import Calendar, Job, Minutes, Person, Place, Problem, WindowSet
+    from yard.planning.problem import Calendar, Job, Minutes, Person, Place, Problem, Way, WindowSet
 
 
 class ProblemInvalid(ValueError):
@@ -39,6 +40,7 @@ def check_calendar(calendar: Calendar) -> None:
 
 def _calendar_faults(calendar: Calendar) -> Iterator[str]:
     per_day = calendar.quarters_per_day
+    yield from _epoch_faults(calendar.epoch)
     if not 1 <= per_day <= 62:
         yield f"the calendar has {per_day} quarters a day; 1 to 62 are possible"
     closes = per_day if calendar.closes_quarter is None else calendar.closes_quarter
@@ -55,9 +57,22 @@ def _calendar_faults(calendar: Calendar) -> Iterator[str]:
             yield f"day {day + 1} of the calendar starts before day {day} is over"
 
 
+def _epoch_faults(epoch: str) -> Iterator[str]:
+    try:
+        instant = datetime.fromisoformat(epoch)
+    except ValueError:
+        yield f"the epoch '{epoch}' is not an instant, as 2027-01-01T00:00:00+00:00 is"
+        return
+    if instant.tzinfo is None:
+        yield f"the epoch '{epoch}' names no time zone, and so no instant; write +00:00 after it"
+
+
 def check_person(person: Person) -> None:
     _demand(_sorted_disjoint(f"hours of {person.name}", person.hours))
     _demand(_sorted_disjoint(f"time away of {person.name}", person.away))
+    slide = person.slide
+    if slide is not None and min(slide.early_min, slide.late_min, slide.days_per_week, slide.span_min) < 0:
+        _demand([f"the day of {person.name} slides by less than nothing"])
 
 
 def check_place(place: Place) -> None:
@@ -80,25 +95,42 @@ def _job_faults(job: Job) -> Iterator[str]:
         if job.pausing == "elapsed" and way.crew:
             yield f"job '{job.key}' runs on the clock by itself, so it names no people"
         where = f"job '{job.key}', way {number}"
-        if way.duration_quarters < 1:
-            yield f"{where}: takes {way.duration_quarters} quarters; at least 1"
+        yield from _way_faults(where, way)
         if job.not_alone and sum(crew.count for crew in way.crew) < 2:
             yield f"{where}: nobody does this alone, but the crew is fewer than two"
-        for crew in way.crew:
-            if crew.count < 1:
-                yield f"{where}: asks for {crew.count} people with skill '{crew.skill}'"
-        for inside in way.inside:
-            length = way.duration_quarters - inside.offset_quarters
-            if job.pausing != "fitted":
-                yield f"{where}: only a job of one stretch can lie inside a window"
-            if inside.length_quarters is not None and inside.length_quarters > length:
-                yield f"{where}: a window is asked for longer than the job"
+        if way.inside and job.pausing != "fitted":
+            yield f"{where}: only a job of one stretch can lie inside a window"
+    if job.allowance_quarters < 0:
+        yield f"job '{job.key}' has an allowance of {job.allowance_quarters} quarters"
     if job.not_before is not None and job.not_after is not None and job.not_before > job.not_after:
         yield f"job '{job.key}' may not start before {job.not_before} nor after {job.not_after}"
 
 
+def _way_faults(where: str, way: Way) -> Iterator[str]:
+    if way.duration_quarters < 1:
+        yield f"{where}: takes {way.duration_quarters} quarters; at least 1"
+    if way.place_extra_quarters < 0:
+        yield f"{where}: keeps its places {way.place_extra_quarters} quarters longer; at least 0"
+    for crew in way.crew:
+        if crew.count < 1:
+            yield f"{where}: asks for {crew.count} people with skill '{crew.skill}'"
+        if crew.level < 1:
+            yield f"{where}: asks for skill '{crew.skill}' at level {crew.level}; at least 1"
+    for need in way.places:
+        if need.units < 1:
+            yield f"{where}: asks for {need.units} units of a place"
+    for inside in way.inside:
+        left = way.duration_quarters - inside.offset_quarters
+        if inside.offset_quarters < 0:
+            yield f"{where}: a window is asked for before the job begins"
+        if left < 1 or (inside.length_quarters is not None and inside.length_quarters > left):
+            yield f"{where}: a window is asked for longer than the job"
+        if inside.length_quarters is not None and inside.length_quarters < 1:
+            yield f"{where}: a window is asked for {inside.length_quarters} quarters"
+
+
 def check_problem(problem: Problem) -> None:
-    for check in (_keys, _job_indices, _indices, _pins, _cycles):
+    for check in (_keys, _numbers, _job_indices, _indices, _pins, _cycles):
         _demand(check(problem))
 
 
@@ -109,6 +141,16 @@ def _keys(problem: Problem) -> Iterator[str]:
             if row.key in seen:
                 yield f"two {family} share the key '{row.key}'"
             seen.add(row.key)
+
+
+def _numbers(problem: Problem) -> Iterator[str]:
+    if not 0 <= problem.now <= problem.calendar.size:
+        yield f"now is position {problem.now} of a calendar of {problem.calendar.size}"
+    if problem.rates.late_day < 0 or problem.rates.flow_day < 0:
+        yield "a day late or a day of flow costs less than nothing"
+    for order in problem.orders:
+        if order.goes_first < 0:
+            yield f"order '{order.key}' goes first {order.goes_first} times; at least 0"
 
 
 def _job_indices(problem: Problem) -> Iterator[str]:
@@ -159,6 +201,12 @@ def _pins(problem: Problem) -> Iterator[str]:
             yield f"the pin of job '{key}' lies outside the calendar"
         if any(not 0 <= person < len(problem.people) for person in pin.people):
             yield f"the pin of job '{key}' names a person who is not in the problem"
+        for place, unit in pin.places:
+            if not 0 <= place < len(problem.places):
+                yield f"the pin of job '{key}' names place {place}, which is not in the problem"
+            elif not 0 <= unit < problem.places[place].capacity:
+                row = problem.places[place]
+                yield f"the pin of job '{key}' names unit {unit} of {row.name}, which has {row.capacity}"
 
 
 def _cycles(problem: Problem) -> Iterator[str]:

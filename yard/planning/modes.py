@@ -25,8 +25,8 @@ the numbers of the way's needs that it serves."""
 class Mode:
     """A way done by people of one class of hours, at places that do not contend with one another.
 
-    counted: words of the quarters in which a paused job goes on.
-    takes: for each place need of the way, in order: (place, place need of the mode, how many of its units).
+    row: its offset in the engine's tables.
+    takes: for each place need of the way, in order: (place need of the mode, how many of its units).
     """
 
     job: int

@@ -109,7 +109,7 @@ _decoder = msgspec.json.Decoder(Plan)
 def read_plan_json(data: bytes | str) -> Plan:
     try:
         return _decoder.decode(data)
-    except msgspec.DecodeError as error:
+    except (msgspec.DecodeError, RecursionError) as error:  # the second from brackets nested past all reason
         raise PlanInvalid(str(error)) from error
 
 

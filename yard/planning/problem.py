@@ -319,7 +319,7 @@ def read_problem_json(data: bytes | str) -> Problem:
     """Raises ProblemInvalid with the path of the wrong value."""
     try:
         return _decoder.decode(data)
-    except msgspec.DecodeError as error:
+    except (msgspec.DecodeError, RecursionError) as error:  # the second from brackets nested past all reason
         raise ProblemInvalid((str(error),)) from error
 
 

@@ -19,8 +19,9 @@ from yard.planning.reasons import left_out
 from yard.planning.state import empty_state, load_plan, read_plan
 from yard.planning.units import CannotExpress
 
-PROVE_JOBS = 60  # up to so many open jobs CP-SAT is asked for a proof (season XS, 61 jobs: optimal in seconds; S: not)
-PROVE_SHARE = 0.5  # of the time, for a Problem that small
+PROVE_JOBS = 80  # up to so many open jobs CP-SAT is asked for a proof (season XS, 61 jobs: optimal in seconds; S: not)
+PROVE_SHARE = 0.25  # of the time, for the search on a Problem that small; the proof has the rest
+PROVE_LEAST_S = 1.0  # a proof is not begun in less
 TELL_EVERY_S = 0.5
 
 
@@ -116,7 +117,7 @@ class _Run:
         plan = left_out(layout, read_plan(layout, search.best, best=True))
         ended = "stopped" if stopped else "rounds" if isinstance(self.stop, Rounds) else "time"
         planned = self._planned(plan, 0, ended)
-        if proving and not stopped and not planned.proved:
+        if proving and not stopped and not planned.proved and self.seconds - self.elapsed >= PROVE_LEAST_S:
             return self._proved(planned)
         return planned
 
@@ -155,7 +156,7 @@ class _Run:
     def _proved(self, planned: Planned) -> Planned:
         """What CP-SAT makes of it in the time left; never worse than what there is."""
         match self.prove(planned.plan if not planned.plan.left_out else None):
-            case Planned() as found if found.score.cost <= planned.score.cost and not found.plan.left_out:
+            case Planned() as found if _rank(found) <= _rank(planned):
                 return replace(found, seconds=self.elapsed)
             case Planned() as found if not planned.plan.left_out:
                 return replace(planned, bound=max(planned.bound, found.bound), seconds=self.elapsed)
@@ -182,6 +183,11 @@ class _Run:
                 return found
             case Infeasible() | OutOfTime():
                 return result
+
+
+def _rank(planned: Planned) -> tuple[int, int]:
+    """No cost makes up for a boat left out."""
+    return planned.score.left_out, planned.score.cost
 
 
 def _open_jobs(problem: Problem) -> int:

@@ -44,13 +44,13 @@ def empty_state(layout: Layout) -> list[int]:
 
 def _free_rows(layout: Layout, state: list[int]) -> None:
     g, axis = layout.g, layout.axis
-    words: dict[int, Sequence[int]] = dict(layout.constant_rows)
+    words: dict[int, Sequence[int]] = dict(layout.ground.constant_rows)
     whole = [axis.full] * axis.days
-    for place, first in enumerate(layout.unit_rows):
+    for place, first in enumerate(layout.ground.unit_rows):
         words.update((first + unit, whole) for unit in range(layout.problem.places[place].capacity))
-    words.update((row, whole) for row in layout.boat_rows.values())
-    for person, rows in enumerate(layout.people):
-        pairs = zip(layout.normal[person], layout.present[person], strict=True)
+    words.update((row, whole) for row in layout.ground.boat_rows.values())
+    for person, rows in enumerate(layout.roster.people):
+        pairs = zip(layout.roster.normal[person], layout.roster.present[person], strict=True)
         words[rows.free] = [normal & present for normal, present in pairs]
     for row, days in words.items():
         for day, word in enumerate(days):
@@ -64,19 +64,21 @@ def _pin(layout: Layout, state: list[int], pin: Pin) -> None:
     held = g[e.HELD] + pin.job * g[e.HELD_STRIDE]
     state[held : held + 4] = [start, end, mode, 0]
     for person in pin.people:
-        rows = layout.people[person]
+        rows = layout.roster.people[person]
         for day, bits in _bits(layout, start, end):
             at = g[e.FREE] + day * g[e.ROWS]
             if rows.tracked:
-                worked = bits & layout.normal[person][day] if job.pausing == "paused" else bits
+                worked = bits & layout.roster.normal[person][day] if job.pausing == "paused" else bits
                 state[at + rows.taken] |= bits
                 state[at + rows.worked] |= worked
             else:
                 state[at + rows.free] &= ~bits
     keep = e.hold_end(g, mode, end)
-    taken = [(layout.unit_rows[place] + unit, keep) for place, unit in pin.places if _exists(layout, place, unit)]
-    if job.needs_boat and job.boat in layout.boat_rows:
-        taken.append((layout.boat_rows[job.boat], end))
+    taken = [
+        (layout.ground.unit_rows[place] + unit, keep) for place, unit in pin.places if _exists(layout, place, unit)
+    ]
+    if job.needs_boat and job.boat in layout.ground.boat_rows:
+        taken.append((layout.ground.boat_rows[job.boat], end))
     for row, until in taken:
         for day, bits in _bits(layout, start, until):
             state[g[e.FREE] + day * g[e.ROWS] + row] &= ~bits
@@ -98,13 +100,13 @@ def _bits(layout: Layout, start: int, end: int) -> Iterable[tuple[int, int]]:
 
 def _freshen_all(layout: Layout, state: list[int]) -> None:
     g = layout.g
-    for person, rows in enumerate(layout.people):
+    for person, rows in enumerate(layout.roster.people):
         if not rows.tracked:
             continue
         row = g[e.PERSON] + person * e.PERSON_STRIDE
         for day in range(layout.axis.days):
             worked = state[g[e.FREE] + day * g[e.ROWS] + rows.worked]
-            if rows.slide >= 0 and worked & ~layout.normal[person][day]:
+            if rows.slide >= 0 and worked & ~layout.roster.normal[person][day]:
                 state[g[e.SLID] + g[row + e.P_SLID] + g[g[e.WEEK] + day]] += 1
         for day in range(layout.axis.days):
             e.freshen(g, state, person, day)
@@ -305,11 +307,11 @@ def _rows_of(layout: Layout, number: int, wanted: Placement) -> list[int] | None
         for place, unit in units[:count]:
             if not _exists(layout, place, unit):
                 return None
-            by_place[need].append(2 * (layout.unit_rows[place] + unit) + 1)
+            by_place[need].append(2 * (layout.ground.unit_rows[place] + unit) + 1)
         units = units[count:]
     boat = layout.problem.jobs[wanted.job].boat
-    if layout.problem.jobs[wanted.job].needs_boat and boat in layout.boat_rows:
-        by_place[-1].append(2 * layout.boat_rows[boat])
+    if layout.problem.jobs[wanted.job].needs_boat and boat in layout.ground.boat_rows:
+        by_place[-1].append(2 * layout.ground.boat_rows[boat])
     for need, held in enumerate(by_place):
         if not _one_alternative(layout, number, need, [row >> 1 for row in held]):
             return None
@@ -342,7 +344,7 @@ def _rows_free(layout: Layout, state: list[int], mode: int, start: int, rows: li
             return False
         if row & 1:
             place, _unit = layout.place_of_row(row >> 1)
-            shut = layout.open_rows.get(place, -1)
+            shut = layout.ground.open_rows.get(place, -1)
             if shut >= 0 and not e.free_for(g, state, shut, start, end):
                 return False
     return True

@@ -1,9 +1,9 @@
-"""What is taken out and put back as one, and in which order: boats joined by an order, a stay or a circle of waits."""
+"""What is taken out and put back as one, and in which order: joined by an order, a stay, a maximum wait, a circle."""
 
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
@@ -43,7 +43,7 @@ def group(problem: Problem) -> Units:
         if stay.from_job is not None and stay.until_job is not None
     ]
     order = _job_order(len(problem.jobs), edges)
-    root = _join(problem, edges)
+    root = _join(problem, links, edges)
     names = {boat: number for number, boat in enumerate(sorted(set(root)))}
     unit_of = tuple(names[boat] for boat in root)
     jobs: list[list[int]] = [[] for _ in names]
@@ -113,7 +113,7 @@ def _job_order(jobs: int, edges: Iterable[tuple[int, int]]) -> list[int]:
     return order
 
 
-def _join(problem: Problem, edges: Iterable[tuple[int, int]]) -> list[int]:
+def _join(problem: Problem, links: Iterable[Link], edges: Iterable[tuple[int, int]]) -> list[int]:
     """By boat, the lowest boat of its unit."""
     root = list(range(len(problem.boats)))
 
@@ -126,13 +126,8 @@ def _join(problem: Problem, edges: Iterable[tuple[int, int]]) -> list[int]:
         one, two = sorted((find(one), find(two)))
         root[two] = one
 
-    first: dict[int, int] = {}
-    for job in problem.jobs:
-        join(first.setdefault(job.order, job.boat), job.boat)
-    for stay in problem.stays:
-        for number in (stay.from_job, stay.until_job):
-            if number is not None:
-                join(stay.boat, problem.jobs[number].boat)
+    for one, two in _together(problem, links):
+        join(one, two)
     pairs = {(problem.jobs[a].boat, problem.jobs[b].boat) for a, b in edges}
     while True:
         graph: dict[int, set[int]] = {}
@@ -146,6 +141,20 @@ def _join(problem: Problem, edges: Iterable[tuple[int, int]]) -> list[int]:
                 join(error.args[1][0], boat)
             continue
         return [find(boat) for boat in root]
+
+
+def _together(problem: Problem, links: Iterable[Link]) -> Iterator[tuple[int, int]]:
+    """Pairs of boats that are planned as one."""
+    first: dict[int, int] = {}
+    for job in problem.jobs:
+        yield first.setdefault(job.order, job.boat), job.boat
+    for stay in problem.stays:
+        for number in (stay.from_job, stay.until_job):
+            if number is not None:
+                yield stay.boat, problem.jobs[number].boat
+    for link in links:
+        if link.max_wait is not None:  # whoever must not follow too late may have to move the job before
+            yield problem.jobs[link.before].boat, problem.jobs[link.after].boat
 
 
 def _levels(fronts: list[set[int]]) -> tuple[int, ...]:

@@ -28,12 +28,15 @@ from tests.planning.tiny import (
     windows,
     yard,
 )
+from yard.planning import engine as e
 from yard.planning.check import faults
+from yard.planning.layout import compile_problem
 from yard.planning.listing import list_plan
 from yard.planning.plan import Placement, Plan, Planned
 from yard.planning.problem import Crew, Inside, Link, Pin, PlaceNeed, Problem, Slide, Stay
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
+from yard.planning.state import empty_state
 
 Planner = Callable[[Problem], Plan]
 
@@ -135,6 +138,18 @@ def test_the_weather_allowance_is_counted_in_the_yards_hours(planner: Planner) -
     assert only(planner(problem), 1).starts_at == pos(1, "08:45")
 
 
+def test_the_allowance_after_drying_begins_with_a_whole_quarter(planner: Planner) -> None:
+    """Day 1 has quarters at 08:10, 08:25, 08:40. Dry at 08:15 (97 quarters of the clock from 08:00); the allowance of
+    one quarter is 08:25 to 08:40; five minutes less is 08:35, so 08:40, the third quarter."""
+    problem = yard(
+        job("dry", 97, pausing="elapsed", allowance_quarters=1),
+        job("fold", 1),
+        links=(Link(before=0, after=1, min_wait=-5),),
+        calendar=calendar(day_starts=(at(0, "08:00"), at(1, "08:10"))),
+    )
+    assert only(planner(problem), 1).starts_at == 10
+
+
 def test_a_place_stays_taken_for_the_allowance_but_not_overnight(planner: Planner) -> None:
     """Three boats want the deck for three quarters and two more: the second starts at 08:00 + 5 quarters, 09:15, and
     then keeps the deck only to the end of the day; the third has it at 08:00 of day 1."""
@@ -149,6 +164,14 @@ def test_a_closed_place_is_not_used_but_the_allowance_may_lie_there(planner: Pla
     deck = place("Deck", closed=(span(0, "08:45", "10:00"),))
     problem = yard(job("wash", way(3, places=(0,), place_extra_quarters=2)), places=(deck,))
     assert only(planner(problem), 0).starts_at == pos(0, "08:00")
+
+
+def test_a_closed_place_is_waited_for(planner: Planner) -> None:
+    """The deck is shut until 08:20, so the first whole quarter on it begins 08:30; bench work there waits as well."""
+    deck = place("Deck", closed=(span(0, "08:00", "08:20"),))
+    for pausing in ("fitted", "paused"):
+        problem = yard(job("wash", way(3, places=(0,)), pausing=pausing), places=(deck,))
+        assert only(planner(problem), 0).starts_at == pos(0, "08:30")
 
 
 def test_units_of_one_need_come_from_one_place(planner: Planner) -> None:
@@ -193,6 +216,14 @@ def test_named_people_by_halls_condition(planner: Planner) -> None:
     assert only(planner(yard(job("launch", way(4, crew=needs)), people=people)), 0).people == (2, 1, 0)
 
 
+def test_nobody_is_named_for_what_another_could_do(planner: Planner) -> None:
+    """A hand and an operator. Jo has fewer skills than Ann and would be named first for the hand's work, but she alone
+    operates: so Ann lends the hand."""
+    people = (person("Jo", "operate", "hand"), person("Ann", "hand", "rig", "sew"))
+    needs = (Crew(skill="hand"), Crew(skill="operate"))
+    assert only(planner(yard(job("load", way(4, crew=needs)), people=people)), 0).people == (ANN, JO)
+
+
 def test_a_level_of_skill(planner: Planner) -> None:
     master = replace(person("Ann"), skills={"rig": 3})
     problem = yard(job("tune", way(2, crew=(Crew(skill="rig", level=2),))), people=(person("Jo"), master))
@@ -223,6 +254,14 @@ def test_a_slid_day_is_no_longer_than_another(planner: Planner) -> None:
         links=(Link(before=0, after=1),),
     )
     assert only(planner(problem), 1).starts_at == pos(1, "08:30")
+
+
+def test_a_job_longer_than_the_day_never_slides_it(planner: Planner) -> None:
+    """Jo's day is an hour; five quarters would fit from 08:00 to 09:15 of a slid day, which would then be too long."""
+    slide = Slide(early_min=30, late_min=0, days_per_week=2, span_min=60)
+    jo = person("Jo", hours=every_day("08:30", "09:30"), slide=slide)
+    problem = yard(job("launch", way(5, crew=crew(1), slides=True)), people=(jo,))
+    assert [row.rule for row in planner(problem).left_out] == ["hours"]
 
 
 def test_so_many_slid_days_a_week(planner: Planner) -> None:
@@ -286,6 +325,36 @@ def test_she_is_in_one_place(planner: Planner) -> None:
     assert sorted(row.starts_at for row in plan.placements) == [pos(0, "08:00"), pos(0, "08:45")]
 
 
+def test_she_is_where_pinned_work_has_her(planner: Planner) -> None:
+    """The survey is pinned 08:00 to 09:00 and needs her: the wash starts at 09:00, though nothing links the two."""
+    problem = yard(
+        job("survey", 4, needs_boat=True),
+        job("wash", 3, needs_boat=True),
+        pins=(Pin(job=0, way=0, starts_at=0, ends_at=4),),
+    )
+    assert only(planner(problem), 1).starts_at == pos(0, "09:00")
+
+
+def test_a_slid_day_given_back_frees_the_others_of_its_week() -> None:
+    """One slid day a week. While a launch slides day 0, day 1 may not slide; when it is taken out, day 1 may again."""
+    slide = Slide(early_min=30, late_min=0, days_per_week=1, span_min=60)
+    jo = person("Jo", hours=every_day("08:30", "09:30"), slide=slide)
+    problem = yard(job("launch", way(2, crew=crew(1), slides=True)), people=(jo,))
+    layout = compile_problem(problem)
+    state = empty_state(layout)
+    row = layout.roster.people[JO].slide
+
+    def may_start_early() -> bool:
+        return bool(state[layout.g[e.FREE] + layout.g[e.ROWS] + row] & 0b11)  # day 1, 08:00 to 08:30
+
+    mode = layout.g[layout.g[e.JOB] + e.J_MODES]
+    assert may_start_early()
+    assert e.place(layout.g, state, 0, mode, 0) == 1
+    assert not may_start_early()
+    e.unplace(layout.g, state, 0)
+    assert may_start_early()
+
+
 def test_a_boat_in_front_goes_out_first(planner: Planner) -> None:
     """Wren (due later) lies in front of Teal: whatever Teal's due day, her move out waits for Wren's."""
     problem = yard(
@@ -307,6 +376,18 @@ def test_a_boat_in_front_that_is_left_out_keeps_the_other_in(planner: Planner) -
     plan = planner(problem)
     assert plan.placements == ()
     assert [(row.boat, row.rule) for row in plan.left_out] == [(0, "windows"), (1, "waits")]
+
+
+def test_a_maximum_wait_between_two_boats_moves_the_one_in_front(planner: Planner) -> None:
+    """Teal may move on day 1 alone, at most a quarter after Wren, who could have gone on day 0: both go on day 1."""
+    problem = yard(
+        job("move Wren", 2, boat=0, order=0),
+        job("move Teal", 2, boat=1, order=1, not_before=at(1, "08:30")),
+        links=(Link(before=0, after=1, max_wait=15),),
+    )
+    plan = planner(problem)
+    assert only(plan, 0).starts_at >= pos(1, "08:00")
+    assert only(plan, 1).starts_at - only(plan, 0).ends_at in (0, 1)
 
 
 def test_a_maximum_wait_lifts_the_job_before(planner: Planner) -> None:

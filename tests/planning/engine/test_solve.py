@@ -12,13 +12,17 @@ from tests import season_generator, seasons
 from tests.planning.engine import made_up
 from tests.planning.tiny import ANN, JO, at, crew, job, person, place, span, way, windows, yard
 from yard.planning import backend as backends
+from yard.planning import engine as e
 from yard.planning import solve as front
 from yard.planning.check import faults
-from yard.planning.listing import list_plan
+from yard.planning.improve import Search
+from yard.planning.layout import compile_problem
+from yard.planning.listing import build_list, list_plan
 from yard.planning.plan import Plan, Planned, score
 from yard.planning.problem import Link, Pin, Problem
 from yard.planning.progress import Progress, Rounds, Seconds
 from yard.planning.solve import BackendMissing, PlanBroken, solve
+from yard.planning.state import empty_state
 
 
 @cache
@@ -167,6 +171,20 @@ def test_a_broken_plan_never_leaves_the_house(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(front, "left_out", shortened)
     with pytest.raises(PlanBroken, match="span"):
         planned(yard(job("wash", 2)))
+
+
+def test_workers_that_have_met_go_different_ways() -> None:
+    """Both stand where the cheaper stood, each with its own chance."""
+    layout = compile_problem(small_season())
+    state = empty_state(layout)
+    build_list(layout, state)
+    search = Search(layout, state, seed=1, workers=2, backend="python")
+    search._slice(20, 0.1)
+    search._meet()
+    one, two = search.states
+    held = slice(layout.g[e.HELD], layout.g[e.SAVED])
+    assert one[held] == two[held]
+    assert one[e.RANDOM] != two[e.RANDOM]
 
 
 # --- reasons ---

@@ -89,15 +89,15 @@ def test_free_words_are_free_at_the_start_minus_what_is_held(seed: int) -> None:
         for place, unit in row.places if row.job not in pins else ():
             for position in range(row.starts_at, until):
                 day, quarter = divmod(position, layout.axis.quarters)
-                at = g[e.FREE] + day * g[e.ROWS] + layout.unit_rows[place] + unit
+                at = g[e.FREE] + day * g[e.ROWS] + layout.ground.unit_rows[place] + unit
                 assert wanted[at] >> quarter & 1
                 wanted[at] ^= 1 << quarter
-    units = range(layout.unit_rows[-1] + layout.problem.places[-1].capacity)
+    units = range(layout.ground.unit_rows[-1] + layout.problem.places[-1].capacity)
     for day in range(layout.axis.days):
         at = g[e.FREE] + day * g[e.ROWS]
         assert [state[at + row] for row in units] == [wanted[at + row] for row in units]
     fresh = list(state)
-    for person, rows in enumerate(layout.people):
+    for person, rows in enumerate(layout.roster.people):
         for day in range(layout.axis.days) if rows.tracked else ():
             e.freshen(g, fresh, person, day)
     assert fresh == state

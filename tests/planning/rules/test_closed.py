@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.planning.rules.conftest import Planner
@@ -43,6 +45,13 @@ def test_broken(name: str) -> None:
 def test_five_quarters_fit_after_it_alone(planner: Planner) -> None:
     """Closed from 08:30 to 08:45: two quarters before it and five after."""
     assert planner(ramp(5, ends="08:45")).by_job()[0].starts_at == 3
+
+
+def test_three_quarters_fit_between_two_closures_alone(planner: Planner) -> None:
+    """Closed until 08:30 and from 09:15 on: 08:30 it is."""
+    shut = tuple(span(day, *hours) for day in (0, 1) for hours in (("08:00", "08:30"), ("09:15", "10:00")))
+    problem = replace(ramp(), places=(place("Ramp", closed=shut),))
+    assert planner(problem).by_job()[0].starts_at in (2, 10)
 
 
 def test_the_other_ramp_is_open(planner: Planner) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.planning.rules.conftest import Planner
-from tests.planning.tiny import broken_rules, changed, crew, job, moved, person, plan, put, span, way, yard
+from tests.planning.tiny import at, broken_rules, changed, crew, job, moved, person, plan, put, span, way, yard
 from yard.planning.check import faults
 from yard.planning.problem import Minutes, Problem, Slide, Waiver
 
@@ -59,6 +59,20 @@ def test_leave_inside_a_pause_does_not_matter() -> None:
 
 def test_four_quarters_fit_after_the_break_alone(planner: Planner) -> None:
     assert planner(jo()).by_job()[0].starts_at == 4
+
+
+def test_three_quarters_fit_between_two_breaks_alone(planner: Planner) -> None:
+    """08:00 to 08:30, 08:45 to 09:30, 09:45 to 10:00: of three stretches only the second is long enough."""
+    hours = [span(0, *clock) for clock in (("08:00", "08:30"), ("08:45", "09:30"), ("09:45", "10:00"))]
+    problem = yard(job("sew", way(3, crew=crew(1))), people=(person("Jo", hours=hours),))
+    assert planner(problem).by_job()[0].starts_at == 3
+
+
+def test_who_is_not_on_leave_goes(planner: Planner) -> None:
+    """Jo is on leave until 09:30, so a job that must start by 08:15 is Ann's."""
+    jo = person("Jo", away=(span(0, "08:00", "09:30"),))
+    problem = yard(job("sew", way(2, crew=crew(1)), not_after=at(0, "08:15")), people=(jo, person("Ann")))
+    assert planner(problem).by_job()[0].people == (1,)
 
 
 def test_bench_work_pauses_over_the_break(planner: Planner) -> None:

@@ -2,12 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.planning.rules.conftest import Planner
-from tests.planning.tiny import ANN, JO, broken_rules, changed, crew, job, moved, person, place, plan, put, way, yard
-from yard.planning.plan import Plan
-from yard.planning.problem import Pin, Problem
+from tests.planning.tiny import (
+    ANN,
+    JO,
+    at,
+    broken_rules,
+    changed,
+    crew,
+    job,
+    moved,
+    person,
+    place,
+    plan,
+    put,
+    way,
+    yard,
+)
+from yard.planning.plan import Plan, score
+from yard.planning.problem import Link, Pin, Problem
 
 RULE = "pins"
 
@@ -47,6 +64,22 @@ def test_broken(name: str) -> None:
 
 def test_stays_where_it_is(planner: Planner) -> None:
     assert planner(started(PIN)) == KEPT[1]
+
+
+def test_what_follows_waits_for_the_pinned_end(planner: Planner) -> None:
+    """Pinned until 08:45; what follows may start no later than then."""
+    other = job("tune", 2, not_after=at(0, "08:45"))
+    problem = replace(started(PIN), jobs=(*started().jobs, other), links=(Link(before=0, after=1),))
+    assert planner(problem).by_job()[1].starts_at == 3
+
+
+def test_a_pinned_job_counts_for_its_order(planner: Planner) -> None:
+    """Pinned to day 1 and due on day 0: its order is late by a day, whatever else is done when."""
+    late = Pin(job=0, way=0, starts_at=9, ends_at=11)
+    problem = yard(job("sew", 2), job("tune", 2), pins=(late,))
+    found = planner(problem)
+    assert found.by_job()[1].starts_at >= 8  # flow costs, so the other job waits for it
+    assert score(problem, found).cost == 100
 
 
 def test_jo_is_taken(planner: Planner) -> None:

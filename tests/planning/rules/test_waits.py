@@ -112,6 +112,28 @@ def test_drying_runs_through_the_night(planner: Planner) -> None:
     assert planner(replace(problem, jobs=jobs)).by_job()[1].starts_at == 9
 
 
+@pytest.mark.parametrize(
+    ("evening_utc", "morning_utc", "dry_after_opening"),
+    [
+        pytest.param(23, 12, 12, id="spring, 13 to 14 March 2027: 18:00 EST to 08:00 EDT"),
+        pytest.param(22, 13, 4, id="autumn, 6 to 7 November 2027: 18:00 EDT to 08:00 EST"),
+    ],
+)
+def test_sixteen_hours_over_a_clock_change(
+    planner: Planner, evening_utc: int, morning_utc: int, dry_after_opening: int
+) -> None:
+    """The coat ends at 18:00 in New York. In spring 23:00 UTC + 16 h = 15:00 UTC = 11:00 EDT, 12 quarters into a day
+    that begins at 08:00; in autumn 22:00 UTC + 16 h = 14:00 UTC = 09:00 EST, 4 quarters into it."""
+    days = calendar(quarters_per_day=40, day_starts=((evening_utc - 10) * 60, (24 + morning_utc) * 60))
+    problem = coat(16 * 60, None, calendar=days)
+    jobs = (replace(problem.jobs[0], not_before=at(0, f"{evening_utc - 1}:30")), problem.jobs[1])
+    opening = 40 + dry_after_opening
+    last = replace(jobs[1], not_after=at(1, "00:00") + morning_utc * 60 + dry_after_opening * 15)
+    assert planner(replace(problem, jobs=(jobs[0], last))) == plan(put(0, 38, 40), put(1, opening, opening + 1))
+    early = plan(put(0, 38, 40), put(1, opening - 1, opening))
+    assert broken_rules(replace(problem, jobs=jobs), early) == {"waits"}
+
+
 def test_between_pins_it_is_nobodys_fault() -> None:
     pins = (Pin(job=0, way=0, starts_at=0, ends_at=2), Pin(job=1, way=0, starts_at=4, ends_at=5))
     problem, happened = coat(pins=pins), plan(put(0, 0, 2), put(1, 4, 5))

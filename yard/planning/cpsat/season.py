@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import typing
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
@@ -220,7 +220,7 @@ class Season:
             self._minutes[row.index, "end"] = self._minute(row.end - 1, self.end_day, row) + QUARTER_MIN
         return self._minutes[row.index, "end"]
 
-    def _minute(self, position: Expr, day_of: object, row: JobVars) -> Expr:
+    def _minute(self, position: Expr, day_of: Callable[[JobVars], Expr], row: JobVars) -> Expr:
         """15 x position + what the nights before its day take out of the axis."""
         axis = self.axis
         if isinstance(position, int):
@@ -228,7 +228,6 @@ class Season:
         nights = [start - QUARTER_MIN * axis.per_day * day for day, start in enumerate(axis.day_starts)]
         if len(set(nights)) == 1:
             return QUARTER_MIN * position + nights[0]
-        assert callable(day_of)
         night = self.element(day_of(row), nights, f"nights {row.index}")
         return QUARTER_MIN * position + night
 
