@@ -1,12 +1,12 @@
 from django.urls import URLPattern, URLResolver, path
 
+from yard.web import urls_days
 from yard.web.health import healthz
-from yard.web.views import accounts, days, plans, season
+from yard.web.views import accounts, plans, season
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", season.season, name="season"),
-    path("days/", days.day_today, name="day_today"),
-    path("days/<slug:day>/", days.day, name="day"),
+    *urls_days.urlpatterns,
     path("plans/", plans.plans, name="plans"),
     path("plans/season/", plans.plan_season, name="plan_season"),
     path("plans/<int:pk>/", plans.plan, name="plan"),

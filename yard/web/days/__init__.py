@@ -1,0 +1,1 @@
+"""What the pages of launches, days and tides show: rows and tides laid out for the pictures and their tables."""

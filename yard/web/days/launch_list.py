@@ -1,0 +1,357 @@
+"""The launch list: every tide of two weeks, with the boats that the plan puts on it and what the free ones float."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+import numpy as np
+
+from yard.models import YardSettings
+from yard.pictures.launch_list import LaunchListPicture, lay_out
+from yard.pictures.launch_list_input import LaunchListInput, Light, ListedBoat, ListedTide
+from yard.pictures.lettering import WEEKDAYS, clock, height_text, weekday_day_month
+from yard.pictures.shapes import CurvePoint, Span
+from yard.queries.launches import Berths, ShutAndOpen
+from yard.services.read_problem import WaterLevel
+from yard.tides.source import TideEvent, TideSource
+from yard.web.days.ramp_work import RampWork, boat_address
+from yard.web.days.water import (
+    ROUNDING_M,
+    BoolArray,
+    DayLight,
+    FloatArray,
+    best_base_m,
+    heights_at,
+    light_of,
+    runs_of,
+    spare_m,
+    springs_and_neaps,
+)
+from yard.web.units import at_minute, height, height_unit, local, minute_on
+
+DAYS_SHOWN = 14
+DAYS_READ = DAYS_SHOWN + 7
+"""A reserve tide may lie beyond the list."""
+HALF_TIDE_MIN = 370
+"""From a high water to about the low waters beside it."""
+CURVE_STEP_MIN = 10
+WORTH_SAYING = 0.1
+"""A tenth of the unit shown: heights have one decimal."""
+BELONGS_MIN = 400
+"""Work that lies farther from every high water belongs to none; there is always one nearer (12 h 25 min apart)."""
+
+
+@dataclass(frozen=True)
+class LaunchList:
+    """picture: the two weeks laid out. next_boat: of the heading. not_drawn: work whose water cannot be judged."""
+
+    picture: LaunchListPicture
+    next_boat: RampWork | None
+    next_words: str
+    not_drawn: tuple[str, ...]
+    fullest: str
+
+
+@dataclass(frozen=True)
+class Tide:
+    """A high water. minutes: of the tide's own day, one by one; heights and spare height in metres, shape (minutes,).
+
+    lit: the minutes in working light; manned: those of them in shop hours. Both of shape (minutes,).
+    """
+
+    event: TideEvent
+    day: date
+    high_min: int
+    light: Light
+    minutes: range
+    heights: FloatArray
+    spare: FloatArray
+    lit: BoolArray
+    manned: BoolArray
+    shut: str
+
+
+@dataclass(frozen=True)
+class Yardful:
+    """What the list is made of: the yard, its tide at the ramp, the work on it, berths, and what is shut."""
+
+    yard: YardSettings
+    source: TideSource
+    work: tuple[RampWork, ...]
+    berths: Berths
+    open: ShutAndOpen
+
+
+def launch_list(yardful: Yardful, first: date, *, now: datetime) -> LaunchList:
+    """The list of DAYS_SHOWN days from `first`."""
+    tides = read_tides(yardful, first)
+    taken = _by_tide(yardful.work, tides)
+    last = first + timedelta(days=DAYS_SHOWN)
+    turns = springs_and_neaps(yardful.source, first, DAYS_SHOWN)
+    shown = [place for place, tide in enumerate(tides) if first <= tide.day < last]
+    numbers = {id(work): number for number, work in enumerate(_in_order(shown, taken), start=1)}
+    listed = []
+    for place in shown:
+        day = tides[place].day
+        starts_day = not any(tides[before].day == day for before in shown if before < place)
+        word = turns.get(day, "") if starts_day else ""
+        listed.append(_listed(yardful, tides, taken, place, numbers, turn=word, counts_berths=starts_day))
+    unit = height_unit(yardful.yard)
+    picture = lay_out(LaunchListInput(tuple(listed), berths=yardful.berths.capacity, height_unit=unit))
+    starts_late = first > local(now).date()  # a list of later weeks does not know who is next
+    ahead = (
+        []
+        if starts_late
+        else sorted((w for w in yardful.work if w.done_at is None and w.wet[0] >= now), key=lambda w: w.wet[0])
+    )
+    nearest = ahead[0] if ahead else None
+    return LaunchList(
+        picture=picture,
+        next_boat=nearest,
+        next_words=_floats_words(nearest) if nearest else "",
+        not_drawn=tuple(_not_drawn(work) for work in _in_order(shown, taken) if isinstance(work.level, str)),
+        fullest=_fullest(yardful.berths, first),
+    )
+
+
+def _floats_words(work: RampWork) -> str:
+    """ "Sat 8 May, floats off at 12:00" """
+    at = local(work.wet[0])
+    return f"{weekday_day_month(at.date())}, floats {'on' if work.hauls else 'off'} at {at:%H:%M}"
+
+
+def read_tides(yardful: Yardful, first: date) -> list[Tide]:
+    """Every high water of DAYS_READ days, in order of time; all heights in one reading."""
+    last = first + timedelta(days=DAYS_READ)
+    highs = [e for e in yardful.source.events(at_minute(first, 0), at_minute(last, 0)) if e.kind == "high"]
+    lights = {first + timedelta(days=n): light_of(yardful.yard, first + timedelta(days=n)) for n in range(DAYS_READ)}
+    found = []
+    for event in highs:
+        day = local(event.at).date()
+        high_min = minute_on(event.at, day)
+        minutes = range(high_min - HALF_TIDE_MIN, high_min + HALF_TIDE_MIN + 1)
+        heights = heights_at(yardful.source, day, minutes)
+        light = lights[day]
+        lit = _lit(light, day, minutes)
+        manned = lit & _in_shop_hours(yardful.open, day, minutes)
+        shut = shut_at(yardful.open, event.at)
+        found.append(
+            Tide(
+                event,
+                day,
+                high_min,
+                light.at(event.at),
+                minutes,
+                heights,
+                spare_m(heights, yardful.yard),
+                lit,
+                manned,
+                shut,
+            )
+        )
+    return found
+
+
+def shut_at(told: ShutAndOpen, at: datetime) -> str:
+    """Why nobody launches at that moment, "" if somebody may."""
+    day = local(at).date()
+    for closure in told.closures:
+        if closure.starts_at <= at < closure.ends_at:
+            return closure.reason
+    if day in told.holidays:
+        return f"{told.holidays[day]}, closed"
+    if told.shop and not any(row.weekday == day.weekday() for row in told.shop):
+        return f"{WEEKDAYS[day.weekday()]}, closed"
+    return ""
+
+
+def _by_tide(work: Sequence[RampWork], tides: Sequence[Tide]) -> dict[int, list[RampWork]]:
+    """Work by the place of the tide whose high water is nearest to its middle."""
+    found: dict[int, list[RampWork]] = {}
+    for each in sorted(work, key=lambda w: w.wet):
+        middle = each.wet[0] + (each.wet[1] - each.wet[0]) / 2
+        away = [abs((tide.event.at - middle).total_seconds()) / 60 for tide in tides]
+        if away and min(away) <= BELONGS_MIN:
+            found.setdefault(away.index(min(away)), []).append(each)
+    return found
+
+
+def _in_order(shown: Sequence[int], taken: dict[int, list[RampWork]]) -> list[RampWork]:
+    return [work for place in shown for work in taken.get(place, [])]
+
+
+def _listed(
+    yardful: Yardful,
+    tides: Sequence[Tide],
+    taken: dict[int, list[RampWork]],
+    place: int,
+    numbers: dict[int, int],
+    *,
+    turn: str,
+    counts_berths: bool,
+) -> ListedTide:
+    tide, yard = tides[place], yardful.yard
+    here = taken.get(place, [])
+    floats_up_to, hours_note = _floats_up_to(tide, yard, yardful.open)
+    boats = [
+        _boat(yardful, tides, taken, place, work, numbers[id(work)])
+        for work in here
+        if isinstance(work.level, WaterLevel)
+    ]
+    counted = counts_berths and yardful.berths.capacity > 0
+    return ListedTide(
+        day=tide.day,
+        high_water_min=tide.high_min,
+        height=height(tide.event.height_m, yard),
+        light=tide.light,
+        curve=tuple(
+            CurvePoint(minute, height(float(metres), yard))
+            for minute, metres in zip(tide.minutes[::CURVE_STEP_MIN], tide.heights[::CURVE_STEP_MIN], strict=True)
+        ),
+        springs_or_neaps=turn,
+        closed_reason=tide.shut,
+        boats=tuple(boats),
+        floats_up_to=floats_up_to,
+        crew_note=_crew_note(here, tide, yardful.open) if here else hours_note,
+        note="; ".join(_not_drawn(work) for work in here if isinstance(work.level, str)),
+        berths_tonight=nights_taken(yardful.berths, tide.day) if counted else None,
+    )
+
+
+def _boat(
+    yardful: Yardful,
+    tides: Sequence[Tide],
+    taken: dict[int, list[RampWork]],
+    place: int,
+    work: RampWork,
+    number: int,
+) -> ListedBoat:
+    tide, yard, level = tides[place], yardful.yard, work.level
+    assert isinstance(level, WaterLevel)
+    return ListedBoat(
+        number=number,
+        name=work.name,
+        needs=height(level.rising_m, yard),
+        float_off=_span(work.wet, tide.day),
+        water=her_water(tide, level.rising_m - yard.margin_rising_m),
+        load=_span(work.before, tide.day) if work.before else None,
+        trailer_back=_span(work.afterwards, tide.day) if work.afterwards else None,
+        crew=work.crew,
+        berth=work.berth,
+        after=f"{work.after} (haul)".strip() if work.hauls else work.after,
+        reserve="" if work.done_at else _reserve(yard, tides, taken, place, level),
+        waits_on=work.waits_on,
+        afloat_text=f"done {local(work.done_at):%H:%M}" if work.done_at else "",
+        url=boat_address(work.boat),
+    )
+
+
+def _span(stretch: tuple[datetime, datetime], day: date) -> Span:
+    starts, ends = (minute_on(at, day) for at in stretch)
+    return Span(starts, max(starts, ends))  # on the night the clock goes back, its hands may run backwards
+
+
+def her_water(tide: Tide, base_m: float) -> Span | None:
+    """The longest stretch about this high water with water for a base; None where there is none."""
+    runs = runs_of(tide.spare >= base_m - ROUNDING_M)
+    if not runs:
+        return None
+    first, last = max(runs, key=lambda run: run[1] - run[0])
+    return Span(tide.minutes[first], tide.minutes[last])
+
+
+def _reserve(
+    yard: YardSettings, tides: Sequence[Tide], taken: dict[int, list[RampWork]], place: int, level: WaterLevel
+) -> str:
+    """The next tide that floats her in light and in shop hours, and who wants the trailer and the crew then."""
+    needs = level.rising_m - yard.margin_rising_m
+    for later in range(place + 1, len(tides)):
+        tide = tides[later]
+        base = best_base_m(tide.spare, tide.manned)
+        if tide.shut or base is None or base < needs - ROUNDING_M:
+            continue
+        others = ", ".join(work.name for work in taken.get(later, []))
+        words = f"{WEEKDAYS[tide.day.weekday()]} {tide.day.day}, {clock(tide.high_min)}"
+        return f"{words}, {others} too" if others else words
+    return "none in three weeks"
+
+
+def _crew_note(here: Sequence[RampWork], tide: Tide, told: ShutAndOpen) -> str:
+    """An early or a late crew: work on this tide before the shop opens or after it closes."""
+    hours = shop_hours(told, tide.day)
+    if hours is None:
+        return ""
+    first = min(part[1] for work in here for part in work.parts)
+    last = max(part[2] for work in here for part in work.parts)
+    notes = []
+    if minute_on(first, tide.day) < hours.starts_min:
+        notes.append(f"crew from {local(first):%H:%M}")
+    if minute_on(last, tide.day) > hours.ends_min:
+        notes.append(f"crew until {local(last):%H:%M}")
+    return ", ".join(notes)
+
+
+def shop_hours(told: ShutAndOpen, day: date) -> Span | None:
+    """From the first opening to the last closing of that day; None where no hours are entered for it."""
+    rows = [row for row in told.shop if row.weekday == day.weekday()]
+    if not rows:
+        return None
+    return Span(min(_minute(row.starts) for row in rows), max(_minute(row.ends) or 1440 for row in rows))
+
+
+def _lit(light: DayLight, day: date, minutes: range) -> BoolArray:
+    if not light.known:
+        return np.ones(len(minutes), dtype=bool)
+    works = light.works
+    starts, ends = (minute_on(works.starts_at, day), minute_on(works.ends_at, day)) if works else (0, 0)
+    return (np.array(minutes) >= starts) & (np.array(minutes) < ends)
+
+
+def _in_shop_hours(told: ShutAndOpen, day: date, minutes: range) -> BoolArray:
+    """Everything where the yard has entered no hours at all; nothing on a day that has none."""
+    hours = shop_hours(told, day)
+    if hours is None:
+        return np.full(len(minutes), not told.shop)
+    return (np.array(minutes) >= hours.starts_min) & (np.array(minutes) < hours.ends_min)
+
+
+def _floats_up_to(tide: Tide, yard: YardSettings, told: ShutAndOpen) -> tuple[float | None, str]:
+    """The most that has its minutes in shop hours, and what an early or a late crew would add, in words."""
+
+    def needs(base: float | None) -> float | None:
+        return None if base is None else height(base + yard.margin_rising_m, yard)
+
+    manned, lit = needs(best_base_m(tide.spare, tide.manned)), needs(best_base_m(tide.spare, tide.lit))
+    hours = shop_hours(told, tide.day)
+    if lit is None or hours is None or (manned is not None and lit - manned < WORTH_SAYING):
+        return (manned if manned is not None else lit), ""
+    crew = "an early crew" if tide.high_min < hours.starts_min + hours.length_min / 2 else "a late crew"
+    if manned is None:
+        return lit, f"with {crew}"
+    return manned, f"in shop hours, {height_text(lit)} with {crew}"
+
+
+def _minute(at: time) -> int:
+    return at.hour * 60 + at.minute
+
+
+def nights_taken(berths: Berths, day: date) -> int:
+    """Boats that lie at a berth in the night after that day."""
+    nights = (stay for stay in berths.stays if local(stay.starts_at).date() <= day < local(stay.ends_at).date())
+    return len({stay.stay_id for stay in nights}) + berths.others
+
+
+def _fullest(berths: Berths, first: date) -> str:
+    if not berths.capacity:
+        return ""
+    taken = {first + timedelta(days=n): nights_taken(berths, first + timedelta(days=n)) for n in range(DAYS_SHOWN)}
+    day = max(taken, key=lambda each: (taken[each], -each.toordinal()))
+    if not taken[day]:
+        return "No boat lies at a berth."
+    return f"Berths are fullest on {weekday_day_month(day)}: {taken[day]} of {berths.capacity}."
+
+
+def _not_drawn(work: RampWork) -> str:
+    return f"{work.name} at {local(work.wet[0]):%H:%M}: {work.level}"

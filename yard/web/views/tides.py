@@ -1,0 +1,62 @@
+"""The tide at the ramp, by day and by month."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.vary import vary_on_cookie
+
+from yard.tides.source import ASTRONOMICAL_ONLY, TideError
+from yard.web.access import require
+from yard.web.days.dates import day_in_address, month_after, month_in_address
+from yard.web.days.tides import Draft, read_draft, tide_day, tide_month
+from yard.web.days.water import NoTide, tide_of
+from yard.web.units import height_unit, local
+
+
+@require("view_plan")
+@vary_on_cookie
+def tides_day(request: HttpRequest, day: str) -> HttpResponse:
+    """Highs and lows of one day, its light, and when a draft given by ?draft= has its water at the ramp."""
+    shown, context = day_in_address(day), _asked(request)
+    if not isinstance(context["source"], NoTide):
+        now = request.yard_now  # type: ignore[attr-defined]
+        try:
+            context["tide"] = tide_day(context["source"], request.yard, shown, context["draft"], now=now)  # type: ignore[attr-defined]
+        except TideError as error:
+            context["source"] = NoTide(f"The tide of this day is not known: {error}")
+    context |= {"day": shown, "before": shown - timedelta(days=1), "after": shown + timedelta(days=1)}
+    return render(request, "tides/day.html", context)
+
+
+@require("view_plan")
+@vary_on_cookie
+def tides_month(request: HttpRequest, year: int, month: int) -> HttpResponse:
+    """A month of tides, and which of its days float a draft given by ?draft= in light."""
+    first, context = month_in_address(year, month), _asked(request)
+    if not isinstance(context["source"], NoTide):
+        today = local(request.yard_now).date()  # type: ignore[attr-defined]
+        try:
+            context["month_read"] = tide_month(context["source"], request.yard, first, context["draft"], today=today)  # type: ignore[attr-defined]
+        except TideError as error:
+            context["source"] = NoTide(f"The tide of this month is not known: {error}")
+    context |= {"first": first, "before": month_after(first, -1), "after": month_after(first, 1)}
+    return render(request, "tides/month.html", context)
+
+
+def _asked(request: HttpRequest) -> dict[str, Any]:
+    """The tide, and the draft that is asked about."""
+    yard = request.yard  # type: ignore[attr-defined]
+    text = request.GET.get("draft", "")
+    draft = read_draft(text, yard)
+    return {
+        "source": tide_of(yard),
+        "unit": height_unit(yard),
+        "draft_text": text,
+        "draft": draft if isinstance(draft, Draft) else None,
+        "trouble": draft if isinstance(draft, str) else "",
+        "left_out": ASTRONOMICAL_ONLY,
+    }
