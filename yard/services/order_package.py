@@ -122,13 +122,15 @@ def order_package(
     Raises OrderRefused, or ValidationError where a date or a name cannot be; nothing is saved then.
     """
     bump_facts()
-    jobs = _chosen_jobs(package, frozenset(options))
+    jobs = chosen_jobs(package, frozenset(options))
     _check(boat, package, jobs, frozenset(options), terms)
     pen = Pen(by, now, _today(now), f"ordered: {package.name}"[:100])
-    order = _order(boat, package, options, dates, terms, pen)
-    copies = _copy_jobs(order, jobs, pen)
-    _copy_links(order, copies, pen)
-    _copy_stays(order, copies, pen)
+    order = order_from(boat, package, options, dates, terms, pen, _next_ref(pen.today))
+    order.full_clean()
+    pen.write([order])
+    copies = copy_jobs(order, jobs, pen)
+    copy_links(order, copies, pen)
+    copy_stays(order, copies, pen)
     _copy_facts(order, copies, pen)
     if boat is not None:
         pen.write(link_orders(order, list(copies.values())))
@@ -141,7 +143,7 @@ def _today(now: datetime) -> date:
     return now.astimezone(ZoneInfo(zone)).date()
 
 
-def _chosen_jobs(package: Package, options: frozenset[str]) -> list[PackageJob]:
+def chosen_jobs(package: Package, options: frozenset[str]) -> list[PackageJob]:
     rows = package.jobs.select_related("kind", "option", "split_of").prefetch_related("ways")
     return [row for row in rows if row.option is None or row.option.key in options]
 
@@ -169,12 +171,13 @@ def _check(
             raise OrderRefused(f"“{job.name}” is done on the boat: enter the boat first, or leave that option out.")
 
 
-def _order(
-    boat: Boat | None, package: Package, options: Collection[str], dates: OrderDates, terms: Terms, pen: Pen
+def order_from(
+    boat: Boat | None, package: Package, options: Collection[str], dates: OrderDates, terms: Terms, pen: Pen, ref: str
 ) -> Order:
+    """The order's row, not yet saved."""
     walk_in = terms.walk_in or WalkIn(name="")
-    order = Order(
-        ref=_next_ref(pen.today),
+    return Order(
+        ref=ref,
         boat=boat,
         package=package,
         name=package.name,
@@ -196,9 +199,6 @@ def _order(
         made_at=pen.now,
         notes=terms.notes,
     )
-    order.full_clean()
-    pen.write([order])
-    return order
 
 
 def _next_ref(today: date) -> str:
@@ -214,7 +214,7 @@ def _season_of(day: date) -> Season | None:
     return Season.objects.filter(starts_on__lte=day, ends_on__gt=day, closed_at=None).first()
 
 
-def _copy_jobs(order: Order, rows: Sequence[PackageJob], pen: Pen) -> dict[int, Job]:
+def copy_jobs(order: Order, rows: Sequence[PackageJob], pen: Pen) -> dict[int, Job]:
     """The order's jobs by the id of the package's job."""
     copies = {row.pk: _copy_job(order, row, pen.today) for row in rows}
     whole = [copies[row.pk] for row in rows if row.split_of_id not in copies]
@@ -268,7 +268,7 @@ def _next_day_of_year(day: str, since: date) -> date | None:
     return this_year if this_year >= since else date.fromisoformat(f"{since.year + 1}-{day}")
 
 
-def _copy_links(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+def copy_links(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
     assert order.package is not None
     pen.write(
         [
@@ -292,7 +292,7 @@ def _copy_links(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
     )
 
 
-def _copy_stays(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+def copy_stays(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
     assert order.package is not None
     pen.write(
         [
@@ -318,13 +318,18 @@ def _holds(row: PackageLink | PackageStay, order: Order) -> bool:
 def _copy_facts(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
     assert order.package is not None
     for row in order.package.facts.select_related("option").prefetch_related("jobs"):
-        waiting = [copies[job.pk] for job in row.jobs.all() if job.pk in copies]
-        if not waiting or (row.option is not None and row.option.key not in order.options):
-            continue
-        if row.kind == FactKind.DRAFT and order.boat is not None and order.boat.draft_m is not None:
-            continue  # known: nothing waits
-        fact = _fact_of_boat(row, order) or _new_fact(row, order, pen)
-        fact.jobs.add(*waiting)
+        if waiting := waiting_jobs(row, order, copies):
+            fact = _fact_of_boat(row, order) or _new_fact(row, order, pen)
+            fact.jobs.add(*waiting)
+
+
+def waiting_jobs(row: PackageFact, order: Order, copies: Mapping[int, Job]) -> list[Job]:
+    """The order's jobs that wait for this fact; none where it is known, or an option that brings it is off."""
+    if row.option is not None and row.option.key not in order.options:
+        return []
+    if row.kind == FactKind.DRAFT and order.boat is not None and order.boat.draft_m is not None:
+        return []  # known: nothing waits
+    return [copies[job.pk] for job in row.jobs.all() if job.pk in copies]
 
 
 def _fact_of_boat(row: PackageFact, order: Order) -> Fact | None:
@@ -336,6 +341,14 @@ def _fact_of_boat(row: PackageFact, order: Order) -> Fact | None:
 
 
 def _new_fact(row: PackageFact, order: Order, pen: Pen) -> Fact:
+    fact = fact_from(row, order, pen)
+    fact.full_clean()
+    pen.write([fact])
+    return fact
+
+
+def fact_from(row: PackageFact, order: Order, pen: Pen) -> Fact:
+    """The fact of an order, not yet saved: here, expected by a marked guess, or unknown."""
     of_boat = row.of_boat and order.boat is not None
     fact = Fact(
         kind=row.kind,
@@ -350,8 +363,6 @@ def _new_fact(row: PackageFact, order: Order, pen: Pen) -> Fact:
     elif row.default_days is not None:
         fact.state, fact.guess = Fact.State.EXPECTED, True
         fact.expected_date = _guess(row, order, pen.today)
-    fact.full_clean()
-    pen.write([fact])
     return fact
 
 

@@ -1,4 +1,4 @@
-"""manage.py example: an invented yard to look at, with sign-ins for each role."""
+"""manage.py example: an invented yard to look at, with a sign-in for each role."""
 
 from __future__ import annotations
 
@@ -7,34 +7,53 @@ import secrets
 from argparse import ArgumentParser
 from typing import Any
 
-from django.contrib.auth.models import Group, User
+from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand, CommandError
 
-from yard.services.example_yard import ExampleRefused, build_example
-
-SIGN_INS = {"ada": "planner", "ben": "crew", "cy": "office", "dee": "viewer"}
+from yard.services.example_yard import ExampleNotPlanned, ExampleRefused, build_example, is_example
+from yard.services.example_yard.sign_ins import SIGN_INS, open_sign_ins
 
 
 class Command(BaseCommand):
-    help = "Makes the example yard in an empty database: an invented yard on a real tide, in January, nothing done."
+    help = (
+        "Makes the example yard: invented boats and people on a real tide, with a clock of its own that stands in"
+        " May 2027, or in January with nothing done. An example that is here already is made anew; another yard"
+        " is never touched."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--size", choices=["S", "M", "L"], default="M", help="25, 100 or 300 boats")
+        parser.add_argument("--day", choices=["may", "winter"], default="may", help="Thu 6 May or Thu 14 January 2027")
         parser.add_argument("--seed", type=int, default=1, help="one seed, one yard")
+        parser.add_argument("--rounds", type=int, help="how long January's plan is searched (for --day may)")
+        parser.add_argument("--keep", action="store_true", help="leave an example yard that is here already as it is")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["keep"] and is_example():
+            self.stdout.write("The example yard is here already and is left as it is.")
+            return
+        if options["day"] == "may":
+            self.stdout.write("Planning the example's spring and living through it; this takes a minute or two.")
         try:
-            built = build_example(options["size"], options["seed"])
-        except ExampleRefused as error:
+            built = build_example(
+                options["size"],
+                options["seed"],
+                options["day"],
+                by=User.objects.filter(username="ada").first(),
+                rounds=options["rounds"],
+            )
+        except (ExampleRefused, ExampleNotPlanned) as error:
             raise CommandError(str(error)) from error
         self.stdout.write(
             f"The example yard has {built.boats} boats, {built.orders} orders with {built.jobs} jobs,"
-            f" and {built.people} people."
+            f" and {built.people} people. The tightest group of skills is loaded to {built.load.ratio:.2f}."
         )
-        password = os.environ.get("YARD_EXAMPLE_PASSWORD") or secrets.token_urlsafe(9)
-        for name, role in SIGN_INS.items():
-            user, _ = User.objects.get_or_create(username=name, defaults={"first_name": name.capitalize()})
-            user.set_password(password)
-            user.save()
-            user.groups.set(Group.objects.filter(name=role))
-        self.stdout.write(f"Sign in as ada (planner), ben (crew), cy (office) or dee (viewer); password: {password}")
+        self._sign_ins()
+
+    def _sign_ins(self) -> None:
+        given = os.environ.get("YARD_EXAMPLE_PASSWORD")
+        password = given or secrets.token_urlsafe(12)
+        open_sign_ins(password)
+        told = "the one in YARD_EXAMPLE_PASSWORD" if given else password
+        names = ", ".join(f"{name} ({role})" for name, role in SIGN_INS.items())
+        self.stdout.write(f"Sign in as {names}; the password of all is {told}")

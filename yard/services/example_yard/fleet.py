@@ -1,89 +1,203 @@
-"""The example yard's boats: shapes, owners, moorings, and where each stands in the store."""
+"""The boats of the example yard, whose they are, where they stand and which mooring is theirs: drawn from a seed."""
 
 from __future__ import annotations
 
 import random
-from datetime import UTC, date, datetime, timedelta
-from typing import Any
+from dataclasses import dataclass
+from typing import Literal
 
-from yard.models import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Order, Owner, Place, Whereabouts
-from yard.services.example_yard.ground import YEAR, Size
+from yard.services.example_yard.description import SIZES, Description, Design, Size
 
-# Draft and share of the fleet, metres: shoal, middling and deep; the deep ones miss neaps at this ramp.
-DRAFTS = ((0.35, 0.75, 0.45), (0.75, 1.1, 0.35), (1.1, 1.45, 0.2))
-UNKNOWN_DRAFTS = 0.03
-HAULED_AT = datetime(YEAR - 1, 11, 15, 15, tzinfo=UTC)
+DEEPEST_M = 1.82
+"""The deepest draft the yard takes: 6 ft; with the ramp and the margin she misses neaps."""
+
+Kept = Literal["commissioned", "loft", "new", "idle"]
+"""commissioned: in the store, launched in spring. loft: lies elsewhere, only the loft knows her. new: leaves by road.
+idle: stands in the store, and her owner has ordered nothing yet."""
 
 
-def write_fleet(told: dict[str, Any], size: Size, rng: random.Random) -> list[Boat]:
-    """Boats with owners, moorings and inventory, standing in the rows of the store."""
-    names = _names(told, size.boats)
-    racks, store = Place.objects.get(ref="spar-racks"), Place.objects.get(ref="sail-store")
-    owners = [Owner.objects.create(name=name, phone=f"555-01{i:02d}") for i, name in enumerate(told["names"]["owners"])]
+IN_THE_STORE: tuple[Kept, ...] = ("commissioned", "idle")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrawnBoat:
+    """A boat; index is her place in the fleet. draft_m None: nobody has measured it."""
+
+    index: int
+    ref: str
+    name: str
+    design: Design
+    length_m: float
+    beam_m: float
+    draft_m: float | None
+    displacement_kg: float
+    in_a_storm: str
+    kept: Kept
+
+    @property
+    def has_mast(self) -> bool:
+        return self.design.mast_height_m is not None
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrawnOwner:
+    """boats: indices of the fleet."""
+
+    name: str
+    phone: str
+    email: str
+    prefers: str
+    boats: tuple[int, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrawnMooring:
+    """boat: whose permit it is; None for the yard's own, lent while a mooring is not ready.
+
+    depth_m, shoalest_m: at datum. permit_renewed: for this year, in January already.
+    """
+
+    ref: str
+    boat: int | None
+    latitude: float
+    longitude: float
+    depth_m: float
+    shoalest_m: float
+    chain_m: float
+    pendant_m: float
+    permit_renewed: bool
+
+
+@dataclass(frozen=True)
+class Fleet:
+    """rows: how many rows the winter store has."""
+
+    boats: tuple[DrawnBoat, ...]
+    owners: tuple[DrawnOwner, ...]
+    moorings: tuple[DrawnMooring, ...]
+    rows: int
+
+
+def draw_fleet(about: Description, size: Size, rng: random.Random) -> Fleet:
+    """The same fleet for the same generator."""
+    boats = _boats(about, size, rng)
+    stored = sum(boat.kept in IN_THE_STORE for boat in boats)
+    rows = -(-stored // row_capacity(about, size))
+    return Fleet(boats, _owners(about, boats, rng), _moorings(about, size, boats, rng), rows)
+
+
+def _boats(about: Description, size: Size, rng: random.Random) -> tuple[DrawnBoat, ...]:
+    counts = about.season.size[size]
+    names = _names(about, counts.boats, rng)
+    kept = _kept(about, size, rng)
+    unknown = set(rng.sample([i for i, how in enumerate(kept) if how == "commissioned"], counts.unknown_drafts))
     boats = []
-    for number, name in enumerate(names):
-        boat = _boat(number, name, rng)
-        boats.append(boat)
-        BoatOwner.objects.create(boat=boat, owner=rng.choice(owners), starts_on=date(YEAR - 3, 1, 1), told_first=True)
-        _mooring(number, boat, rng)
-        mast = Item.objects.create(boat=boat, kind=Item.Kind.MAST, name="mast")
-        sails = Item.objects.create(boat=boat, kind=Item.Kind.SAIL, name="main and jib", bag_tag=f"T{number + 1:03d}")
-        ItemWhereabouts.objects.create(item=mast, kind=ItemWhereabouts.Kind.PLACE, place=racks, since=HAULED_AT)
-        ItemWhereabouts.objects.create(item=sails, kind=ItemWhereabouts.Kind.PLACE, place=store, since=HAULED_AT)
-    return boats
-
-
-def write_store(boats: list[Boat], rng: random.Random) -> None:
-    """Each row holds boats as a yard stacks them: who goes first stands outermost, as far as autumn knew."""
-    rows = list(Place.objects.filter(kind="store_row").order_by("sequence"))
-    wanted = {
-        order.boat_id: order.wanted_date
-        for order in Order.objects.filter(package__key="spring_commissioning")
-        if order.wanted_date
-    }
-
-    def guess(boat: Boat) -> date:
-        return wanted.get(boat.pk, date(YEAR, 7, 20)) + timedelta(days=rng.randrange(-7, 8))
-
-    latest_first = sorted(boats, key=guess, reverse=True)
-    for number, boat in enumerate(latest_first):
-        Whereabouts.objects.create(
-            boat=boat,
-            kind=Whereabouts.Kind.STORE_ROW,
-            place=rows[number % len(rows)],
-            position=number // len(rows) + 1,
-            since=HAULED_AT,
+    for index, name in enumerate(names):
+        design = _design(about, kept[index], rng)
+        stretch = rng.uniform(0.97, 1.03)
+        draft = min(DEEPEST_M, round(design.draft_m * rng.uniform(0.95, 1.05), 2))
+        boats.append(
+            DrawnBoat(
+                index=index,
+                ref=name.lower().replace(" ", "-"),
+                name=name,
+                design=design,
+                length_m=round(design.length_m * stretch, 2),
+                beam_m=round(design.beam_m * stretch, 2),
+                draft_m=None if index in unknown else draft,
+                displacement_kg=round(design.displacement_kg * stretch**3, -1),
+                in_a_storm=rng.choices(["ask", "haul", "strip", "double"], [4, 2, 2, 2])[0],
+                kept=kept[index],
+            )
         )
+    return tuple(boats)
 
 
-def _names(told: dict[str, Any], count: int) -> list[str]:
-    plain = list(told["names"]["boats"])
-    paired = [f"{first} {name}" for first in told["names"]["first"] for name in told["names"]["boats"]]
-    return (plain + paired)[:count]
+def _names(about: Description, count: int, rng: random.Random) -> list[str]:
+    singles = list(about.names.boats)
+    pairs = [f"{one} {two}" for one in about.names.boat_adjectives for two in about.names.boat_nouns]
+    rng.shuffle(singles)
+    rng.shuffle(pairs)
+    return [*singles, *pairs][:count]
 
 
-def _boat(number: int, name: str, rng: random.Random) -> Boat:
-    low, high, _ = rng.choices(DRAFTS, weights=[share for _, _, share in DRAFTS])[0]
-    length = round(rng.uniform(5.5, 10.5), 1)
-    return Boat.objects.create(
-        ref=f"b{number + 1:03d}",
-        name=name,
-        length_m=length,
-        beam_m=round(length * 0.31, 2),
-        draft_m=None if rng.random() < UNKNOWN_DRAFTS else round(rng.uniform(low, high), 2),
-        displacement_kg=round(length**3 * 4.2),
-        mast_height_m=round(length * 1.3, 1),
-        planked=rng.random() < 0.04,
+def _kept(about: Description, size: Size, rng: random.Random) -> list[Kept]:
+    counts = about.season.size[size]
+    commissioned = round(counts.boats * counts.commissioned)
+    loft = round(counts.boats * counts.loft_only)
+    idle = counts.boats - commissioned - loft - counts.new_boats
+    shares: tuple[tuple[Kept, int], ...] = (
+        ("commissioned", commissioned),
+        ("loft", loft),
+        ("new", counts.new_boats),
+        ("idle", idle),
     )
+    kept = [how for how, count in shares for _ in range(count)]
+    rng.shuffle(kept)
+    return kept
 
 
-def _mooring(number: int, boat: Boat, rng: random.Random) -> None:
-    route = round(rng.uniform(-0.2, 0.4), 2)
-    Mooring.objects.create(
-        ref=f"{number + 1}",
-        depth_m_at_datum=round(rng.uniform(1.2, 3.0), 1),
-        route_shoalest_m_at_datum=route,
-        permit_boat=boat,
-        permit_number=f"P-{YEAR}-{number + 1:03d}",
-        permit_expires_on=date(YEAR, 12, 31) if rng.random() < 0.8 else None,
-    )
+def _design(about: Description, kept: Kept, rng: random.Random) -> Design:
+    """A new boat that leaves by road is a light one; the loft's customers have sails."""
+    fitting = [
+        design
+        for design in about.designs
+        if (kept != "new" or design.design.startswith("Daysailer"))
+        and (kept != "loft" or design.mast_height_m is not None)
+    ]
+    return rng.choices(fitting, [design.share for design in fitting])[0]
+
+
+def _owners(about: Description, boats: tuple[DrawnBoat, ...], rng: random.Random) -> tuple[DrawnOwner, ...]:
+    """One owner in twelve has two boats."""
+    pairs = [(first, last) for first in about.names.first_names for last in about.names.last_names]
+    rng.shuffle(pairs)
+    owners: list[DrawnOwner] = []
+    at = 0
+    while at < len(boats):
+        first, last = pairs[len(owners)]
+        count = 2 if rng.random() < 1 / 12 else 1
+        owners.append(
+            DrawnOwner(
+                name=f"{first} {last}",
+                phone=f"609-555-{100 + len(owners) % 100:04d}",
+                email=f"{first}.{last}@example.org".lower() if rng.random() < 0.85 else "",
+                prefers=rng.choices(["call", "text", "email", "letter"], [4, 3, 4, 1])[0],
+                boats=tuple(range(at, min(at + count, len(boats)))),
+            )
+        )
+        at += count
+    return tuple(owners)
+
+
+def _moorings(
+    about: Description, size: Size, boats: tuple[DrawnBoat, ...], rng: random.Random
+) -> tuple[DrawnMooring, ...]:
+    """One for each boat that is launched, and a few of the yard's own; deep boats lie where there is more water."""
+    counts = about.season.size[size]
+    wanted = [*(boat for boat in boats if boat.kept == "commissioned"), *[None] * counts.temporary_moorings]
+    found = []
+    for number, boat in enumerate(wanted, start=1):
+        deep = boat is None or boat.draft_m is None or boat.draft_m > 1.2
+        depth = round(rng.uniform(1.6, 3.2) if deep else rng.uniform(0.6, 1.8), 2)
+        shoalest = min(depth, round(rng.uniform(0.0, 0.6) if deep else rng.uniform(-0.6, 0.2), 2))
+        found.append(
+            DrawnMooring(
+                ref=f"m{number:03d}"
+                if boat is not None
+                else f"yard-{number - len(wanted) + counts.temporary_moorings}",
+                boat=boat.index if boat is not None else None,
+                latitude=round(about.yard.yard.latitude - 0.004 + 0.00035 * (number % 18), 6),
+                longitude=round(about.yard.yard.longitude + 0.003 + 0.00040 * (number // 18), 6),
+                depth_m=depth,
+                shoalest_m=shoalest,
+                chain_m=round(rng.uniform(4.0, 8.0), 1),
+                pendant_m=round(rng.uniform(3.0, 5.5), 1),
+                permit_renewed=rng.random() < 0.62,
+            )
+        )
+    return tuple(found)
+
+
+def row_capacity(about: Description, size: Size) -> int:
+    return about.yard.store.row_capacity[SIZES.index(size)]

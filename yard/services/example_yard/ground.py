@@ -1,20 +1,19 @@
-"""The example yard's ground: settings, people with their hours, and places."""
+"""The ground of the example yard: settings, hours, holidays, seasons, people and places."""
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
-from typing import Any
-from zoneinfo import ZoneInfo
+from datetime import datetime, time
 
-from django.conf import settings
+import msgspec
 
 from yard.models import (
     DatedHours,
     Person,
     PersonSkill,
     Place,
+    PlaceKind,
+    ProductSheet,
+    ProductWait,
     Season,
     ShopHours,
     Skill,
@@ -22,114 +21,145 @@ from yard.models import (
     YardHoliday,
     YardSettings,
 )
+from yard.services.example_yard.description import SIZES, Description, Size
+from yard.services.example_yard.fleet import Fleet
+from yard.services.example_yard.pen import Pen, next_day
 
-FOLDER = settings.BASE_DIR / "fixtures" / "example"
-YEAR = 2027
-WEEKDAYS, SATURDAY = range(5), 5
-
-
-@dataclass(frozen=True)
-class Size:
-    """How many boats, people and berths a size has."""
-
-    boats: int
-    people: int
-    berths: int
-    trailers: int = 1
+MIDNIGHT = time()
 
 
-SIZES = {"S": Size(25, 6, 4), "M": Size(100, 8, 6), "L": Size(300, 10, 10)}
+def write_ground(about: Description, size: Size, fleet: Fleet, pen: Pen, *, at: datetime, clock: datetime) -> None:
+    """Everything that stands before there is a boat. at: when it was entered; clock: what time it is in the yard."""
+    pen.insert([YardSettings(clock_frozen_at=clock, **msgspec.to_builtins(about.yard.yard))], at)
+    pen.insert(
+        [
+            ShopHours(weekday=weekday, starts=shop.starts, ends=shop.ends)
+            for shop in about.yard.shop
+            for weekday in shop.weekdays
+        ],
+        at,
+    )
+    pen.insert([YardHoliday(day=holiday.day, name=holiday.name) for holiday in about.yard.holiday], at)
+    pen.insert([Season(name=row.name, starts_on=row.starts_on, ends_on=row.ends_on) for row in about.yard.season], at)
+    _write_people(about, size, pen, at)
+    _write_places(about, size, fleet, pen, at)
+    _write_sheets(pen, at)
 
 
-def read_description() -> dict[str, Any]:
-    return tomllib.loads((FOLDER / "yard.toml").read_text(encoding="utf-8"))
-
-
-def write_settings(told: dict[str, Any], clock: datetime) -> YardSettings:
-    yard, _ = YardSettings.objects.update_or_create(pk=1, defaults={**told["yard"], "clock_frozen_at": clock})
-    Season.objects.create(name=f"Spring {YEAR}", starts_on=date(YEAR, 1, 1), ends_on=date(YEAR, 8, 1))
-    # Days on which boat yards of the north-east are commonly shut: common practice.
-    for day, name in [
-        (date(YEAR, 1, 1), "New Year"),
-        (date(YEAR, 5, 31), "Memorial Day"),
-        (date(YEAR, 7, 5), "4 July"),
-    ]:
-        YardHoliday.objects.create(day=day, name=name)
-    for weekday in WEEKDAYS:
-        ShopHours.objects.create(weekday=weekday, starts=time(7), ends=time(16, 30))
-    ShopHours.objects.create(weekday=SATURDAY, starts=time(7), ends=time(12))
-    return yard
-
-
-def write_people(told: dict[str, Any], size: Size) -> None:
-    zone = ZoneInfo(told["yard"]["time_zone"])
+def _write_people(about: Description, size: Size, pen: Pen, at: datetime) -> None:
     skills = {skill.key: skill for skill in Skill.objects.all()}
-    for number, row in enumerate(told["person"][: size.people]):
-        slides = row.get("slides", False)
-        person = Person.objects.create(
-            name=row["name"],
-            short_name=row["name"],
-            early_slide_min=90 if slides else 0,
-            late_slide_min=90 if slides else 0,
-            slides_per_week=2 if slides else 0,
-        )
-        _skills(person, row["skills"], skills)
-        _week(person, row)
-        _leave(person, number, zone)
-    for row in told["contractor"]:
-        person = Person.objects.create(name=row["name"], short_name=row["name"], contractor=True, usual_slip_days=3)
-        _skills(person, row["skills"], skills)
-        for text in row["days"]:
-            month, day = (int(part) for part in text.split("-"))
-            DatedHours.objects.create(
-                person=person,
-                kind=DatedHours.Kind.HERE,
-                starts_at=_utc(date(YEAR, month, day), time(7), zone),
-                ends_at=_utc(date(YEAR, month, day), time(15), zone),
-                reason="agreed",
+    rows = about.people_of(size)
+    people = pen.insert(
+        [
+            Person(
+                name=row.name,
+                short_name=row.short_name,
+                phone=f"609-555-{180 + number:04d}",
+                early_slide_min=row.early_slide_min,
+                late_slide_min=row.late_slide_min,
+                slides_per_week=row.slides_per_week,
+                notes=row.notes,
             )
+            for number, row in enumerate(rows)
+        ],
+        at,
+    )
+    contractors = [row for row in about.people.contractor if size in row.sizes]
+    hired = pen.insert(
+        [
+            Person(name=row.name, short_name=row.short_name, contractor=True, usual_slip_days=row.usual_slip_days)
+            for row in contractors
+        ],
+        at,
+    )
+    pen.insert(
+        [
+            PersonSkill(person=person, skill=skills[key], level=level)
+            for person, levels in zip(
+                [*people, *hired], [row.skills for row in rows] + [row.skills for row in contractors], strict=True
+            )
+            for key, level in levels.items()
+        ],
+        at,
+    )
+    pen.insert(
+        [
+            WeeklyHours(person=person, weekday=weekday, starts=starts, ends=ends)
+            for person, row in zip(people, rows, strict=True)
+            for weekday in range(6)
+            for starts, ends in row.stretches(weekday)
+        ],
+        at,
+    )
+    pen.insert(_away(about, size, people, pen) + _agreed(about, hired, pen), at)
 
 
-def _skills(person: Person, levels: dict[str, int], skills: dict[str, Skill]) -> None:
-    for key, level in levels.items():
-        PersonSkill.objects.create(person=person, skill=skills[key], level=level)
-
-
-def _week(person: Person, row: dict[str, Any]) -> None:
-    meal = time.fromisoformat(row["meal"])
-    after = (datetime.combine(date(YEAR, 1, 1), meal) + timedelta(minutes=30)).time()
-    for weekday in WEEKDAYS:
-        WeeklyHours.objects.create(person=person, weekday=weekday, starts=time(7), ends=meal)
-        if not row.get("mornings"):
-            WeeklyHours.objects.create(person=person, weekday=weekday, starts=after, ends=time(16, 30))
-    if row.get("saturday"):
-        WeeklyHours.objects.create(person=person, weekday=SATURDAY, starts=time(7), ends=time(12))
-
-
-def _leave(person: Person, number: int, zone: ZoneInfo) -> None:
-    """A week each, in February or March, and one day in June."""
-    monday = date(YEAR, 2, 8) + timedelta(weeks=number % 6)
-    for first, days, reason in [(monday, 5, "leave"), (date(YEAR, 6, 7) + timedelta(days=number), 1, "appointment")]:
-        DatedHours.objects.create(
+def _away(about: Description, size: Size, people: list[Person], pen: Pen) -> list[DatedHours]:
+    return [
+        DatedHours(
             person=person,
             kind=DatedHours.Kind.AWAY,
-            starts_at=_utc(first, time(0), zone),
-            ends_at=_utc(first + timedelta(days=days), time(0), zone),
-            reason=reason,
+            starts_at=pen.moment(away.first, MIDNIGHT),
+            ends_at=pen.moment(next_day(away.last), MIDNIGHT),
+            reason=away.reason,
         )
+        for person, row in zip(people, about.people_of(size), strict=True)
+        for away in row.away
+    ]
 
 
-def write_places(told: dict[str, Any], size: Size) -> None:
-    for number, row in enumerate(told["place"]):
-        place = Place(sequence=number, **row)
-        if place.kind == "berth":
-            place.capacity = size.berths
-        place.save()
-    for number in range(-(-size.boats // 8)):
-        Place.objects.create(
-            ref=f"row-{number + 1}", name=f"Row {number + 1}", kind="store_row", capacity=8, sequence=100 + number
+def _agreed(about: Description, hired: list[Person], pen: Pen) -> list[DatedHours]:
+    dates = about.people.contractor_dates
+    return [
+        DatedHours(
+            person=person,
+            kind=DatedHours.Kind.HERE,
+            starts_at=pen.moment(day, dates.starts),
+            ends_at=pen.moment(day, dates.ends),
+            reason="agreed",
         )
+        for person in hired
+        for day in dates.days
+    ]
 
 
-def _utc(day: date, at: time, zone: ZoneInfo) -> datetime:
-    return datetime.combine(day, at, tzinfo=zone).astimezone(UTC)
+def _write_places(about: Description, size: Size, fleet: Fleet, pen: Pen, at: datetime) -> None:
+    places = []
+    for number, row in enumerate(about.yard.place):
+        fields = msgspec.to_builtins(row)
+        fields["capacity"] = row.capacity[SIZES.index(size)]
+        fields["wind_limits"] = list(fields["wind_limits"])
+        places.append(Place(sequence=number, **fields))
+    store = about.yard.store
+    places += [
+        Place(
+            ref=f"row-{number}",
+            name=f"Row {number} of the store",
+            short_name=f"row {number}",
+            kind=PlaceKind.STORE_ROW,
+            capacity=store.row_capacity[SIZES.index(size)],
+            max_length_m=store.max_length_m,
+            outdoor=True,
+            sequence=100 + number,
+        )
+        for number in range(1, fleet.rows + 1)
+    ]
+    pen.insert(places, at)
+    people = {person.short_name: person for person in Person.objects.all()}
+    by_ref = {place.ref: place for place in Place.objects.all()}
+    by_ref["gin-pole"].operators.set([people["Tove"], people["Silas"]])
+    by_ref["trailer"].operators.set([people["Silas"], people["Perrin"]])
+
+
+def _write_sheets(pen: Pen, at: datetime) -> None:
+    """A paint's sheet, with the figures of an article, for a maker's own sheet is not ours to copy."""
+    sheet = ProductSheet(
+        kind="paint",
+        name="Ablative bottom paint",
+        max_wait_min=14 * 24 * 60,
+        source="16 h at 70 F: Boating, June 2010; about 2 weeks out of the water: a marine retailer's paint guide",
+        read_on=at.date(),
+        notes="The maker's own data sheet decides.",
+    )
+    [sheet] = pen.insert([sheet], at)
+    pen.insert([ProductWait(sheet=sheet, from_temp_c=21.0, min_wait_min=16 * 60)], at)

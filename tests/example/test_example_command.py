@@ -1,0 +1,71 @@
+"""manage.py example and example_problem, and the way to it without a database."""
+
+from __future__ import annotations
+
+from io import StringIO
+
+import pytest
+from django.contrib.auth import authenticate
+from django.contrib.auth.models import User
+from django.core.management import call_command
+from django.test import RequestFactory
+
+from yard.models import Boat, Person, YardSettings
+from yard.planning import example
+from yard.planning.problem import read_problem_json
+from yard.services.example_yard.sign_ins import SIGN_INS
+from yard.services.people_accounts import role_of
+
+pytestmark = pytest.mark.django_db
+
+
+def made(**options) -> str:
+    out = StringIO()
+    call_command("example", size="S", day="winter", stdout=out, **options)
+    return out.getvalue()
+
+
+def test_says_what_it_made_and_how_to_sign_in(monkeypatch):
+    monkeypatch.delenv("YARD_EXAMPLE_PASSWORD", raising=False)
+    told = made()
+    assert "25 boats" in told
+    password = told.split("the password of all is ")[1].strip()
+    for name, role in SIGN_INS.items():
+        account = authenticate(RequestFactory().post("/"), username=name, password=password)
+        assert account is not None, name
+        assert role_of(User.objects.prefetch_related("groups").get(username=name)) == role
+    assert Person.objects.get(user__username="ben").short_name == "Ben"
+
+
+def test_a_password_from_the_environment_is_not_printed(monkeypatch):
+    monkeypatch.setenv("YARD_EXAMPLE_PASSWORD", "the ebb runs till noon")
+    assert "the ebb runs till noon" not in made()
+    assert User.objects.get(username="dee").check_password("the ebb runs till noon")
+
+
+def test_keep_leaves_it_as_it_is():
+    made()
+    Boat.objects.filter(ref=Boat.objects.order_by("id")[0].ref).update(name="Renamed")
+    assert "left as it is" in made(keep=True)
+    assert Boat.objects.filter(name="Renamed").exists()
+    made()
+    assert not Boat.objects.filter(name="Renamed").exists()
+
+
+def test_problem_leaves_nothing_behind():
+    out = StringIO()
+    call_command("example_problem", size="S", seed=1, stdout=out)
+    problem = read_problem_json(out.getvalue())
+    assert len(problem.boats) > 20
+    assert not YardSettings.objects.exists()
+
+
+def test_problem_without_a_database():
+    problem = example.example_problem("S", 1)
+    assert len(problem.boats) > 20
+    assert not YardSettings.objects.exists()
+
+
+def test_what_went_wrong_is_told():
+    with pytest.raises(example.ExampleNotMade, match="invalid choice"):
+        example.example_problem("XL", 1)  # type: ignore[arg-type]

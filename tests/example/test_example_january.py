@@ -1,0 +1,78 @@
+"""The example yard in January: its own checks, what it waits on, its words, and that it can be planned."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from django.db import models
+
+from yard.models import Boat, DatedHours, Fact, Job, Mooring, Order, Person, Whereabouts, YardSettings
+from yard.services.example_yard import build_example
+from yard.services.example_yard.wiping import take_away
+from yard.services.read_problem import read_problem
+
+AVOIDED = re.compile(r"\b(slot|ticket|asset|resource|backlog|sprint|guaranteed|ETA|blocked|install mast)\b", re.I)
+
+
+@pytest.fixture(scope="module")
+def january(django_db_setup, django_db_blocker):
+    """Built once; the tests of this file only read it."""
+    with django_db_blocker.unblock():
+        build_example("S", 1)
+        yield
+        take_away()
+
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("january")]
+
+
+def words(model: type[models.Model]) -> list[str]:
+    """What each row says, field by field."""
+    names = [field.name for field in model._meta.concrete_fields]
+    rows: list[Any] = list(model._default_manager.all())
+    return [" ".join(str(getattr(row, name)) for name in names) for row in rows]
+
+
+def test_nothing_is_done():
+    assert set(Job.objects.values_list("state", flat=True)) == {Job.State.OPEN, Job.State.CANCELLED}
+    assert not Job.objects.filter(state=Job.State.CANCELLED, state_note="").exists()
+
+
+def test_every_row_passes_its_own_checks():
+    for model in (Boat, Mooring, Person, DatedHours, Order, Fact, Whereabouts, YardSettings):
+        for row in model._default_manager.all():
+            row.full_clean(validate_unique=False)
+
+
+def test_rows_of_the_store_are_stacks():
+    here = Whereabouts.objects.filter(kind="store_row").order_by("place_id", "position")
+    by_place: dict[int | None, list[int | None]] = {}
+    for row in here:
+        by_place.setdefault(row.place_id, []).append(row.position)
+    assert len(by_place) > 1
+    assert all(positions == list(range(1, len(positions) + 1)) for positions in by_place.values())
+
+
+def test_some_orders_wait_on_each_kind_of_fact():
+    waiting = set(Fact.objects.filter(state=Fact.State.EXPECTED).values_list("kind", flat=True))
+    assert {"permit", "deposit", "approval", "cloth", "tackle_set"} <= waiting
+    assert Fact.objects.filter(state=Fact.State.UNKNOWN, kind="draft").exists()
+    assert not Fact.objects.filter(state=Fact.State.EXPECTED, guess=False, told_by="").exists()
+
+
+def test_it_can_be_planned():
+    now = YardSettings.objects.get().clock_frozen_at
+    assert now is not None
+    read = read_problem(now=now)
+    held = {each.job.pk for each in read.held}
+    open_jobs = set(Job.objects.filter(state=Job.State.OPEN).values_list("pk", flat=True))
+    assert set(read.jobs) | held == open_jobs
+    assert 0 < len(held) < len(open_jobs) / 10
+
+
+def test_no_word_that_the_yard_would_not_use():
+    for model in (Boat, Order, Job, Fact, Person, Mooring):
+        for text in words(model):
+            assert not AVOIDED.search(text), text

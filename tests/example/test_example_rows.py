@@ -1,0 +1,111 @@
+"""The example yard as rows: the same twice, apart from other yards, and as ordering one by one would make it."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import models
+
+from yard.models import (
+    Boat,
+    DatedHours,
+    Fact,
+    GaugeReading,
+    Job,
+    JobLink,
+    JobWay,
+    Mooring,
+    Order,
+    Package,
+    Person,
+    Stay,
+    Whereabouts,
+    YardSettings,
+)
+from yard.services.example_yard import ExampleRefused, build_example
+from yard.services.example_yard.building import ENTERED, draw
+from yard.services.example_yard.many_orders import Wanted, order_many
+from yard.services.order_package import OrderDates, Terms, default_options, order_package
+
+pytestmark = pytest.mark.django_db
+
+TELLING = (Boat, Mooring, Person, DatedHours, Order, Job, JobWay, JobLink, Stay, Fact, GaugeReading, Whereabouts)
+
+
+def rows(model: type[models.Model]) -> list[tuple[Any, ...]]:
+    """Every row without its keys, in the order in which it was written; rows it names as their words."""
+    names = [field.name for field in model._meta.concrete_fields if not field.primary_key]
+    return [tuple(str(getattr(row, name)) for name in names) for row in model._default_manager.order_by("pk")]
+
+
+def test_the_same_rows_twice():
+    build_example("S", 1)
+    first = {model: rows(model) for model in TELLING}
+    build_example("S", 1)
+    for model in TELLING:
+        assert first[model], model
+        assert rows(model) == first[model], model
+
+
+def test_another_yard_is_not_touched():
+    Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3)
+    with pytest.raises(ExampleRefused, match="never written over it"):
+        build_example("S", 1)
+    assert [boat.name for boat in Boat.objects.all()] == ["Wren"]
+    with pytest.raises(CommandError, match="DATABASE_URL"):
+        call_command("example", size="S", day="winter")
+
+
+def test_a_yard_with_the_real_clock_is_not_an_example():
+    YardSettings.objects.create(name="Somebody's yard", clock_frozen_at=None)
+    with pytest.raises(ExampleRefused):
+        build_example("S", 1)
+
+
+def test_many_orders_are_as_one_by_one():
+    """The same orders made together and one after the other hold the same jobs, ways, links, stays and facts."""
+    drawn = draw("S", 1)
+    content = {}
+    for together in (True, False):
+        build_example("S", 1)
+        Order.objects.all().delete()
+        Fact.objects.all().delete()
+        boat = Boat.objects.filter(draft_m=None).get()
+        at = drawn.pen.moment(ENTERED, drawn.about.yard.shop[0].starts)
+        wanted = [
+            Wanted(
+                boat=boat,
+                package=package,
+                options=default_options(package, boat),
+                dates=OrderDates(wanted=date(2027, 5, 20)),
+                terms=Terms(),
+                at=at,
+            )
+            for package in Package.objects.order_by("key")
+        ]
+        if together:
+            order_many(wanted, drawn.pen)
+        else:
+            for want in wanted:
+                order_package(
+                    want.boat,
+                    want.package,
+                    options=want.options,
+                    dates=want.dates,
+                    by=None,
+                    now=want.at,
+                    terms=want.terms,
+                )
+        content[together] = {model: sorted(_without_uid(model)) for model in (Order, Job, JobWay, JobLink, Stay, Fact)}
+        content[together]["waiting"] = sorted(Fact.objects.values_list("name", "kind", "jobs__key", "jobs__order__ref"))
+    for part, found in content[True].items():
+        assert found, part
+        assert found == content[False][part], part
+
+
+def _without_uid(model: type[models.Model]) -> list[tuple[Any, ...]]:
+    names = [field.name for field in model._meta.concrete_fields if not field.primary_key and field.name != "uid"]
+    return [tuple(str(getattr(row, name)) for name in names) for row in model._default_manager.all()]
