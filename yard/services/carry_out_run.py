@@ -17,13 +17,14 @@ from django.conf import settings
 from django.db import OperationalError, close_old_connections, transaction
 
 from yard.models import PlanRun, YardSettings
-from yard.planning.plan import Infeasible, OutOfTime, Planned
+from yard.planning.plan import Infeasible, OutOfTime, Planned, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.queries.clock import yard_clock
 from yard.services.plan_process import Broke, Finished, PlanProcess, Progressed, SolveOrder
 from yard.services.plan_runs import ACTIVE, BROKEN_TEXT, IN_HAND, stop
 from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
 from yard.services.save_plan import Making, PlanRefused, save_plan
+from yard.services.stored_plan import plan_on_the_wall
 
 log = logging.getLogger(__name__)
 State = PlanRun.State
@@ -89,6 +90,7 @@ def _carry_out(run: PlanRun, clock: Clock, should_leave: Callable[[], bool]) -> 
         seed=run.seed,
         workers=settings.PLAN_WORKERS,
         solver=settings.PLAN_SOLVER,
+        start=write_plan_json(on_the_wall) if (on_the_wall := plan_on_the_wall(read)) else b"",
     )
     with PlanProcess(order) as process:
         ending = _watch(run, process, clock, should_leave)

@@ -41,6 +41,29 @@ def plan_from_rows(plan: Plan, read: ReadProblem) -> PlannerPlan:
     )
 
 
+def plan_on_the_wall(read: ReadProblem) -> PlannerPlan | None:
+    """The posted plan as a beginning for the next one; None where none is posted.
+
+    Begun from it, a new plan keeps what still holds, and a boat that had her tide does not lose it to chance.
+    Whoever is gone from the yard is gone from it; boats that were left out are placed anew.
+    """
+    posted = Plan.objects.filter(state=Plan.State.POSTED).order_by("id").first()
+    if posted is None:
+        return None
+    laid = plan_from_rows(posted, read)
+    kept = [row for row in laid.placements if -1 not in row.people and all(place >= 0 for place, _ in row.places)]
+    kept = [row for row in kept if row.way >= 0 and row.starts_at >= read.problem.now]
+    placed = {row.job for row in kept}
+    stays = [at for at in laid.stays if at.place >= 0 and _stands(read, at.stay, placed)]
+    return PlannerPlan(placements=tuple(kept), stays=tuple(stays))
+
+
+def _stands(read: ReadProblem, stay: int, placed: set[int]) -> bool:
+    """Whether the jobs at both ends of a stay are among those placed."""
+    row = read.problem.stays[stay]
+    return all(job is None or job in placed for job in (row.from_job, row.until_job))
+
+
 def _placement(
     read: ReadProblem, row: PlannedJob, jobs: dict[int, int], people: dict[int, int], places: dict[int, int]
 ) -> Placement:

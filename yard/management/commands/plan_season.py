@@ -18,6 +18,7 @@ from yard.planning.solve import solve
 from yard.queries.clock import yard_clock
 from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
 from yard.services.save_plan import Making, PlanRefused, post_plan, save_plan
+from yard.services.stored_plan import plan_on_the_wall
 
 
 class Command(BaseCommand):
@@ -45,6 +46,7 @@ class Command(BaseCommand):
             seed=options["seed"],
             workers=options["workers"],
             on_progress=None if quiet else self._tell,
+            start=plan_on_the_wall(read),
         )
         planned = _planned(result)
         try:

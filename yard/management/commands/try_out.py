@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 from argparse import ArgumentParser
 from typing import Any
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 
-from yard.models import Plan, YardSettings
+from yard.models import YardSettings
+
+JANUARY_ROUNDS = 20_000
+"""Enough for a January that holds; the plan that is shown is made afterwards, from today on."""
 
 
 class Command(BaseCommand):
-    help = "Makes the example yard if there is none yet, plans its spring, checks the plan and serves it."
+    help = (
+        "Makes the example yard if there is no yard yet, plans its season from today on, checks the plan and serves it."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--size", choices=["S", "M", "L"], default="M")
@@ -23,16 +31,30 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         os.umask(0o077)  # what is made here is this user's alone
+        compiling = _compile_beside()
         call_command("migrate", verbosity=0)
         if YardSettings.objects.exists():
             self.stdout.write("There is a yard here already: it is served as it is.")
         else:
-            call_command("example", size=options["size"])
-        if not Plan.objects.filter(state=Plan.State.POSTED).exists():
-            self.stdout.write(
-                "Planning the spring; the first time, the planner is compiled, which takes a little longer."
-            )
+            self._make(options["size"])
+            self.stdout.write("Making the planner ready; on a new machine it is compiled once, about a minute.")
+            compiling.wait()
+            self.stdout.write("Planning the rest of the season from today on.")
             call_command("plan_season", seconds=options["seconds"], post=True)
             call_command("check_plan")
         if not options["no_serve"]:
             call_command("serve", port=options["port"])
+
+    def _make(self, size: str) -> None:
+        """The planner's pure backend makes the same January as the compiled one, which is not ready yet."""
+        os.environ["YARD_PLANNING_BACKEND"] = "python"
+        try:
+            call_command("example", size=size, rounds=JANUARY_ROUNDS)
+        finally:
+            del os.environ["YARD_PLANNING_BACKEND"]
+
+
+def _compile_beside() -> subprocess.Popen[bytes]:
+    """The planner's engine into its cache, in a process beside this one; where that fails, it is compiled later."""
+    command = [sys.executable, "-m", "yard.planning", "compile"]
+    return subprocess.Popen(command, cwd=settings.BASE_DIR, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)

@@ -1,0 +1,53 @@
+"""A new plan begins from the one that is posted."""
+
+from __future__ import annotations
+
+import pytest
+
+from yard.models import Person, PlannedJob, YardSettings
+from yard.planning.plan import Planned, score
+from yard.planning.progress import Rounds
+from yard.planning.solve import solve
+from yard.services.example_yard import build_example
+from yard.services.read_problem import read_problem
+from yard.services.save_plan import Making, post_plan, save_plan
+from yard.services.stored_plan import plan_on_the_wall
+
+pytestmark = pytest.mark.django_db
+
+
+def test_nothing_is_begun_from_before_a_plan_is_posted() -> None:
+    build_example("S", 1)
+    clock = YardSettings.objects.get(pk=1).clock_frozen_at
+    assert clock is not None
+    assert plan_on_the_wall(read_problem(now=clock)) is None
+
+
+def test_a_new_plan_begins_where_the_posted_one_stands() -> None:
+    """Facts unchanged and no search: every job where it was. Somebody gone: none of that person's jobs is kept."""
+    build_example("S", 1)
+    clock = YardSettings.objects.get(pk=1).clock_frozen_at
+    assert clock is not None
+    read = read_problem(now=clock)
+    first = solve(read.problem, stop=Rounds(200), workers=1, backend="python")
+    assert isinstance(first, Planned)
+    posted = post_plan(save_plan(read, first, Making(by=None, now=clock, seed=1)), by=None, now=clock)
+
+    begun = plan_on_the_wall(read_problem(now=clock))
+    assert begun is not None
+    assert begun.placements == first.plan.placements
+    again = solve(read.problem, stop=Rounds(0), workers=1, backend="python", start=begun)
+    assert isinstance(again, Planned)
+    assert again.plan.placements == first.plan.placements
+    assert again.score == score(read.problem, first.plan)
+
+    gone = Person.objects.filter(planned__planned_job__plan=posted).order_by("id").first()
+    assert gone is not None
+    theirs = set(PlannedJob.objects.filter(plan=posted, people=gone).values_list("job_id", flat=True))
+    assert theirs
+    gone.archived = True
+    gone.save()
+    later = read_problem(now=clock)
+    kept = plan_on_the_wall(later)
+    assert kept is not None
+    assert not theirs & {later.jobs[row.job] for row in kept.placements}
