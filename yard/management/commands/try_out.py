@@ -14,7 +14,7 @@ from django.core.management.base import BaseCommand
 
 from yard.models import YardSettings
 
-JANUARY_ROUNDS = 20_000
+JANUARY_ROUNDS = 60_000
 """Enough for a January that holds; the plan that is shown is made afterwards, from today on."""
 
 
@@ -36,22 +36,14 @@ class Command(BaseCommand):
         if YardSettings.objects.exists():
             self.stdout.write("There is a yard here already: it is served as it is.")
         else:
-            self._make(options["size"])
-            self.stdout.write("Making the planner ready; on a new machine it is compiled once, about a minute.")
+            self.stdout.write("Making the planner ready; on a new machine it is compiled once, which takes a moment.")
             compiling.wait()
+            call_command("example", size=options["size"], rounds=JANUARY_ROUNDS)
             self.stdout.write("Planning the rest of the season from today on.")
             call_command("plan_season", seconds=options["seconds"], post=True)
             call_command("check_plan")
         if not options["no_serve"]:
             call_command("serve", port=options["port"])
-
-    def _make(self, size: str) -> None:
-        """The planner's pure backend makes the same January as the compiled one, which is not ready yet."""
-        os.environ["YARD_PLANNING_BACKEND"] = "python"
-        try:
-            call_command("example", size=size, rounds=JANUARY_ROUNDS)
-        finally:
-            del os.environ["YARD_PLANNING_BACKEND"]
 
 
 def _compile_beside() -> subprocess.Popen[bytes]:
