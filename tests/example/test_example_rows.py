@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from django.apps import apps
 from django.core.management import CommandError, call_command
 from django.db import models
 
@@ -13,6 +14,7 @@ from yard.models import (
     Boat,
     DatedHours,
     Fact,
+    FactsRevision,
     GaugeReading,
     Job,
     JobLink,
@@ -28,6 +30,7 @@ from yard.models import (
 from yard.services.example_yard import ExampleRefused, build_example
 from yard.services.example_yard.building import ENTERED, draw
 from yard.services.example_yard.many_orders import Wanted, order_many
+from yard.services.example_yard.wiping import take_away
 from yard.services.order_package import OrderDates, Terms, default_options, order_package
 
 pytestmark = pytest.mark.django_db
@@ -109,3 +112,16 @@ def test_many_orders_are_as_one_by_one():
 def _without_uid(model: type[models.Model]) -> list[tuple[Any, ...]]:
     names = [field.name for field in model._meta.concrete_fields if not field.primary_key and field.name != "uid"]
     return [tuple(str(getattr(row, name)) for name in names) for row in model._default_manager.all()]
+
+
+def test_what_is_left_after_it_is_as_the_migrations_leave_it() -> None:
+    """Nothing of the yard but the count of changed facts, at nothing."""
+    build_example("S", 1)
+    take_away()
+    left = {
+        model.__name__: model._base_manager.count()
+        for model in apps.get_app_config("yard").get_models(include_auto_created=True)
+        if model._base_manager.exists()
+    }
+    assert left == {"FactsRevision": 1}
+    assert FactsRevision.objects.get().count == 0

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from django.contrib.auth.models import User
 from django.db import transaction
 
-from yard.models import Boat, FactsRevision, Job, Order, Person, PlaceKind, Plan, YardSettings
+from yard.models import Boat, Job, Order, Person, PlaceKind, Plan, YardSettings
 from yard.planning.plan import Infeasible, OutOfTime, Planned
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
@@ -100,7 +100,6 @@ def write_january(drawn: Drawn) -> list[Boat]:
     take_away()
     pen = drawn.pen
     entered, clock = pen.moment(ENTERED, time(9)), drawn.clock(WINTER)
-    FactsRevision.objects.create(pk=1, count=0)
     bump_facts()
     load_packages(PACKAGES)
     write_ground(drawn.about, drawn.size, drawn.fleet, pen, at=entered, clock=clock)
