@@ -7,13 +7,14 @@ from datetime import timedelta
 
 import pytest
 
-from yard.models import GaugeReading, Job, Order, Plan, PlannedJob, YardSettings
+from yard.models import Boat, GaugeReading, Job, Mooring, Order, Person, Place, Plan, PlannedJob, YardSettings
 from yard.planning.plan import Planned
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
-from yard.services.check_plan import check_stored, water_faults
+from yard.services.check_plan import check_stored
+from yard.services.check_water import water_faults
 from yard.services.example_yard import ExampleRefused, build_example
-from yard.services.read_problem import ReadProblem, read_problem
+from yard.services.read_problem import ReadProblem, read_problem, tide_at
 from yard.services.save_plan import Making, PlanRefused, save_plan
 
 pytestmark = pytest.mark.django_db
@@ -51,12 +52,52 @@ def test_a_season_is_planned_saved_and_holds(season: tuple[ReadProblem, Planned]
     assert launches.filter(order__boat__in=by_the_gauge).exists()
     YardSettings.objects.update(ramp_toe_m_above_datum=toe_m)
 
+    pole = Place.objects.get(ref="gin-pole")
+    allowed = set(pole.operators.values_list("pk", flat=True))
+    at_the_pole = plan.planned_jobs.filter(places=pole)
+    assert allowed
+    assert at_the_pole
+    assert all(allowed & set(job.people.values_list("pk", flat=True)) for job in at_the_pole)
+    pole.operators.set(Person.objects.exclude(planned_jobs__in=at_the_pole)[:1])
+    refused = [fault for fault in check_stored(plan) if fault.rule == "operators"]
+    assert {int(fault.job) for fault in refused} == set(at_the_pole.values_list("job", flat=True))
+    pole.operators.set(allowed)
+
     launch = PlannedJob.objects.filter(plan=plan, job__water_need="ramp").first()
     assert launch is not None
     launch.starts_at, launch.ends_at = launch.starts_at + timedelta(hours=6), launch.ends_at + timedelta(hours=6)
     launch.holds_until = None
     launch.save()
     assert "water" in {fault.rule for fault in check_stored(plan)}
+
+
+def test_a_mast_passes_under_a_bridge_only_while_the_water_is_low_enough(
+    season: tuple[ReadProblem, Planned],
+) -> None:
+    """Every way under one bridge: half the plan's deliveries would touch it, and a new plan keeps clear of it."""
+    read, planned = season
+    yard = YardSettings.objects.get(pk=1)
+    margin_m = max(yard.margin_rising_m, yard.margin_falling_m)
+    assert not [fault for fault in water_faults(read, planned.plan) if fault.rule == "under"]
+
+    Boat.objects.update(mast_height_m=12.0)
+    tide = tide_at(yard, "field")
+    heights = sorted(event.height_m for event in tide.events(read.axis.starts_at, read.axis.ends_at))
+    Mooring.objects.update(underside_m_above_datum=12.0 + margin_m + heights[len(heights) * 3 // 4])
+    faults = [fault for fault in water_faults(read, planned.plan) if fault.rule == "under"]
+    assert faults
+    assert all(fault.height_m > fault.needed_m for fault in faults)
+    assert "passes under with at most" in faults[0].message
+
+    again = read_problem(now=read.now)
+    assert any(levels[-1].maximum for levels in again.water.values())
+    lower = solve(again.problem, stop=Rounds(0), workers=1, backend="python")
+    assert isinstance(lower, Planned)
+    assert water_faults(again, lower.plan) == []
+
+    Boat.objects.update(mast_height_m=None)
+    held = {one.reason for one in read_problem(now=read.now).held}
+    assert "the height of her mast above the water is unknown" in held
 
 
 def test_a_plan_with_a_fault_is_not_saved(season: tuple[ReadProblem, Planned]) -> None:

@@ -138,7 +138,8 @@ class Mooring(Versioned):
     """A mooring: where it lies, how deep, its tackle, and whose permit it is.
 
     depth_m_at_datum: charted depth at the mooring; route_shoalest_m_at_datum: the least on the way to it
-    (negative where it dries). chain_spread_m and pendant_m with her length overall give the swing radius.
+    (negative where it dries); underside_m_above_datum: the lowest bridge or wire over the way.
+    chain_spread_m and pendant_m with her length overall give the swing radius.
     """
 
     ref = models.SlugField(max_length=30, unique=True)
@@ -147,6 +148,7 @@ class Mooring(Versioned):
     position_note = models.CharField(max_length=200, blank=True)
     depth_m_at_datum = models.FloatField(null=True, blank=True)
     route_shoalest_m_at_datum = models.FloatField(null=True, blank=True)
+    underside_m_above_datum = models.FloatField(null=True, blank=True)
     tackle = models.TextField(blank=True)
     tackle_set_on = models.DateField(null=True, blank=True, help_text="this season, ticked by a person")
     tackle_inspected_on = models.DateField(null=True, blank=True)

@@ -25,7 +25,7 @@ from yard.planning import plan as planner_plan
 from yard.planning.check import Breach, faults
 from yard.planning.plan import Placement, Planned, StayAt, write_plan_json
 from yard.planning.problem import QUARTER_MIN, write_problem_json
-from yard.services.check_plan import WaterFault, water_faults
+from yard.services.check_water import WaterFault, water_faults
 from yard.services.read_problem import ReadProblem, read_problem
 
 

@@ -25,6 +25,11 @@ class Stretch:
     ends_min: int
 
 
+def stretch(starts: time, ends: time) -> Stretch:
+    """From two times of a day; 00:00 as an end is midnight."""
+    return Stretch(starts.hour * 60 + starts.minute, ends.hour * 60 + ends.minute or MINUTES_PER_DAY)
+
+
 @dataclass(frozen=True)
 class Axis:
     """The calendar of a plan with the yard's own dates and zone beside it.

@@ -10,8 +10,9 @@ from yard.models import Boat, Fact, Job, JobWay, Mooring, Order, WaterNeed, Yard
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis
 from yard.services.read_problem.network import Network
+from yard.services.read_problem.operators import OperatorBook
 from yard.services.read_problem.places import PlaceBook
-from yard.services.read_problem.water import WaterBook, WaterLevel, WaterUnknown, level_for
+from yard.services.read_problem.water import WaterBook, WaterLevel, WaterUnknown, levels_for
 from yard.services.read_problem.weather import allowance_of
 from yard.weather.allowance import AllowanceTable
 
@@ -38,6 +39,7 @@ class Ground:
     yard: YardSettings
     table: AllowanceTable
     places: PlaceBook
+    operators: OperatorBook
     water: WaterBook
     sets: Mapping[str, int]
     network: Network
@@ -53,7 +55,7 @@ class JobBook:
 
     jobs: list[planner.Job] = field(default_factory=list)
     rows: list[Job] = field(default_factory=list)
-    water: dict[int, WaterLevel] = field(default_factory=dict)
+    water: dict[int, tuple[WaterLevel, ...]] = field(default_factory=dict)
     held: list[Held] = field(default_factory=list)
     window_sets: list[planner.WindowSet] = field(default_factory=list)
 
@@ -69,7 +71,7 @@ def read_job(ground: Ground, book: JobBook, row: Job, *, boat: int, order: int) 
         book.held.append(Held(row, f"{_and(unknown)} unknown"))
         return
     try:
-        level = level_for(
+        levels = levels_for(
             row.water_need,
             _boat_of(row),
             _mooring_of(row.order),
@@ -79,12 +81,14 @@ def read_job(ground: Ground, book: JobBook, row: Job, *, boat: int, order: int) 
     except WaterUnknown as missing:
         book.held.append(Held(row, str(missing)))
         return
-    ways = _ways(ground, row, level)
+    ways = _ways(ground, row, levels)
     if not ways:
-        book.held.append(Held(row, "no place of the yard that this work needs takes her"))
+        book.held.append(
+            Held(row, "no place of the yard that this work needs takes her, or nobody who may work it has the skill")
+        )
         return
-    if level is not None:
-        book.water[row.pk] = level
+    if levels:
+        book.water[row.pk] = levels
     book.rows.append(row)
     book.jobs.append(_job(ground, row, ways, facts, boat, order))
 
@@ -123,18 +127,13 @@ def _limits(ground: Ground, row: Job, facts: list[Fact]) -> tuple[int | None, in
     latest = [ground.network.not_after[row.pk]] if row.pk in ground.network.not_after else []
     if row.finish_by_date is not None:
         latest.append(axis.local(row.finish_by_date + timedelta(days=1), 0))
-    if order.fixed_delivery_at is not None and _is_fixed(row):
+    if order.fixed_delivery_at is not None and row.on_fixed_date:
         fixed = axis.minute(order.fixed_delivery_at)
         return fixed, fixed
     return max(earliest, default=None), min(latest, default=None)
 
 
-def _is_fixed(row: Job) -> bool:
-    """The job that starts at the road or ferry date: the drive itself; loading comes before it, the way back after."""
-    return row.kind.key == "road_out"
-
-
-def _ways(ground: Ground, row: Job, level: WaterLevel | None) -> list[planner.Way]:
+def _ways(ground: Ground, row: Job, levels: tuple[WaterLevel, ...]) -> list[planner.Way]:
     made = []
     boat = row.order.boat if row.kind.needs_boat else None
     lies = ground.lying.get(row.pk, "")
@@ -148,12 +147,12 @@ def _ways(ground: Ground, row: Job, level: WaterLevel | None) -> list[planner.Wa
                 break
             needs.append(planner.PlaceNeed(any_of=found))
         else:
-            made.append(_way(ground, row, way, tuple(needs), level))
+            made += ground.operators.ways(_way(ground, row, way, tuple(needs), levels))
     return made
 
 
 def _way(
-    ground: Ground, row: Job, way: JobWay, needs: tuple[planner.PlaceNeed, ...], level: WaterLevel | None
+    ground: Ground, row: Job, way: JobWay, needs: tuple[planner.PlaceNeed, ...], levels: tuple[WaterLevel, ...]
 ) -> planner.Way:
     parts = way.parts or row.kind.parts
     duration = _booked_quarters(ground, row, way.duration_min, bool(parts))
@@ -162,9 +161,9 @@ def _way(
         duration_quarters=duration,
         crew=tuple(planner.Crew(skill=each["skill"], count=each["count"], level=each["level"]) for each in way.crew),
         places=needs,
-        inside=_inside(ground, row, parts, duration, level),
+        inside=_inside(ground, row, parts, duration, levels),
         place_extra_quarters=extra if row.kind.pausing == "fitted" else 0,
-        slides=level is not None,
+        slides=bool(levels),
         name=str(way.sequence),
     )
 
@@ -179,7 +178,7 @@ def _booked_quarters(ground: Ground, row: Job, median_min: int, in_parts: bool) 
 
 
 def _inside(
-    ground: Ground, row: Job, parts: list[dict], duration: int, level: WaterLevel | None
+    ground: Ground, row: Job, parts: list[dict], duration: int, levels: tuple[WaterLevel, ...]
 ) -> tuple[planner.Inside, ...]:
     if row.kind.pausing != "fitted":
         return ()
@@ -191,7 +190,7 @@ def _inside(
         found.append(planner.Inside(window_set=ground.sets["outdoors"]))
     if row.water_need in AFLOAT_NEEDS and "water open" in ground.sets:
         found.append(planner.Inside(window_set=ground.sets["water open"]))
-    if level is not None:
+    for level in levels:
         offset, length = water_stretch(parts, duration)
         index = len(ground.sets) + ground.water.index_of(level)
         found.append(planner.Inside(window_set=index, offset_quarters=offset, length_quarters=length))

@@ -3,21 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import time
 
 from yard.models import DatedHours, Person, WeeklyHours
 from yard.planning import problem as planner
-from yard.services.read_problem.axis import MINUTES_PER_DAY, Axis, Stretch
+from yard.services.read_problem.axis import MINUTES_PER_DAY, Axis, Stretch, stretch
 from yard.services.read_problem.intervals import Interval, union
-
-
-def minutes(of: time) -> int:
-    """Minutes after midnight; 00:00 as an end is read by `stretch`."""
-    return of.hour * 60 + of.minute
-
-
-def stretch(starts: time, ends: time) -> Stretch:
-    return Stretch(minutes(starts), minutes(ends) or MINUTES_PER_DAY)
+from yard.services.read_problem.operators import OperatorBook
 
 
 def reach_of(people: Iterable[Person]) -> list[Stretch]:
@@ -32,12 +23,12 @@ def reach_of(people: Iterable[Person]) -> list[Stretch]:
     return found
 
 
-def read_people(axis: Axis, people: Sequence[Person]) -> tuple[planner.Person, ...]:
+def read_people(axis: Axis, people: Sequence[Person], operators: OperatorBook) -> tuple[planner.Person, ...]:
     """One planner's person for each row, in the order given; keys are `person-<id>`."""
-    return tuple(_person(axis, row) for row in people)
+    return tuple(_person(axis, row, operators) for row in people)
 
 
-def _person(axis: Axis, row: Person) -> planner.Person:
+def _person(axis: Axis, row: Person, operators: OperatorBook) -> planner.Person:
     dated = list(row.dated_hours.all())
     here = [_dated(axis, each) for each in dated if each.kind == DatedHours.Kind.HERE]
     away = [_dated(axis, each) for each in dated if each.kind == DatedHours.Kind.AWAY]
@@ -45,7 +36,7 @@ def _person(axis: Axis, row: Person) -> planner.Person:
     return planner.Person(
         key=f"person-{row.pk}",
         name=row.short_name,
-        skills={skill.skill.key: skill.level for skill in row.skills.all()},
+        skills={**operators.levels[row.pk], **operators.skills_of(row.pk)},
         hours=hours,
         away=union(away),
         slide=_slide(row),

@@ -7,9 +7,8 @@ from dataclasses import dataclass, field
 
 from yard.models import Boat, Closure, Mooring, Place
 from yard.planning import problem as planner
-from yard.services.read_problem.axis import Axis
+from yard.services.read_problem.axis import Axis, stretch
 from yard.services.read_problem.intervals import Interval, common, minus, union
-from yard.services.read_problem.people import stretch
 
 
 @dataclass

@@ -9,11 +9,12 @@ from zoneinfo import ZoneInfo
 
 from yard.models import Job, Order, Whereabouts
 from yard.planning import problem as planner
-from yard.services.read_problem.axis import Axis, YardNotReady, make_axis
+from yard.services.read_problem.axis import Axis, YardNotReady, make_axis, stretch
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
 from yard.services.read_problem.network import Network, open_network
-from yard.services.read_problem.people import reach_of, read_people, stretch
+from yard.services.read_problem.operators import OperatorBook
+from yard.services.read_problem.people import reach_of, read_people
 from yard.services.read_problem.places import PlaceBook, read_places
 from yard.services.read_problem.rows import Rows, read_rows
 from yard.services.read_problem.stack import stack_links
@@ -35,7 +36,7 @@ class ReadProblem:
 
     revision: the count of facts.  jobs, people: row ids by the planner's index.  places: the row id of each
     planner's place, None for a mooring.  stays: the row id of each stay, None for a boat that simply lies there.
-    water: the level each job needs, by job id.  held: jobs that are not planned, and what they wait on.
+    water: the levels each job must keep, by job id.  held: jobs that are not planned, and what they wait on.
     notes: what the planner could not keep, in sentences.
     """
 
@@ -49,7 +50,7 @@ class ReadProblem:
     stays: tuple[int | None, ...]
     boats: tuple[int | None, ...]
     orders: tuple[int, ...]
-    water: Mapping[int, WaterLevel]
+    water: Mapping[int, tuple[WaterLevel, ...]]
     held: tuple[Held, ...]
     notes: tuple[str, ...]
 
@@ -63,8 +64,10 @@ def read_problem(*, now: datetime) -> ReadProblem:
     axis = _axis(rows, now)
     now_at = axis.timeline.first_at_or_after(axis.minute(now))
     places = read_places(axis, rows.places, rows.closures)
-    book, boats, orders, network = _jobs(rows, axis, places, now_at)
-    return _assemble(rows, axis, places, book, boats, orders, network, now=now, now_at=now_at)
+    operators = OperatorBook.read(places, rows.people)
+    book, boats, orders, network = _jobs(rows, axis, places, operators, now_at)
+    people = read_people(axis, rows.people, operators)
+    return _assemble(rows, axis, people, places, book, boats, orders, network, now=now, now_at=now_at)
 
 
 def _axis(rows: Rows, now: datetime) -> Axis:
@@ -98,7 +101,7 @@ def _axis(rows: Rows, now: datetime) -> Axis:
 
 
 def _jobs(
-    rows: Rows, axis: Axis, places: PlaceBook, now_at: int
+    rows: Rows, axis: Axis, places: PlaceBook, operators: OperatorBook, now_at: int
 ) -> tuple[JobBook, dict[str, planner.Boat], dict[int, Order], Network]:
     """The open jobs, in the order of their rows, after those that wait on an unknown fact are held."""
     by_id = {job.pk: job for job in rows.jobs}
@@ -118,6 +121,7 @@ def _jobs(
         yard=rows.yard,
         table=table_of(rows.yard),
         places=places,
+        operators=operators,
         water=WaterBook(rows.yard, axis),
         sets={windows.key: index for index, windows in enumerate(sets)},
         network=network,
@@ -197,6 +201,7 @@ def _waived(rows: Rows) -> dict[int, frozenset[str]]:
 def _assemble(
     rows: Rows,
     axis: Axis,
+    people: tuple[planner.Person, ...],
     places: PlaceBook,
     book: JobBook,
     boats: dict[str, planner.Boat],
@@ -206,7 +211,6 @@ def _assemble(
     now: datetime,
     now_at: int,
 ) -> ReadProblem:
-    people = read_people(axis, rows.people)
     standing = Standing(
         axis=axis,
         book=book,

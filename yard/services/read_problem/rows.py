@@ -66,7 +66,9 @@ def read_rows() -> Rows:
             .prefetch_related("skills__skill", "weekly_hours", "dated_hours")
             .order_by("id")
         ),
-        places=list(Place.objects.filter(archived=False).prefetch_related("hours").order_by("sequence", "id")),
+        places=list(
+            Place.objects.filter(archived=False).prefetch_related("hours", "operators").order_by("sequence", "id")
+        ),
         shop=list(ShopHours.objects.all()),
         holidays=set(YardHoliday.objects.values_list("day", flat=True)),
         closures=list(Closure.objects.filter(state=Closure.State.ACCEPTED)),

@@ -7,12 +7,14 @@ levels; her windows are the rising stretches above the one joined with the falli
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, field
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 
 from yard.models import Boat, Mooring, WaterNeed, YardSettings
 from yard.planning.problem import WindowSet
 from yard.services.read_problem.axis import Axis
-from yard.services.read_problem.intervals import Interval, common, union
+from yard.services.read_problem.intervals import Interval, common, minus, union
 from yard.tides import open_source
 from yard.tides.source import Offsets, TideSource, TideWindow
 
@@ -23,7 +25,7 @@ RAMP, FIELD = "ramp", "field"
 class WaterLevel:
     """Height above the station's datum at `where` that a job needs, on a rising and on a falling tide.
 
-    maximum: the job needs the water to stay below `rising_m`, as a mast under a bridge.
+    maximum: the job needs the water to stay below both, as a mast under a bridge.
     """
 
     where: str
@@ -32,10 +34,43 @@ class WaterLevel:
     maximum: bool = False
 
 
+def levels_for(
+    need: str, boat: Boat, mooring: Mooring | None, yard: YardSettings, *, floated_at_m: float | None
+) -> tuple[WaterLevel, ...]:
+    """Every level that a job of this boat must keep: enough water to float, and not too much to pass under.
+
+    Raises WaterUnknown, naming the fact that is missing.
+    """
+    found = (
+        level_for(need, boat, mooring, yard, floated_at_m=floated_at_m),
+        clearance_for(need, boat, mooring, yard),
+    )
+    return tuple(level for level in found if level is not None)
+
+
+def clearance_for(need: str, boat: Boat, mooring: Mooring | None, yard: YardSettings) -> WaterLevel | None:
+    """The highest water at which her mast passes under what spans the way to her mooring; None where nothing does.
+
+    The larger of the yard's two margins is kept on either tide (common practice).
+    Raises WaterUnknown where the way passes under something and her height above the water is not entered.
+    """
+    if need not in (WaterNeed.ROUTE, WaterNeed.BELOW_MAXIMUM):
+        return None
+    underside = mooring.underside_m_above_datum if mooring is not None else None
+    if underside is None:
+        if need == WaterNeed.BELOW_MAXIMUM:
+            raise WaterUnknown("the height of what she passes under is not entered")
+        return None
+    if boat.mast_height_m is None:
+        raise WaterUnknown("the height of her mast above the water is unknown")
+    highest = underside - boat.mast_height_m - max(yard.margin_rising_m, yard.margin_falling_m)
+    return WaterLevel(FIELD, highest, highest, maximum=True)
+
+
 def level_for(
     need: str, boat: Boat, mooring: Mooring | None, yard: YardSettings, *, floated_at_m: float | None
 ) -> WaterLevel | None:
-    """The water that a job of this boat needs; None where it needs none.
+    """The least water that a job of this boat needs; None where it needs none.
 
     floated_at_m: the gauge where she really floated off, metres above datum, which takes the place of
     toe + trailer + draft.  Raises WaterUnknown, naming the fact that is missing.
@@ -47,8 +82,6 @@ def level_for(
         case WaterNeed.ROUTE | WaterNeed.MOORING:
             base = _draft(boat) - _least_depth(mooring)
             return WaterLevel(FIELD, base + yard.margin_rising_m, base + yard.margin_falling_m)
-        case WaterNeed.BELOW_MAXIMUM:
-            raise WaterUnknown("the height of what she passes under is not entered")
         case _:
             return None
 
@@ -90,7 +123,7 @@ def tide_at(yard: YardSettings, where: str) -> TideSource:
 class WaterBook:
     """Every level that some job needs, each once, and its windows on the axis.
 
-    Levels are rounded up to the millimetre, so that boats of one draft share a set.
+    Levels are rounded up to the millimetre (a maximum down), so that boats of one draft share a set.
     """
 
     yard: YardSettings
@@ -98,10 +131,10 @@ class WaterBook:
     levels: dict[WaterLevel, str] = field(default_factory=dict)
 
     def key_of(self, level: WaterLevel) -> str:
-        rounded = WaterLevel(
-            level.where, round(level.rising_m + 0.0004999, 3), round(level.falling_m + 0.0004999, 3), level.maximum
-        )
-        return self.levels.setdefault(rounded, f"water-{rounded.where}-{rounded.rising_m:.3f}-{rounded.falling_m:.3f}")
+        away = -0.0004999 if level.maximum else 0.0004999
+        rounded = replace(level, rising_m=round(level.rising_m + away, 3), falling_m=round(level.falling_m + away, 3))
+        name = "under" if level.maximum else "water"
+        return self.levels.setdefault(rounded, f"{name}-{level.where}-{rounded.rising_m:.3f}-{rounded.falling_m:.3f}")
 
     def index_of(self, level: WaterLevel) -> int:
         """Where the level's set stands among the sets of `window_sets`."""
@@ -122,26 +155,39 @@ class WaterBook:
         starts, ends = self.axis.starts_at, self.axis.ends_at
         heights = sorted({value for level in levels for value in (level.rising_m, level.falling_m)})
         windows = source.windows(starts, ends, heights)
-        above = {height: self._minutes(found) for height, found in zip(heights, windows, strict=True)}
+        above = dict(zip(heights, windows, strict=True))
         rising, falling = self._turns(source)
         return {
             self.levels[level]: WindowSet(
                 key=self.levels[level],
                 rule="water",
-                intervals=union([*common(above[level.rising_m], rising), *common(above[level.falling_m], falling)]),
+                intervals=self._below(above[level.rising_m])
+                if level.maximum
+                else union(
+                    [
+                        *common(self._minutes(above[level.rising_m]), rising),
+                        *common(self._minutes(above[level.falling_m]), falling),
+                    ]
+                ),
             )
             for level in levels
         }
 
     def _minutes(self, windows: list[TideWindow]) -> tuple[Interval, ...]:
         """Whole minutes that lie wholly inside each window."""
+        return union((math.ceil(starts), math.floor(ends)) for starts, ends in self._spans(windows))
+
+    def _below(self, windows: list[TideWindow]) -> tuple[Interval, ...]:
+        """Whole minutes that lie wholly outside every window."""
+        whole = ((self.axis.minute(self.axis.starts_at), self.axis.minute(self.axis.ends_at)),)
+        touched = union((math.floor(starts), math.ceil(ends)) for starts, ends in self._spans(windows))
+        return minus(whole, touched)
+
+    def _spans(self, windows: list[TideWindow]) -> Iterator[tuple[float, float]]:
+        """Starts and ends in minutes since the epoch."""
         epoch = self.axis.timeline.epoch
-        found = []
         for window in windows:
-            begins = -(-(window.starts_at - epoch).total_seconds() // 60)
-            ends = (window.ends_at - epoch).total_seconds() // 60
-            found.append((int(begins), int(ends)))
-        return union(found)
+            yield (window.starts_at - epoch).total_seconds() / 60, (window.ends_at - epoch).total_seconds() / 60
 
     def _turns(self, source: TideSource) -> tuple[tuple[Interval, ...], tuple[Interval, ...]]:
         """When the tide rises and when it falls; touching stretches share the minute of the turn."""
