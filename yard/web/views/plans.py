@@ -10,11 +10,15 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from yard.models import Plan, PlanRun
+from yard.queries.plans import posted_plan
 from yard.services.check_plan import check_stored
 from yard.services.plan_runs import AlreadyPlanning, ask_for_plan, progress, stop
 from yard.services.read_problem import YardNotReady
 from yard.services.save_plan import PlanNotPosted, post_plan, withdraw_plan
 from yard.web.access import found, require
+from yard.web.filters.plans import PlanFilter
+from yard.web.tables.plans import PlanTable
+from yard.web.tables.yard_table import of_request
 
 
 class PlanForm(forms.Form):
@@ -34,10 +38,18 @@ def _who(request: HttpRequest) -> User | None:
 
 @require("view_plan")
 def plans(request: HttpRequest) -> HttpResponse:
-    rows = Plan.objects.defer("problem", "plan").select_related("made_by", "posted_by")[:100]
+    """Every plan that was made, the newest first."""
+    versions = PlanFilter(request.GET, Plan.objects.defer("problem", "plan").select_related("made_by", "posted_by"))
     run = PlanRun.objects.order_by("-asked_at", "-id").first()
-    told = progress(run, now=timezone.now()) if run else None
-    return render(request, "plans/list.html", {"plans": rows, "form": PlanForm(), "told": told})
+    context = {
+        "table": of_request(request, PlanTable(versions.qs)),
+        "filter": versions,
+        "any": Plan.objects.exists(),
+        "posted": posted_plan(),
+        "form": PlanForm(),
+        "told": progress(run, now=timezone.now()) if run else None,
+    }
+    return render(request, "plans/list.html", context)
 
 
 @require("view_plan")

@@ -1,0 +1,15 @@
+"""What a list of plan versions may be narrowed to."""
+
+from __future__ import annotations
+
+import django_filters
+
+from yard.models import Plan
+
+
+class PlanFilter(django_filters.FilterSet):
+    state = django_filters.ChoiceFilter(choices=Plan.State.choices, label="State", empty_label="every state")
+
+    class Meta:
+        model = Plan
+        fields = ("state",)

@@ -1,0 +1,41 @@
+"""The one kind of list in the yard: what templates/tables/table.html draws."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+import django_tables2 as tables
+from django.http import HttpRequest
+from django.utils.html import format_html
+
+PER_PAGE = 50
+
+
+class YardTable(tables.Table):
+    """A list with a caption and a heading in each row.
+
+    caption: what the rows are, said above them (hidden to the eye where the page's own heading says it already).
+    row_heading: the name of the column whose cells name their row.
+    """
+
+    caption: ClassVar[str] = ""
+    caption_hidden: ClassVar[bool] = False
+    row_heading: ClassVar[str] = ""
+
+    @property
+    def dom_id(self) -> str:
+        """The id of the list on its page; lists beside one another differ by their prefix."""
+        return f"{self.prefix or ''}list"
+
+
+def of_request(request: HttpRequest, table: Any, *, per_page: int = PER_PAGE) -> Any:
+    """The table in the order and on the page that the address asks for; where it asks for none there is, the first."""
+    tables.RequestConfig(request, paginate={"per_page": per_page}).configure(table)
+    return table
+
+
+def boat_words(name: str, address: str = "") -> str:
+    """A boat's name as ships' names are printed, with a link to her page where there is one."""
+    if address:
+        return format_html('<a class="boat" href="{}">{}</a>', address, name)
+    return format_html('<span class="boat">{}</span>', name)
