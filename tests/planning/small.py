@@ -61,6 +61,7 @@ def problems(draw: Draw, *, max_jobs: int = 3) -> Problem:
         stays=_stays(draw, jobs),
         pins=_pins(draw, jobs, days * per_day),
         now=draw(st.sampled_from([0, 0, 0, 1])),
+        forecast_until=_rarely(draw, st.integers(1, end), 0),
         rates=CostRates(late_day=draw(st.sampled_from([100, 3, 0])), flow_day=draw(st.sampled_from([1, 7, 0]))),
     )
 

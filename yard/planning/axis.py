@@ -39,8 +39,9 @@ class WaitTables(NamedTuple):
 
 
 class Axis:
-    def __init__(self, calendar: Calendar) -> None:
+    def __init__(self, calendar: Calendar, forecast_until: int = 0) -> None:
         self.calendar = calendar
+        self.forecast_until = forecast_until
         self.timeline = Timeline(calendar)
         self.days = calendar.days
         self.quarters = calendar.quarters_per_day
@@ -170,7 +171,7 @@ class Axis:
         if least is not None:
             # A job on the clock may end inside a quarter; its allowance is counted from the next whole one.
             from_minutes = bare if elapsed is None or not allowance else self._opening(self.elapsed_ends(elapsed))
-            ready = self._walk(from_minutes, allowance) + least
+            ready = np.where(bare <= self.forecast_until, bare, self._walk(from_minutes, allowance)) + least
             ready = np.minimum(ready, np.iinfo(np.int64).max // 2)
             earliest = self._inner_starts(np.searchsorted(self._minutes, ready, "left"))
             inverse = np.searchsorted(earliest, at, "right") - 1

@@ -64,7 +64,7 @@ class _Builder:
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        self.axis = Axis(problem.calendar)
+        self.axis = Axis(problem.calendar, problem.forecast_until)
         self.units = group(problem)
         self.tables = Tables()
         self.g = self.tables.g

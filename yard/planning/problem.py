@@ -303,6 +303,8 @@ class Problem:
     waivers: tuple[Waiver, ...] = ()
     now: int = 0
     """Axis position before which nothing new may start."""
+    forecast_until: int = 0
+    """Clock minute up to which a forecast has judged the hours: what ends by then is followed without an allowance."""
     rates: CostRates = field(default_factory=CostRates)
 
     def __post_init__(self) -> None:

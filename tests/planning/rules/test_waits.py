@@ -46,6 +46,14 @@ BREAKS = {
         coat(0, None, allowance=3, **SHORT_YARD),
         plan(put(0, 0, 2), put(1, 8, 9)),
     ),
+    "the allowance of what ends beyond the forecast": (
+        coat(0, None, allowance=3, forecast_until=at(0, "08:30") - 1),
+        plan(put(0, 0, 2), put(1, 4, 5)),
+    ),
+    "drying that ends beyond the forecast": (
+        coat(0, None, pausing="elapsed", quarters=2, allowance=1, forecast_until=at(0, "08:30") - 1),
+        plan(put(0, 0, 2), put(1, 2, 3)),
+    ),
     "an allowance without end": (coat(0, None, allowance=40), plan(put(0, 0, 2), put(1, 15, 16))),
     "waits for a boat left out": (
         coat(boat=1),
@@ -77,6 +85,10 @@ def test_broken(name: str) -> None:
         (coat(0, None, pausing="elapsed", quarters=40), plan(put(0, 0, 8), put(1, 8, 9))),  # over at 18:00
         (coat(0, None, allowance=3), plan(put(0, 0, 2), put(1, 5, 6))),  # 08:30 and three quarters
         (coat(0, None, allowance=3, **SHORT_YARD), plan(put(0, 0, 2), put(1, 10, 11))),  # two that day, one the next
+        (
+            coat(0, None, allowance=3, forecast_until=at(0, "08:30")),
+            plan(put(0, 0, 2), put(1, 2, 3)),
+        ),  # judged hours
     ],
 )
 def test_kept_to_the_minute(problem: Problem, kept: Plan) -> None:
@@ -96,6 +108,14 @@ def test_the_allowance_is_the_yards_time(planner: Planner) -> None:
     coats = replace(problem.jobs[0], not_after=at(0, "08:00"))
     last = replace(problem.jobs[1], not_after=at(1, "08:30"))
     assert planner(replace(problem, jobs=(coats, last))).by_job()[1].starts_at == 10
+
+
+def test_no_allowance_within_the_forecast(planner: Planner) -> None:
+    """Coated by 08:30, within the forecast, she is launched at 08:30; without it at 09:15 at the earliest."""
+    problem = coat(0, None, allowance=3, forecast_until=at(0, "08:30"))
+    coats = replace(problem.jobs[0], not_after=at(0, "08:00"))
+    last = replace(problem.jobs[1], not_after=at(0, "08:30"))
+    assert planner(replace(problem, jobs=(coats, last))).by_job()[1].starts_at == 2
 
 
 def test_a_maximum_pulls_the_first_job_on(planner: Planner) -> None:

@@ -81,7 +81,7 @@ def _wait(case: Case, link: Link, before: Entry, after: Entry) -> Iterator[Breac
     title = case.title(link.before)
     if link.min_wait is not None:
         over = bare_end
-        if before.job.allowance_quarters:
+        if before.job.allowance_quarters and bare_end > case.problem.forecast_until:
             over = _after_allowance(case, before.ends_at, before.job.allowance_quarters)
         if starts < over + link.min_wait:
             numbers: dict[str, int | str] = {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from yard.planning.cpsat.season import Expr, JobVars, Season
+from yard.planning.cpsat.season import Expr, JobVars, Literal, Season
 from yard.planning.problem import QUARTER_MIN
 
 
@@ -16,8 +16,13 @@ def post(season: Season) -> None:
         there = (before.present, after.present)
         starts = season.start_minute(after)
         if link.min_wait is not None:
-            over = _over(season, before, number)
-            season.when(season.model.add(starts >= over + link.min_wait), *there)
+            bare = season.bare_end_minute(before)
+            season.when(season.model.add(starts >= bare + link.min_wait), *there)
+            if before.job.allowance_quarters:
+                over = _over(season, before, number)
+                beyond = _beyond_forecast(season, bare, number)
+                if beyond is not False:
+                    season.when(season.model.add(starts >= over + link.min_wait), *there, beyond)
             if link.min_wait >= 0:  # follows from the rest, and is seen at once
                 season.when(season.model.add(after.start >= before.end), *there)
         if link.max_wait is not None:
@@ -26,12 +31,19 @@ def post(season: Season) -> None:
 
 
 def _over(season: Season, before: JobVars, number: int) -> Expr:
-    """The end of the job before, and of its allowance in the yard's working time."""
-    allowance = before.job.allowance_quarters
-    if not allowance:
-        return season.bare_end_minute(before)
-    table = _after_allowance(season, allowance)
+    """The end of the allowance of the job before, in the yard's working time."""
+    table = _after_allowance(season, before.job.allowance_quarters)
     return table[before.end] if isinstance(before.end, int) else season.element(before.end, table, f"over {number}")
+
+
+def _beyond_forecast(season: Season, bare_end: Expr, number: int) -> Literal:
+    """Whether the job before ends beyond the forecast; as a variable it is false only where it does not."""
+    until = season.problem.forecast_until
+    if isinstance(bare_end, int) or until <= 0:
+        return not isinstance(bare_end, int) or bare_end > until
+    beyond = season.model.new_bool_var(f"beyond the forecast {number}")
+    season.model.add(bare_end <= until).only_enforce_if(~beyond)
+    return beyond
 
 
 def _after_allowance(season: Season, allowance: int) -> list[int]:
