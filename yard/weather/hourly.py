@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from itertools import pairwise
+from typing import Any
+
+import msgspec
 
 HOUR = timedelta(hours=1)
 
@@ -85,6 +89,16 @@ class Forecast:
     def __post_init__(self) -> None:
         if any(a.start >= b.start for a, b in pairwise(self.hours)):
             raise ValueError("the hours of a forecast stand in order, each once")
+
+
+def hours_as_rows(hours: Iterable[Hour]) -> list[dict[str, Any]]:
+    """Hours as plain values for a JSON column: field by field, the start in ISO 8601, missing ones left out."""
+    return [{name: value for name, value in msgspec.to_builtins(hour).items() if value is not None} for hour in hours]
+
+
+def hours_from_rows(rows: Sequence[Mapping[str, Any]]) -> tuple[Hour, ...]:
+    """The hours again. Raises ValueError, naming the row and field, where a row is not one."""
+    return msgspec.convert(rows, tuple[Hour, ...])
 
 
 def is_newer(fresh: Forecast, known: Forecast | None) -> bool:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -125,6 +125,16 @@ LIMITS: Mapping[WorkKind, Limits] = MappingProxyType(
         WorkKind.WASH: Limits(above_temp_c=fahrenheit(40), source="common practice"),
     }
 )
+
+
+def stricter(limits: Limits, *, wind_kn: float | None = None, gust_kn: float | None = None) -> Limits:
+    """The same limits with the wind's lowered to these where they are lower; a limit that was none is set."""
+
+    def lower(one: float | None, other: float | None) -> float | None:
+        known = [value for value in (one, other) if value is not None]
+        return min(known) if known else None
+
+    return replace(limits, wind_kn=lower(limits.wind_kn, wind_kn), gust_kn=lower(limits.gust_kn, gust_kn))
 
 
 def check_factor(factor: float) -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 
 from yard.models import Boat, Fact, Job, JobWay, Mooring, Order, WaterNeed, YardSettings
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis
+from yard.services.read_problem.forecast import ForecastBook
 from yard.services.read_problem.network import Network
 from yard.services.read_problem.operators import OperatorBook
 from yard.services.read_problem.places import PlaceBook
@@ -32,7 +33,7 @@ class Held:
 class Ground:
     """All that the jobs of a season have in common while they are read.
 
-    sets: index of each window set by key ("light", "outdoors", "water open"); water sets follow them.
+    sets: index of each window set by key ("light", "outdoors", "water open", "forecast-..."); water sets follow them.
     """
 
     axis: Axis
@@ -41,6 +42,7 @@ class Ground:
     places: PlaceBook
     operators: OperatorBook
     water: WaterBook
+    forecast: ForecastBook
     sets: Mapping[str, int]
     network: Network
     now_minute: int
@@ -161,7 +163,7 @@ def _way(
         duration_quarters=duration,
         crew=tuple(planner.Crew(skill=each["skill"], count=each["count"], level=each["level"]) for each in way.crew),
         places=needs,
-        inside=_inside(ground, row, parts, duration, levels),
+        inside=(*_inside(ground, row, parts, duration, levels), *_forecast(ground, row, way)),
         place_extra_quarters=extra if row.kind.pausing == "fitted" else 0,
         slides=bool(levels),
         name=str(way.sequence),
@@ -195,6 +197,13 @@ def _inside(
         index = len(ground.sets) + ground.water.index_of(level)
         found.append(planner.Inside(window_set=index, offset_quarters=offset, length_quarters=length))
     return tuple(found)
+
+
+def _forecast(ground: Ground, row: Job, way: JobWay) -> Iterator[planner.Inside]:
+    if row.outdoor and row.kind.pausing == "fitted" and "forecast" not in ground.waived.get(row.pk, frozenset()):
+        index = ground.sets.get(ground.forecast.key(row.weather_class, way.place_kinds))
+        if index is not None:
+            yield planner.Inside(window_set=index)
 
 
 def water_stretch(parts: list[dict], duration: int) -> tuple[int, int]:

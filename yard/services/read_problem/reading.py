@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from yard.models import Job, Order, Whereabouts
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis, YardNotReady, make_axis, stretch
+from yard.services.read_problem.forecast import ForecastBook
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
 from yard.services.read_problem.network import Network, open_network
@@ -65,9 +66,11 @@ def read_problem(*, now: datetime) -> ReadProblem:
     now_at = axis.timeline.first_at_or_after(axis.minute(now))
     places = read_places(axis, rows.places, rows.closures)
     operators = OperatorBook.read(places, rows.people)
-    book, boats, orders, network = _jobs(rows, axis, places, operators, now_at)
+    forecast = ForecastBook.read(axis, rows.places, now)
+    book, boats, orders, network = _jobs(rows, axis, places, operators, forecast, now_at)
     people = read_people(axis, rows.people, operators)
-    return _assemble(rows, axis, people, places, book, boats, orders, network, now=now, now_at=now_at)
+    read = _assemble(rows, axis, people, places, book, boats, orders, network, now=now, now_at=now_at)
+    return replace(read, problem=replace(read.problem, forecast_until=forecast.until_minute))
 
 
 def _axis(rows: Rows, now: datetime) -> Axis:
@@ -101,7 +104,7 @@ def _axis(rows: Rows, now: datetime) -> Axis:
 
 
 def _jobs(
-    rows: Rows, axis: Axis, places: PlaceBook, operators: OperatorBook, now_at: int
+    rows: Rows, axis: Axis, places: PlaceBook, operators: OperatorBook, forecast: ForecastBook, now_at: int
 ) -> tuple[JobBook, dict[str, planner.Boat], dict[int, Order], Network]:
     """The open jobs, in the order of their rows, after those that wait on an unknown fact are held."""
     by_id = {job.pk: job for job in rows.jobs}
@@ -115,7 +118,7 @@ def _jobs(
     lying = choose_lying(rows.jobs, network, rows.lying)
     known = {(link.before, link.after) for link in network.links}
     network.links += [link for link in lying.links if (link.before, link.after) not in known]
-    sets = common_sets(rows, axis)
+    sets = [*common_sets(rows, axis), *forecast.sets(rows.jobs)]
     ground = Ground(
         axis=axis,
         yard=rows.yard,
@@ -123,6 +126,7 @@ def _jobs(
         places=places,
         operators=operators,
         water=WaterBook(rows.yard, axis),
+        forecast=forecast,
         sets={windows.key: index for index, windows in enumerate(sets)},
         network=network,
         now_minute=now_minute,

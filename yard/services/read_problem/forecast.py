@@ -1,0 +1,104 @@
+"""Hours that the forecast shuts for a job: by its kind of work, and by the wind where it is done.
+
+Only the first two days of a forecast bind a plan: with that horizon the allowance was measured (hours inside it are
+planned bare), and further out the climate says as much. A forecast alone moves nothing; it binds the next plan made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from yard.models import HourlyForecast, Job, Place, WeatherClass
+from yard.planning.problem import WindowSet
+from yard.services.read_problem.axis import Axis
+from yard.services.read_problem.intervals import Interval, minus, union
+from yard.weather.hourly import HOUR, Hour, hours_from_rows
+from yard.weather.judge import Verdict, judge
+from yard.weather.limits import LIMITS, Limits, WindSector, WorkKind, stricter
+from yard.weather.limits import Place as Wind
+from yard.weather.refresh import TOO_OLD_AFTER
+
+TRUSTED = timedelta(hours=48)
+WORK_OF: Mapping[str, WorkKind] = {
+    WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS,
+    WeatherClass.PATTERN: WorkKind.PATTERN,
+    WeatherClass.MAST: WorkKind.MAST,
+    WeatherClass.AFLOAT: WorkKind.AFLOAT,
+    WeatherClass.COATING: WorkKind.COATING,
+    WeatherClass.WASH: WorkKind.WASH,
+}
+
+
+def hours_known(now: datetime) -> tuple[Hour, ...]:
+    """The hours of the newest forecast fetched by `now`, up to TRUSTED from then; none where it is too old."""
+    row = HourlyForecast.objects.filter(fetched_at__lte=now).order_by("-updated_at", "-id").first()
+    if row is None or now - row.updated_at > TOO_OLD_AFTER:
+        return ()
+    hours = hours_from_rows(row.rows)
+    return tuple(hour for hour in hours if now < hour.start + HOUR <= now + TRUSTED)
+
+
+@dataclass(frozen=True)
+class ForecastBook:
+    """The hours known, and the places whose wind is not the forecast's. Without a forecast: no hours, no sets."""
+
+    axis: Axis
+    hours: Sequence[Hour]
+    windy: Sequence[Place]
+
+    @classmethod
+    def read(cls, axis: Axis, places: Iterable[Place], now: datetime) -> ForecastBook:
+        windy = [place for place in places if place.outdoor and (place.wind_factor != 1.0 or place.wind_limits)]
+        return cls(axis, hours_known(now), windy)
+
+    @property
+    def until_minute(self) -> int:
+        """Up to where there is a forecast, in minutes since the epoch; 0 without one."""
+        return self.axis.minute(self.hours[-1].start + HOUR) if self.hours else 0
+
+    def sets(self, jobs: Iterable[Job]) -> list[WindowSet]:
+        """A set for each kind of outdoor work and each group of windy places at which some job is done."""
+        made: dict[str, WindowSet] = {}
+        for job in jobs if self.hours else ():
+            work = WORK_OF.get(job.weather_class) if job.outdoor else None
+            for way in job.ways.all() if work is not None else ():
+                key = self.key(job.weather_class, way.place_kinds)
+                if work is not None and key not in made:
+                    intervals = self._open(work, self._at(way.place_kinds))
+                    made[key] = WindowSet(key=key, rule="forecast", intervals=intervals)
+        return list(made.values())
+
+    def key(self, weather_class: str, place_kinds: Iterable[str]) -> str:
+        return "-".join(["forecast", weather_class, *(str(place.pk) for place in self._at(place_kinds))])
+
+    def _at(self, place_kinds: Iterable[str]) -> list[Place]:
+        """The windy places of these kinds: where one of several is used, the strictest of them counts."""
+        kinds = set(place_kinds)
+        return [place for place in self.windy if place.kind in kinds]
+
+    def _open(self, work: WorkKind, places: Sequence[Place]) -> tuple[Interval, ...]:
+        """All time but the hours that are shut at one of the places; at an open place, where none has its own wind."""
+        hours = {hour for place in places for hour in _shut(self.hours, LIMITS[work], place)}
+        if not places:
+            hours = set(_shut(self.hours, LIMITS[work], None))
+        shut = union((self.axis.minute(start), self.axis.minute(start + HOUR)) for start in hours)
+        whole = ((self.axis.minute(self.axis.starts_at), self.axis.minute(self.axis.ends_at)),)
+        return minus(whole, shut)
+
+
+def _shut(hours: Sequence[Hour], limits: Limits, place: Place | None) -> Iterator[datetime]:
+    """The starts of the hours that the forecast closes there. A wind of unknown direction may come from any sector."""
+    wind = Wind(place.wind_factor if place is not None else 1.0)
+    verdicts = [judged.verdict for judged in judge(hours, limits, place=wind).hours]
+    for sector in place.wind_limits if place is not None else ():
+        reach = WindSector(sector["from_deg"], sector["to_deg"], wind.factor)
+        there = stricter(limits, wind_kn=sector.get("sustained_kn"), gust_kn=sector.get("gust_kn"))
+        for index, judged in enumerate(judge(hours, there, place=wind).hours):
+            blows_from = hours[index].wind_from_deg
+            if blows_from is None or reach.holds(blows_from):
+                verdicts[index] = max(verdicts[index], judged.verdict)
+    for hour, verdict in zip(hours, verdicts, strict=True):
+        if verdict is Verdict.CLOSED:
+            yield hour.start
