@@ -1,8 +1,25 @@
 """Reads of people."""
 
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
 from django.db.models import Prefetch, QuerySet
 
-from yard.models import Person, PersonSkill
+from yard.models import Person, PersonSkill, Plan, PlannedJob, PlannedPerson, PlannedPlace, YardHoliday
+
+
+@dataclass(frozen=True)
+class CrewRows:
+    """people: everybody, by short name, with skills and hours at hand. planned: who does what, by start.
+
+    holidays: of the yard, by day.
+    """
+
+    people: tuple[Person, ...]
+    planned: tuple[PlannedPerson, ...]
+    holidays: dict[date, str]
 
 
 def people_with_hours() -> QuerySet[Person]:
@@ -12,4 +29,39 @@ def people_with_hours() -> QuerySet[Person]:
         Person.objects.filter(archived=False)
         .prefetch_related(skills, "weekly_hours", "dated_hours")
         .order_by("short_name", "id")
+    )
+
+
+def crew_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime) -> CrewRows:
+    """Everybody, and what a plan gives them at any time in [starts_at, ends_at). Six queries, however many."""
+    planned = PlannedPerson.objects.none()
+    if plan is not None:
+        planned = PlannedPerson.objects.filter(
+            planned_job__plan=plan, planned_job__starts_at__lt=ends_at, planned_job__ends_at__gt=starts_at
+        )
+    return CrewRows(
+        people=tuple(people_with_hours()),
+        planned=tuple(
+            planned.select_related("planned_job__job__kind", "planned_job__job__order__boat").order_by(
+                "planned_job__starts_at", "id"
+            )
+        ),
+        holidays=dict(YardHoliday.objects.values_list("day", "name")),
+    )
+
+
+def jobs_of_person(plan: Plan, person: Person, starts_at: datetime, ends_at: datetime) -> list[PlannedJob]:
+    """What a plan gives one person at any time in [starts_at, ends_at), by start. Four queries.
+
+    Each has its kind, boat, mooring, people and places at hand.
+    """
+    return list(
+        plan.planned_jobs.filter(planned_people__person=person, starts_at__lt=ends_at, ends_at__gt=starts_at)
+        .select_related("job__kind", "job__order__boat", "job__order__to_mooring")
+        .prefetch_related(
+            Prefetch("planned_people", PlannedPerson.objects.select_related("person").order_by("id")),
+            Prefetch("planned_places", PlannedPlace.objects.select_related("place").order_by("place_id", "unit", "id")),
+            "job__order__boat__permit_moorings",
+        )
+        .order_by("starts_at", "id")
     )

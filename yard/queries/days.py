@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db.models import Prefetch
 
-from yard.models import DatedHours, Person, Plan, PlannedJob, PlannedPerson, PlannedPlace, ShopHours
+from yard.models import DatedHours, Person, Plan, PlannedJob, PlannedPerson, PlannedPlace, ShopHours, YardHoliday
 
 
 @dataclass(frozen=True)
 class DayRows:
-    """jobs: what the plan does that day, by start. people: everybody, with skills and hours at hand."""
+    """jobs: what the plan does that day, by start. people: everybody, with skills and hours at hand.
+
+    holidays: of the yard, by day.
+    """
 
     jobs: tuple[PlannedJob, ...]
     people: tuple[Person, ...]
     shop: tuple[ShopHours, ...]
+    holidays: dict[date, str]
 
 
 def day_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime, weekday: int) -> DayRows:
-    """One day of the yard, [starts_at, ends_at). Nine queries, however many jobs and people."""
+    """One day of the yard, [starts_at, ends_at). Ten queries, however many jobs and people."""
     people = Person.objects.filter(archived=False).prefetch_related(
         "weekly_hours",
         "skills__skill",
@@ -30,6 +34,7 @@ def day_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime, weekday:
         jobs=tuple(_jobs(plan, starts_at, ends_at)) if plan is not None else (),
         people=tuple(people.order_by("short_name", "id")),
         shop=tuple(ShopHours.objects.filter(weekday=weekday)),
+        holidays=dict(YardHoliday.objects.values_list("day", "name")),
     )
 
 

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time
-from itertools import pairwise
+from datetime import date, datetime
 
 from yard.models import GaugeReading, Job, Pausing, Person, PlannedJob, PlannedPlace, WaterNeed, YardSettings
 from yard.pictures.day_sheet import DaySheetPicture, lay_out
 from yard.pictures.day_sheet_input import DayJob, DaySheetInput, LaunchParts, PersonDay, PlaceDay, WaterFor
-from yard.pictures.lettering import clock, height_text
+from yard.pictures.lettering import height_text
 from yard.pictures.shapes import CurvePoint, JobState, Span, TradeGroup
 from yard.pictures.tide_curve import tide_words
 from yard.pictures.tide_curve_input import Extreme, Level
 from yard.queries.days import DayRows
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideError, TideSource
-from yard.web.days.ramp_work import boat_address, boat_name, level_of, parts_of
-from yard.web.days.water import NoTide, events_on, heights_at, light_of, windows_on
+from yard.web.days.hours import minute_of, span_on, stretches
+from yard.web.days.job_water import JobWater, job_water, water_words
+from yard.web.days.ramp_work import boat_address, boat_name, parts_of
+from yard.web.days.water import NoTide, events_on, heights_at, light_of
 from yard.web.units import height, height_unit, local, minute_on
 
-DAY = Span(0, 1440)
 USUAL_HOURS = Span(7 * 60, 17 * 60)
 """The sheet's hours where the yard has entered none (common practice)."""
 MOST_SKILLS = 2
@@ -80,7 +80,11 @@ def day_sheet(told: Told) -> DaySheet:
 
 def _day_sheet(told: Told) -> DaySheet:
     numbered = list(enumerate(told.rows.jobs, start=1))
-    water = {row.pk: _water(told, row) for row in told.rows.jobs if row.job.water_need != WaterNeed.NONE}
+    water = {
+        row.pk: found
+        for row in told.rows.jobs
+        if (found := job_water(row.job, told.yard, told.day, told.tides, told.floated)) is not None
+    }
     values = _input(told, numbered, water)
     light = light_of(told.yard, told.day)
     ramp = told.tides["ramp"]
@@ -97,9 +101,7 @@ def _day_sheet(told: Told) -> DaySheet:
     )
 
 
-def _input(
-    told: Told, numbered: Sequence[tuple[int, PlannedJob]], water: dict[int, tuple[WaterLevel | str, list[Span]]]
-) -> DaySheetInput:
+def _input(told: Told, numbered: Sequence[tuple[int, PlannedJob]], water: dict[int, JobWater]) -> DaySheetInput:
     yard, day, light = told.yard, told.day, light_of(told.yard, told.day)
     people = tuple(_person(told, person, numbered) for person in told.rows.people if _is_shown(person, told))
     tide = told.tides["ramp"]
@@ -131,40 +133,27 @@ def _input(
 
 def _axis(told: Told, people: Sequence[PersonDay]) -> Span:
     """Whole hours from the first to the last of the shop's hours, and of whatever hands do beyond them."""
-    spans = [Span(_minute(row.starts), _minute(row.ends) or 1440) for row in told.rows.shop] or [USUAL_HOURS]
+    spans = [Span(minute_of(row.starts), minute_of(row.ends) or 1440) for row in told.rows.shop] or [USUAL_HOURS]
     spans += [job.span for person in people for job in person.jobs]
     starts = min(max(0, span.starts_min) for span in spans) // 60 * 60
     ends = -(-max(min(1440, span.ends_min) for span in spans) // 60) * 60
     return Span(starts, max(ends, starts + 60))
 
 
-def _water(told: Told, row: PlannedJob) -> tuple[WaterLevel | str, list[Span]]:
-    """What the job's boat needs, or which fact is missing, and when that day has it."""
-    level = level_of(row.job, told.yard, told.floated)
-    if not isinstance(level, WaterLevel):
-        return level, []
-    tide = told.tides[level.where]
-    if isinstance(tide, NoTide):
-        return "no tide station", []
-    return level, windows_on(tide, told.yard, told.day, level.rising_m - told.yard.margin_rising_m)
-
-
-def _floating(
-    numbered: Sequence[tuple[int, PlannedJob]], water: dict[int, tuple[WaterLevel | str, list[Span]]]
-) -> list[tuple[int, PlannedJob]]:
+def _floating(numbered: Sequence[tuple[int, PlannedJob]], water: dict[int, JobWater]) -> list[tuple[int, PlannedJob]]:
     """Work on the ramp whose water is known and there is some."""
     return [
         (number, row)
         for number, row in numbered
-        if row.job.water_need == WaterNeed.RAMP and isinstance(water[row.pk][0], WaterLevel) and water[row.pk][1]
+        if row.job.water_need == WaterNeed.RAMP and isinstance(water[row.pk].level, WaterLevel) and water[row.pk].spans
     ]
 
 
-def _water_for(told: Told, number: int, row: PlannedJob, water: tuple[WaterLevel | str, list[Span]]) -> WaterFor:
+def _water_for(told: Told, number: int, row: PlannedJob, water: JobWater) -> WaterFor:
     """The window that she uses: the one that meets the stretch afloat, else the longest."""
-    level, spans = water
+    level, spans = water.level, water.spans
     assert isinstance(level, WaterLevel)
-    wet = [_span(part[1], part[2], told.day) for part in parts_of(row) if part[3]]
+    wet = [span_on(part[1], part[2], told.day) for part in parts_of(row) if part[3]]
     used = [span for span in spans if any(span.meets(each) for each in wet)] or spans
     best = max(used, key=lambda span: span.length_min)
     return WaterFor(number, boat_name(row.job.order), height(level.rising_m, told.yard), best)
@@ -173,13 +162,13 @@ def _water_for(told: Told, number: int, row: PlannedJob, water: tuple[WaterLevel
 def _ramp_level(
     yard: YardSettings,
     numbered: Sequence[tuple[int, PlannedJob]],
-    water: dict[int, tuple[WaterLevel | str, list[Span]]],
+    water: dict[int, JobWater],
 ) -> Level | None:
     """What the least boat of the day needs; without one, nothing is drawn."""
     levels = [
         level.rising_m
         for _, row in numbered
-        if row.job.water_need == WaterNeed.RAMP and isinstance(level := water[row.pk][0], WaterLevel)
+        if row.job.water_need == WaterNeed.RAMP and isinstance(level := water[row.pk].level, WaterLevel)
     ]
     if not levels:
         return None
@@ -190,62 +179,36 @@ def _ramp_level(
 def _is_shown(person: Person, told: Told) -> bool:
     """Everybody of the yard; a contractor on the days agreed, or when the plan names one."""
     planned = any(each.person_id == person.pk for row in told.rows.jobs for each in row.planned_people.all())
-    return planned or not person.contractor or bool(_stretches(person, told.day))
+    return planned or not person.contractor or bool(stretches(person, told.day, told.rows.holidays))
 
 
 def _person(told: Told, person: Person, numbered: Sequence[tuple[int, PlannedJob]]) -> PersonDay:
-    stretches = _stretches(person, told.day)
-    hours = Span(stretches[0].starts_min, stretches[-1].ends_min) if stretches else None
+    here = stretches(person, told.day, told.rows.holidays)
+    hours = Span(here[0].starts_min, here[-1].ends_min) if here else None
     jobs = [
         job
         for number, row in numbered
         if any(each.person_id == person.pk for each in row.planned_people.all())
-        for job in _bars(told, number, row, stretches)
+        for job in _bars(told, number, row, here)
     ]
     skills = sorted(person.skills.all(), key=lambda each: (-each.level, each.skill.name))
     return PersonDay(
         name=person.short_name,
         skills=", ".join(each.skill.name for each in skills[:MOST_SKILLS]),
         hours=hours,
-        meal=Span(stretches[0].ends_min, stretches[1].starts_min) if len(stretches) > 1 else None,
+        meal=Span(here[0].ends_min, here[1].starts_min) if len(here) > 1 else None,
         jobs=tuple(jobs),
     )
 
 
-def _stretches(person: Person, day: date) -> list[Span]:
-    """When the person works that day: the week's hours with dated ones added and taken away, in order, joined."""
-    dated = list(person.dated_hours.all())
-    here = [
-        Span(_minute(row.starts), _minute(row.ends) or 1440)
-        for row in person.weekly_hours.all()
-        if row.weekday == day.weekday()
-    ]
-    here += [_span(row.starts_at, row.ends_at, day) for row in dated if row.kind == "here"]
-    away = [_span(row.starts_at, row.ends_at, day) for row in dated if row.kind == "away"]
-    minutes = [False] * 1440
-    for spans, value in ((here, True), (away, False)):
-        for span in spans:
-            for minute in range(max(0, span.starts_min), min(1440, span.ends_min)):
-                minutes[minute] = value
-    return _joined(minutes)
-
-
-def _joined(minutes: Sequence[bool]) -> list[Span]:
-    edges = [m for m in range(1, 1440) if minutes[m] != minutes[m - 1]]
-    bounds = [0, *edges, 1440]
-    return [Span(a, b) for a, b in pairwise(bounds) if minutes[a]]
-
-
-def _bars(told: Told, number: int, row: PlannedJob, stretches: Sequence[Span]) -> list[DayJob]:
+def _bars(told: Told, number: int, row: PlannedJob, here: Sequence[Span]) -> list[DayJob]:
     """A job in a person's row; bench work that pauses is cut at the meal and at the day's end."""
-    whole = _span(row.starts_at, row.ends_at, told.day)
+    whole = span_on(row.starts_at, row.ends_at, told.day)
     launch = _launch_parts(row, told.day)
     job = _job(told, number, row, whole, launch)
     if row.job.kind.pausing != Pausing.PAUSED or launch is not None:
         return [job]
-    parts = [
-        Span(max(whole.starts_min, s.starts_min), min(whole.ends_min, s.ends_min)) for s in stretches if s.meets(whole)
-    ]
+    parts = [Span(max(whole.starts_min, s.starts_min), min(whole.ends_min, s.ends_min)) for s in here if s.meets(whole)]
     return [_job(told, number, row, part, None) for part in parts] or [job]
 
 
@@ -272,9 +235,9 @@ def _launch_parts(row: PlannedJob, day: date) -> LaunchParts | None:
     before = [part for part in parts if part[2] <= wet[0][1]]
     after = [part for part in parts if part[1] >= wet[-1][2]]
     return LaunchParts(
-        float_off=_span(wet[0][1], wet[-1][2], day),
-        load=_span(before[0][1], before[-1][2], day) if before else None,
-        trailer_back=_span(after[0][1], after[-1][2], day) if after else None,
+        float_off=span_on(wet[0][1], wet[-1][2], day),
+        load=span_on(before[0][1], before[-1][2], day) if before else None,
+        trailer_back=span_on(after[0][1], after[-1][2], day) if after else None,
     )
 
 
@@ -283,7 +246,7 @@ def _places(told: Told, numbered: Sequence[tuple[int, PlannedJob]]) -> tuple[Pla
     used: dict[tuple[int, str, int, int], list[DayJob]] = {}
     names: dict[tuple[int, str, int, int], str] = {}
     for number, row in numbered:
-        span = _span(row.starts_at, row.ends_at, told.day)
+        span = span_on(row.starts_at, row.ends_at, told.day)
         for each in row.planned_places.all():
             key = (each.place.sequence, each.place.name, each.place_id, each.unit)
             names[key] = _unit_name(each)
@@ -300,7 +263,7 @@ def _place_words(row: PlannedJob) -> str:
     return ", ".join(_unit_name(each) for each in row.planned_places.all())
 
 
-def _table_row(told: Told, number: int, row: PlannedJob, water: tuple[WaterLevel | str, list[Span]] | None) -> TableRow:
+def _table_row(told: Told, number: int, row: PlannedJob, water: JobWater | None) -> TableRow:
     order = row.job.order
     return TableRow(
         number=number,
@@ -313,37 +276,12 @@ def _table_row(told: Told, number: int, row: PlannedJob, water: tuple[WaterLevel
         done=row.job.state == Job.State.DONE,
         people=", ".join(each.name for each in row.planned_people.all()),
         place=_place_words(row),
-        water="" if water is None else _water_words(water, told.yard),
+        water=water_words(water, told.yard),
         cautions=row.job.cautions or row.job.kind.cautions,
     )
-
-
-def _water_words(water: tuple[WaterLevel | str, list[Span]], yard: YardSettings) -> str:
-    level, spans = water
-    if not isinstance(level, WaterLevel):
-        return f"Water not judged: {level}." if level else ""
-    needs = f"needs {height_text(height(level.rising_m, yard))} {height_unit(yard)}"
-    if spans == [DAY]:
-        return f"Water all day, {needs}."
-    if not spans:
-        return f"No water for her, {needs}."
-    return f"Water {' and '.join(f'{clock(s.starts_min)} to {_end(s)}' for s in spans)}, {needs}."
-
-
-def _end(span: Span) -> str:
-    return "24:00" if span.ends_min == 1440 else clock(span.ends_min)
 
 
 def _time(at: datetime, day: date) -> str:
     """09:15, or Thu 6 May 09:15 on another day."""
     shown = local(at)
     return f"{shown:%H:%M}" if shown.date() == day else f"{shown:%a} {shown.day} {shown:%b %H:%M}"
-
-
-def _span(starts_at: datetime, ends_at: datetime, day: date) -> Span:
-    starts, ends = minute_on(starts_at, day), minute_on(ends_at, day)
-    return Span(starts, max(starts, ends))
-
-
-def _minute(at: time) -> int:
-    return at.hour * 60 + at.minute

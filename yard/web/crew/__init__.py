@@ -1,0 +1,1 @@
+"""People: the crew list, one person's page, and who is free."""

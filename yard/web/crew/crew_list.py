@@ -1,0 +1,113 @@
+"""The crew as a table: who can do what, how full the week is, who is away soon and what comes next."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from yard.models import Person, Plan, PlannedJob
+from yard.queries.crew import CrewRows, crew_rows
+from yard.web.crew.load import WEEKS_AHEAD, hours_text, job_at, monday_of, next_after, weeks_of
+from yard.web.crew.words import away_in_words, job_in_words, skills_in_words
+from yard.web.days.hours import stretches
+from yard.web.tables.yard_table import YardTable
+from yard.web.units import at_minute, local
+
+LAST = datetime.max.replace(tzinfo=UTC)
+"""Who has no next job stands last."""
+
+
+@dataclass(frozen=True)
+class CrewRow:
+    """A person as the table shows them. here_min, planned_min: of this week."""
+
+    person: Person
+    name: str
+    skills: str
+    here_min: int
+    planned_min: int
+    load: int
+    away: str
+    now: str
+    next_job: str
+    next_at: datetime
+
+
+class CrewTable(YardTable):
+    """Everybody who works in the yard."""
+
+    caption = "Everybody who works in the yard"
+    caption_hidden = True
+    row_heading = "name"
+
+    name = tables.Column("Name")
+    now = tables.Column("Now", orderable=False)
+    next_job = tables.Column("Next job", order_by="next_at")
+    load = tables.Column("This week, planned")
+    away = tables.Column("Away soon", orderable=False)
+    skills = tables.Column("Skills", orderable=False)
+
+    class Meta:
+        order_by = "name"
+        empty_text = "Nobody is entered yet."
+
+    def render_name(self, record: CrewRow) -> SafeString:
+        address = reverse("person", args=[record.person.pk])
+        return format_html('<a href="{}">{}</a>{}', address, record.name, _contractor(record.person))
+
+    def render_load(self, record: CrewRow) -> str:
+        if not record.here_min:
+            return f"{hours_text(record.planned_min)} planned, no hours" if record.planned_min else "no hours"
+        return f"{hours_text(record.planned_min)} of {hours_text(record.here_min)}, {record.load} %"
+
+
+def _contractor(person: Person) -> str:
+    return ", contractor" if person.contractor else ""
+
+
+def read_crew(plan: Plan | None, *, now: datetime) -> CrewRows:
+    """Everybody, and the plan from this Monday on, as far as loads are shown. Six queries."""
+    monday = monday_of(local(now).date())
+    return crew_rows(plan, at_minute(monday, 0), at_minute(monday + timedelta(days=7 * WEEKS_AHEAD), 0))
+
+
+def rows_by_person(told: CrewRows) -> dict[int, list[PlannedJob]]:
+    """Planned jobs by person, each in order of start."""
+    found: dict[int, list[PlannedJob]] = defaultdict(list)
+    for each in told.planned:
+        found[each.person_id].append(each.planned_job)
+    return found
+
+
+def crew_list(told: CrewRows, *, now: datetime) -> list[CrewRow]:
+    """A row a person, by name."""
+    planned = rows_by_person(told)
+    return [_row(person, planned[person.pk], told, now) for person in told.people]
+
+
+def _row(person: Person, rows: list[PlannedJob], told: CrewRows, now: datetime) -> CrewRow:
+    today = local(now).date()
+    week = weeks_of(person, rows, monday_of(today), told.holidays, 1)[0]
+    here = stretches(person, today, told.holidays)
+    coming = next_after(rows, now)
+    current = job_at(rows, now, here)
+    minute = local(now).hour * 60 + local(now).minute
+    present = any(span.starts_min <= minute < span.ends_min for span in here)
+    return CrewRow(
+        person=person,
+        name=person.short_name,
+        skills=skills_in_words(person),
+        here_min=week.here_min,
+        planned_min=week.planned_min,
+        load=week.per_cent or 0,
+        away=away_in_words(list(person.dated_hours.all()), now),
+        now=job_in_words(current, now).rpartition(", ")[0] if current else "free" if present else "not here",
+        next_job=job_in_words(coming, now) or ("none in eight weeks" if told.planned else ""),
+        next_at=coming.starts_at if coming else LAST,
+    )

@@ -1,0 +1,55 @@
+"""People: the crew, one person, and who is free."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.vary import vary_on_cookie
+
+from yard.queries.crew import crew_rows, people_with_hours
+from yard.queries.plans import posted_plan
+from yard.web.access import found, require
+from yard.web.crew.crew_list import CrewTable, crew_list, read_crew
+from yard.web.crew.free import DAYS_AHEAD, who_is_free
+from yard.web.crew.person import person_page, read_person
+from yard.web.days.dates import day_in_address
+from yard.web.tables.yard_table import of_request
+from yard.web.units import at_minute, local
+
+
+@require("view_plan")
+@vary_on_cookie
+def crew(request: HttpRequest) -> HttpResponse:
+    """Everybody who works in the yard."""
+    now, plan = request.yard_now, posted_plan()  # type: ignore[attr-defined]
+    rows = crew_list(read_crew(plan, now=now), now=now)
+    context = {"table": of_request(request, CrewTable(rows)), "plan": plan, "rows": rows, "today": local(now).date()}
+    return render(request, "crew/list.html", context)
+
+
+@require("view_plan")
+@vary_on_cookie
+def person(request: HttpRequest, pk: int) -> HttpResponse:
+    """One person's work, hours and load."""
+    now, plan = request.yard_now, posted_plan()  # type: ignore[attr-defined]
+    who = found(people_with_hours(), pk=pk)
+    told = read_person(who, plan, request.yard, now=now)  # type: ignore[attr-defined]
+    return render(request, "crew/person.html", {"plan": plan, "read": person_page(told), "today": told.today})
+
+
+@require("view_plan")
+@vary_on_cookie
+def day_free(request: HttpRequest, day: str) -> HttpResponse:
+    """Who is free on a day and in the days after it."""
+    now, plan, first = request.yard_now, posted_plan(), day_in_address(day)  # type: ignore[attr-defined]
+    told = crew_rows(plan, at_minute(first, 0), at_minute(first + timedelta(days=DAYS_AHEAD), 0))
+    context = {
+        "plan": plan,
+        "day": first,
+        "free": who_is_free(told, first, now=now),
+        "before": first - timedelta(days=1),
+        "after": first + timedelta(days=1),
+    }
+    return render(request, "crew/free.html", context)
