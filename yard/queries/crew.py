@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from django.db.models import Prefetch, QuerySet
 
-from yard.models import Person, PersonSkill, Plan, PlannedJob, PlannedPerson, PlannedPlace, YardHoliday
+from yard.models import JobWork, Person, PersonSkill, Plan, PlannedJob, PlannedPerson, PlannedPlace, YardHoliday
 
 
 @dataclass(frozen=True)
@@ -65,3 +65,9 @@ def jobs_of_person(plan: Plan, person: Person, starts_at: datetime, ends_at: dat
         )
         .order_by("starts_at", "id")
     )
+
+
+def work_done(person: Person, first: date, last: date) -> list[JobWork]:
+    """What a person did from the one day to the other, both included, by day. One query."""
+    rows = JobWork.objects.filter(person=person, worked_on__gte=first, worked_on__lte=last)
+    return list(rows.select_related("job__order__boat").order_by("worked_on", "id"))

@@ -14,12 +14,13 @@ from yard.models import DatedHours, Person, Plan, PlannedJob, PlannedPerson, Pla
 class DayRows:
     """jobs: what the plan does that day, by start. people: everybody, with skills and hours at hand.
 
-    holidays: of the yard, by day.
+    shop: that day's hours; open_weekdays: all weekdays that have any. holidays: of the yard, by day.
     """
 
     jobs: tuple[PlannedJob, ...]
     people: tuple[Person, ...]
     shop: tuple[ShopHours, ...]
+    open_weekdays: frozenset[int]
     holidays: dict[date, str]
 
 
@@ -30,10 +31,12 @@ def day_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime, weekday:
         "skills__skill",
         Prefetch("dated_hours", DatedHours.objects.filter(starts_at__lt=ends_at, ends_at__gt=starts_at)),
     )
+    shop = list(ShopHours.objects.all())
     return DayRows(
         jobs=tuple(_jobs(plan, starts_at, ends_at)) if plan is not None else (),
         people=tuple(people.order_by("short_name", "id")),
-        shop=tuple(ShopHours.objects.filter(weekday=weekday)),
+        shop=tuple(row for row in shop if row.weekday == weekday),
+        open_weekdays=frozenset(row.weekday for row in shop),
         holidays=dict(YardHoliday.objects.values_list("day", "name")),
     )
 

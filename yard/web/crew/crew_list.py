@@ -49,8 +49,8 @@ class CrewTable(YardTable):
     name = tables.Column("Name")
     now = tables.Column("Now", orderable=False)
     next_job = tables.Column("Next job", order_by="next_at")
-    load = tables.Column("This week, planned")
-    away = tables.Column("Away soon", orderable=False)
+    load = tables.Column("Planned, rest of this week")
+    away = tables.Column("Away soon", orderable=False, empty_values=(None,))
     skills = tables.Column("Skills", orderable=False)
 
     class Meta:
@@ -64,7 +64,7 @@ class CrewTable(YardTable):
     def render_load(self, record: CrewRow) -> str:
         if not record.here_min:
             return f"{hours_text(record.planned_min)} planned, no hours" if record.planned_min else "no hours"
-        return f"{hours_text(record.planned_min)} of {hours_text(record.here_min)}, {record.load} %"
+        return f"{hours_text(record.planned_min)} of {hours_text(record.here_min)}, {record.load}\u00a0%"
 
 
 def _contractor(person: Person) -> str:
@@ -93,7 +93,7 @@ def crew_list(told: CrewRows, *, now: datetime) -> list[CrewRow]:
 
 def _row(person: Person, rows: list[PlannedJob], told: CrewRows, now: datetime) -> CrewRow:
     today = local(now).date()
-    week = weeks_of(person, rows, monday_of(today), told.holidays, 1)[0]
+    week = weeks_of(person, rows, today, told.holidays, 1)[0]
     here = stretches(person, today, told.holidays)
     coming = next_after(rows, now)
     current = job_at(rows, now, here)

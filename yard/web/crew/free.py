@@ -34,11 +34,11 @@ class FreePerson:
 
 @dataclass(frozen=True)
 class FreeRow:
-    """One person over the days to come: what is free on each of them, in words."""
+    """One person over the days to come: what is free on each of them, a phrase a gap."""
 
     person: Person
     skills: str
-    days: tuple[str, ...]
+    days: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -99,16 +99,16 @@ def _afternoon(mine: _Mine, told: CrewRows, day: date, now: datetime) -> FreePer
     return FreePerson(mine.person, mine.skills, in_words(free)) if free else None
 
 
-def _day_words(mine: _Mine, told: CrewRows, day: date, now: datetime) -> str:
+def _day_words(mine: _Mine, told: CrewRows, day: date, now: datetime) -> tuple[str, ...]:
     shown = day_of(mine.person, day, mine.rows, told.holidays)
     if not shown.here:
-        return shown.holiday or ("away" if shown.away else "–")
+        return (shown.holiday or ("away" if shown.away else "–"),)
     free = _worth_saying(_free(mine, told, day, now))
     if not free:
-        return "none"
+        return ("none",)
     if not shown.taken and length_min(free) == length_min(shown.here):
-        return f"all day, {hours_text(length_min(free))}"
-    return in_words(free)
+        return (f"all day, {hours_text(length_min(free))}",)
+    return tuple(in_words([span]) for span in free)
 
 
 def _free(mine: _Mine, told: CrewRows, day: date, now: datetime) -> list[Span]:

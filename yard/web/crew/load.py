@@ -40,7 +40,7 @@ class DayOfPerson:
 
 @dataclass(frozen=True)
 class WeekOfPerson:
-    """Minutes that there are, and minutes planned, in the week that begins on a Monday."""
+    """Minutes that there are, and minutes planned, in the week that begins on a Monday; days gone by are left out."""
 
     monday: date
     here_min: int
@@ -84,12 +84,14 @@ def still_to_do(rows: Iterable[PlannedJob]) -> list[PlannedJob]:
 
 
 def weeks_of(
-    person: Person, rows: Sequence[PlannedJob], monday: date, holidays: Mapping[date, str], count: int = WEEKS_AHEAD
+    person: Person, rows: Sequence[PlannedJob], today: date, holidays: Mapping[date, str], count: int = WEEKS_AHEAD
 ) -> list[WeekOfPerson]:
+    """This week from today on, and the weeks after it: a plan tells what is to come, not what was done."""
     found = []
     for week in range(count):
-        first = monday + timedelta(days=7 * week)
-        days = [day_of(person, first + timedelta(days=n), rows, holidays) for n in range(7)]
+        first = monday_of(today) + timedelta(days=7 * week)
+        shown = [day for n in range(7) if (day := first + timedelta(days=n)) >= today]
+        days = [day_of(person, day, rows, holidays) for day in shown]
         here, planned = (sum(length_min(part) for part in parts) for parts in (
             (day.here for day in days), (day.taken for day in days)))  # fmt: skip
         found.append(WeekOfPerson(first, here, planned))

@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from yard.models import GaugeReading, Job, Person, Plan, PlannedJob, Weekday, YardHoliday, YardSettings
+from yard.models import GaugeReading, Job, JobWork, Person, Plan, PlannedJob, Weekday, YardHoliday, YardSettings
 from yard.pictures.board_input import SkillLoad, WeekHours
 from yard.pictures.lettering import weekday_day_month
 from yard.pictures.load import LoadInput, LoadPicture, lay_out
 from yard.pictures.shapes import TradeGroup
-from yard.queries.crew import jobs_of_person
+from yard.queries.crew import jobs_of_person, work_done
 from yard.queries.launches import last_floated
 from yard.tides.source import TideError
 from yard.web.crew.load import (
@@ -53,13 +53,14 @@ class PersonJob:
 
 @dataclass(frozen=True)
 class PersonPageDay:
-    """note: away, a holiday, or outside of the usual hours for a tide."""
+    """note: away, a holiday, or outside of the usual hours for a tide. worked: what was done, as reported."""
 
     day: date
     today: bool
     hours: str
     note: str
     jobs: tuple[PersonJob, ...]
+    worked: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -81,11 +82,12 @@ class PersonPage:
 
 @dataclass(frozen=True)
 class PersonTold:
-    """What the page is made of; rows: the person's planned jobs from this Monday on, by start."""
+    """What the page is made of. rows: the person's planned jobs from this Monday on, by start; work: what was done."""
 
     person: Person
     yard: YardSettings
     rows: Sequence[PlannedJob]
+    work: Sequence[JobWork]
     holidays: Mapping[date, str]
     tides: Tides
     floated: Mapping[int, GaugeReading]
@@ -97,7 +99,7 @@ class PersonTold:
 
 
 def read_person(person: Person, plan: Plan | None, yard: YardSettings, *, now: datetime) -> PersonTold:
-    """Six queries at most, however many jobs."""
+    """Seven queries at most, however many jobs."""
     monday = monday_of(local(now).date())
     until = at_minute(monday + timedelta(days=7 * WEEKS_AHEAD), 0)
     rows = jobs_of_person(plan, person, at_minute(monday, 0), until) if plan is not None else []
@@ -106,6 +108,7 @@ def read_person(person: Person, plan: Plan | None, yard: YardSettings, *, now: d
         person=person,
         yard=yard,
         rows=rows,
+        work=work_done(person, monday, local(now).date()),
         holidays=dict(YardHoliday.objects.filter(day__gte=monday).values_list("day", "name")),
         tides={where: tide_of(yard, where) for where in ("ramp", "field")},
         floated=last_floated(boat for boat in boats if boat is not None),
@@ -117,7 +120,7 @@ def person_page(told: PersonTold) -> PersonPage:
     person, monday = told.person, monday_of(told.today)
     days = [monday + timedelta(days=n) for n in range(DAYS_SHOWN)]
     today = day_of(person, told.today, told.rows, told.holidays)
-    weeks = weeks_of(person, told.rows, monday, told.holidays)
+    weeks = weeks_of(person, told.rows, told.today, told.holidays)
     dated = [row for row in person.dated_hours.all() if row.ends_at > told.now]
     current = job_at(told.rows, told.now, today.here)
     return PersonPage(
@@ -151,7 +154,14 @@ def _day(told: PersonTold, day: date) -> PersonPageDay:
         hours=f"{in_words(shown.here)} ({hours_text(length_min(shown.here))})" if shown.here else "",
         note=_note(shown),
         jobs=tuple(_job(told, row, day) for row in rows),
+        worked=tuple(_worked(each) for each in told.work if each.worked_on == day),
     )
+
+
+def _worked(each: JobWork) -> str:
+    """ "Sanderling, Launch, 1 h 30" """
+    length = f", {hours_text(each.worked_min)}" if each.worked_min else ""
+    return f"{boat_name(each.job.order)}, {each.job.name}{length}"
 
 
 def _note(shown: DayOfPerson) -> str:

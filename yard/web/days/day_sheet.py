@@ -6,7 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from yard.models import GaugeReading, Job, Pausing, Person, PlannedJob, PlannedPlace, WaterNeed, YardSettings
+from yard.models import (
+    GaugeReading,
+    HourlyForecast,
+    Job,
+    Pausing,
+    Person,
+    Plan,
+    PlannedJob,
+    PlannedPlace,
+    WaterNeed,
+    YardSettings,
+)
 from yard.pictures.day_sheet import DaySheetPicture, lay_out
 from yard.pictures.day_sheet_input import DayJob, DaySheetInput, LaunchParts, PersonDay, PlaceDay, WaterFor
 from yard.pictures.lettering import height_text
@@ -16,6 +27,8 @@ from yard.pictures.tide_curve_input import Extreme, Level
 from yard.queries.days import DayRows
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideError, TideSource
+from yard.web.days.day_side import DaySide, day_side
+from yard.web.days.gusts import DayWind, day_wind
 from yard.web.days.hours import minute_of, span_on, stretches
 from yard.web.days.job_water import JobWater, job_water, water_words
 from yard.web.days.ramp_work import boat_address, boat_name, parts_of
@@ -24,6 +37,16 @@ from yard.web.units import height, height_unit, local, minute_on
 
 USUAL_HOURS = Span(7 * 60, 17 * 60)
 """The sheet's hours where the yard has entered none (common practice)."""
+SHORT_SKILLS = {
+    "hand": "yard",
+    "operator": "machines",
+    "rigger": "rig",
+    "sailmaker": "sails",
+    "canvas": "canvas",
+    "coxswain": "workboat",
+    "driver": "road",
+    "mooring_tackle": "moorings",
+}
 MOST_SKILLS = 2
 """Skills named under a person; those led come first."""
 
@@ -55,6 +78,7 @@ class DaySheet:
     tide_words: str
     light_words: str
     no_tide: str
+    side: DaySide
 
 
 @dataclass(frozen=True)
@@ -67,6 +91,8 @@ class Told:
     rows: DayRows
     tides: dict[str, TideSource | NoTide]
     floated: dict[int, GaugeReading]
+    plan: Plan | None
+    forecast: HourlyForecast | None
 
 
 def day_sheet(told: Told) -> DaySheet:
@@ -85,7 +111,8 @@ def _day_sheet(told: Told) -> DaySheet:
         for row in told.rows.jobs
         if (found := job_water(row.job, told.yard, told.day, told.tides, told.floated)) is not None
     }
-    values = _input(told, numbered, water)
+    wind = day_wind(told.forecast, told.rows.jobs, told.day, now=told.now)
+    values = _input(told, numbered, water, wind)
     light = light_of(told.yard, told.day)
     ramp = told.tides["ramp"]
     return DaySheet(
@@ -98,10 +125,13 @@ def _day_sheet(told: Told) -> DaySheet:
             else ""
         ),
         no_tide=ramp.reason if isinstance(ramp, NoTide) else "",
+        side=day_side(told.yard, told.plan, told.day, told.rows, water, wind, now=told.now),
     )
 
 
-def _input(told: Told, numbered: Sequence[tuple[int, PlannedJob]], water: dict[int, JobWater]) -> DaySheetInput:
+def _input(
+    told: Told, numbered: Sequence[tuple[int, PlannedJob]], water: dict[int, JobWater], wind: DayWind
+) -> DaySheetInput:
     yard, day, light = told.yard, told.day, light_of(told.yard, told.day)
     people = tuple(_person(told, person, numbered) for person in told.rows.people if _is_shown(person, told))
     tide = told.tides["ramp"]
@@ -123,6 +153,8 @@ def _input(told: Told, numbered: Sequence[tuple[int, PlannedJob]], water: dict[i
         curve=curve,
         extremes=extremes,
         ramp=_ramp_level(yard, numbered, water),
+        gusts=wind.gusts,
+        gust_limit=wind.limit,
         water_for=tuple(_water_for(told, number, row, water[row.pk]) for number, row in _floating(numbered, water)),
         people=people,
         places=_places(told, numbered),
@@ -176,6 +208,11 @@ def _ramp_level(
     return Level(least, f"for a boat needing {height_text(least)} {height_unit(yard)}")
 
 
+def short_skill(key: str, name: str) -> str:
+    """What fits under a name: the usual skills by their work, a yard's own by its first word."""
+    return SHORT_SKILLS.get(key) or name.split(" ")[0].lower()
+
+
 def _is_shown(person: Person, told: Told) -> bool:
     """Everybody of the yard; a contractor on the days agreed, or when the plan names one."""
     planned = any(each.person_id == person.pk for row in told.rows.jobs for each in row.planned_people.all())
@@ -194,7 +231,7 @@ def _person(told: Told, person: Person, numbered: Sequence[tuple[int, PlannedJob
     skills = sorted(person.skills.all(), key=lambda each: (-each.level, each.skill.name))
     return PersonDay(
         name=person.short_name,
-        skills=", ".join(each.skill.name for each in skills[:MOST_SKILLS]),
+        skills=", ".join(short_skill(each.skill.key, each.skill.name) for each in skills[:MOST_SKILLS]),
         hours=hours,
         meal=Span(here[0].ends_min, here[1].starts_min) if len(here) > 1 else None,
         jobs=tuple(jobs),

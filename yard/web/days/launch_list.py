@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 import numpy as np
+from django.urls import reverse
 
 from yard.models import YardSettings
 from yard.pictures.launch_list import LaunchListPicture, lay_out
@@ -214,6 +215,7 @@ def _listed(
         closed_reason=tide.shut,
         boats=tuple(boats),
         floats_up_to=floats_up_to,
+        add_url=reverse("tide_boats", args=[tide.day.isoformat(), tide.high_min]),
         crew_note=_crew_note(here, tide, yardful.open) if here else hours_note,
         note="; ".join(_not_drawn(work) for work in here if isinstance(work.level, str)),
         berths_tonight=nights_taken(yardful.berths, tide.day) if counted else None,

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from yard.models import Plan, WaterNeed, YardSettings
 from yard.queries.days import day_rows
+from yard.queries.forecasts import latest_forecast
 from yard.queries.launches import (
     berths_between,
     last_floated,
@@ -37,8 +38,9 @@ def read_yardful(yard: YardSettings, source: TideSource, plan: Plan | None, firs
 
 
 def read_day(yard: YardSettings, plan: Plan | None, day: date, *, now: datetime) -> Told:
-    """One day of the plan. Eleven queries at most, however many jobs and people."""
+    """One day of the plan. Twelve queries at most, however many jobs and people."""
     rows = day_rows(plan, at_minute(day, 0), at_minute(day, 1440), day.weekday())
     afloat = {row.job.order.boat_id for row in rows.jobs if row.job.water_need != WaterNeed.NONE}
     floated = last_floated(boat for boat in afloat if boat is not None)
-    return Told(yard, day, now, rows, {where: tide_of(yard, where) for where in ("ramp", "field")}, floated)
+    tides = {where: tide_of(yard, where) for where in ("ramp", "field")}
+    return Told(yard, day, now, rows, tides, floated, plan, latest_forecast())

@@ -19,6 +19,7 @@ from yard.pictures.tide_month import Floats, MonthDay, MonthTide, TideMonthInput
 from yard.pictures.tide_month import lay_out as lay_out_month
 from yard.tides.source import TideEvent, TideSource
 from yard.web.days.dates import days_from, month_after
+from yard.web.days.gauge import GaugeNow, moved_heights
 from yard.web.days.water import (
     FLOAT_OFF_MIN,
     ROUNDING_M,
@@ -61,12 +62,16 @@ class TideRow:
 
 @dataclass(frozen=True)
 class TideDay:
-    """windows: when the draft has its water; None where no draft is given."""
+    """windows: when the draft has its water; None where no draft is given.
+
+    moved: the same with the gauge's reading, None where none holds on this day.
+    """
 
     picture: TideCurvePicture
     rows: tuple[TideRow, ...]
     light: DayLight
     windows: tuple[str, ...] | None
+    moved: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True)
@@ -107,7 +112,15 @@ def read_draft(text: str, yard: YardSettings) -> Draft | str | None:
     return Draft(shown, base, base + yard.margin_rising_m)
 
 
-def tide_day(source: TideSource, yard: YardSettings, day: date, draft: Draft | None, *, now: datetime) -> TideDay:
+def tide_day(
+    source: TideSource,
+    yard: YardSettings,
+    day: date,
+    draft: Draft | None,
+    *,
+    now: datetime,
+    gauge: GaugeNow | None = None,
+) -> TideDay:
     """One day: the curve, its highs and lows, its light, and the draft's windows."""
     events, light, unit = events_on(source, day), light_of(yard, day), height_unit(yard)
     minutes = range(-1, 1442)
@@ -133,7 +146,10 @@ def tide_day(source: TideSource, yard: YardSettings, day: date, draft: Draft | N
         )
     )
     windows = None if draft is None else _words(_windows(spare_m(heights, yard)[1:-1], draft))
-    return TideDay(picture, tuple(_row(e, yard, light) for e in events), light, windows)
+    moved = None
+    if draft is not None and gauge is not None:
+        moved = _words(_windows(spare_m(moved_heights(heights, minutes, day, gauge), yard)[1:-1], draft))
+    return TideDay(picture, tuple(_row(e, yard, light) for e in events), light, windows, moved)
 
 
 def tide_month(source: TideSource, yard: YardSettings, first: date, draft: Draft | None, *, today: date) -> TideMonth:

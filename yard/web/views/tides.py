@@ -5,13 +5,18 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
+import numpy as np
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.views.decorators.vary import vary_on_cookie
 
+from yard.models import GaugeReading
+from yard.services.read_gauge import GaugeRefused, keep_reading, take_back
 from yard.tides.source import ASTRONOMICAL_ONLY, TideError
-from yard.web.access import require
+from yard.web.access import found, require
 from yard.web.days.dates import day_in_address, month_after, month_in_address
+from yard.web.days.gauge import gauge_now, typed_height
 from yard.web.days.tides import Draft, read_draft, tide_day, tide_month
 from yard.web.days.water import NoTide, tide_of
 from yard.web.units import height_unit, local
@@ -23,13 +28,46 @@ def tides_day(request: HttpRequest, day: str) -> HttpResponse:
     """Highs and lows of one day, its light, and when a draft given by ?draft= has its water at the ramp."""
     shown, context = day_in_address(day), _asked(request)
     if not isinstance(context["source"], NoTide):
-        now = request.yard_now  # type: ignore[attr-defined]
+        now, yard = request.yard_now, request.yard  # type: ignore[attr-defined]
         try:
-            context["tide"] = tide_day(context["source"], request.yard, shown, context["draft"], now=now)  # type: ignore[attr-defined]
+            is_today = shown == local(now).date()
+            gauge = gauge_now(context["source"], yard, now=now) if is_today else None
+            context |= {"gauge": gauge, "may_read": is_today}
+            context["tide"] = tide_day(context["source"], yard, shown, context["draft"], now=now, gauge=gauge)
         except TideError as error:
             context["source"] = NoTide(f"The tide of this day is not known: {error}")
     context |= {"day": shown, "before": shown - timedelta(days=1), "after": shown + timedelta(days=1)}
     return render(request, "tides/day.html", context)
+
+
+@require(post="report_work")
+def tides_gauge(request: HttpRequest, day: str) -> HttpResponse:
+    """Keep what the gauge reads now; the day's page then says what it moves."""
+    back = redirect("tides_day", day=day_in_address(day).isoformat())
+    now, yard = request.yard_now, request.yard  # type: ignore[attr-defined]
+    source, typed = tide_of(yard), typed_height(request.POST.get("height", ""), yard)
+    if isinstance(source, NoTide) or isinstance(typed, str):
+        messages.error(request, typed if isinstance(typed, str) else source.reason)  # type: ignore[union-attr]
+        return back
+    try:
+        predicted = float(source.heights_m(np.array([now.timestamp()]))[0])
+        keep_reading(typed, predicted_m=predicted, at=now, by=request.user)  # type: ignore[arg-type]
+        messages.success(request, "The reading is kept. Windows of the next hours are moved by it.")
+    except (GaugeRefused, TideError) as refused:
+        messages.error(request, str(refused))
+    return back
+
+
+@require(post="report_work")
+def tides_gauge_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a reading back."""
+    reading = found(GaugeReading.objects.all(), pk=pk)
+    try:
+        take_back(reading, now=request.yard_now)  # type: ignore[attr-defined]
+        messages.success(request, "The reading is taken back. Windows are as predicted again.")
+    except GaugeRefused as refused:
+        messages.error(request, str(refused))
+    return redirect("tides_day", day=local(request.yard_now).date().isoformat())  # type: ignore[attr-defined]
 
 
 @require("view_plan")

@@ -1,0 +1,69 @@
+"""The gauge as people read it: a typed reading, and the windows of the hours for which it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from yard.models import GaugeReading, YardSettings
+from yard.pictures.lettering import height_text
+from yard.queries.gauge import latest_reading
+from yard.tides.gauge import GOOD_FOR, ODD_SHIFT_M, GaugeShift, gauge_shift
+from yard.tides.gauge import GaugeReading as Seen
+from yard.tides.source import TideSource
+from yard.web.units import at_minute, height, height_unit, local, metres_of
+
+
+@dataclass(frozen=True)
+class GaugeNow:
+    """A reading that still holds, its shift, and the warning in the yard's unit and hours."""
+
+    row: GaugeReading
+    shift: GaugeShift
+    warning: str
+    who: str
+
+
+def gauge_now(source: TideSource, yard: YardSettings, *, now: datetime) -> GaugeNow | None:
+    """The last reading of the hours for which one holds; None where there is none. One query."""
+    row = latest_reading(now - GOOD_FOR, now)
+    if row is None:
+        return None
+    shift = gauge_shift(source, Seen(row.at, row.observed_m_above_datum))
+    unit, until = height_unit(yard), local(shift.good_until)
+    moved = height_text(abs(height(shift.shift_m, yard)))
+    way = "above" if shift.shift_m >= 0 else "below"
+    day = "" if until.date() == local(now).date() else f" {until:%a} {until.day}"
+    warning = (
+        f"The gauge read {height_text(height(row.observed_m_above_datum, yard))} {unit} at {local(row.at):%H:%M}, "
+        f"{moved} {unit} {way} the prediction. Until about{day} {until:%H:%M} windows are moved by that; it may change "
+        "sooner, so read the gauge again before she floats."
+    )
+    if abs(shift.shift_m) > ODD_SHIFT_M:
+        warning += " That much is unusual: look at the reading and at the gauge's zero."
+    return GaugeNow(row, shift, warning, (row.read_by.first_name or row.read_by.username) if row.read_by else "")
+
+
+def moved_heights(
+    heights: NDArray[np.float64], minutes: Sequence[int], day: date, gauge: GaugeNow
+) -> NDArray[np.float64]:
+    """Heights in metres with the shift in the minutes for which it holds. Shape (minutes,)."""
+    holds = np.array([gauge.row.at <= at_minute(day, minute) < gauge.shift.good_until for minute in minutes])
+    return heights + np.where(holds, gauge.shift.shift_m, 0.0)
+
+
+def typed_height(text: str, yard: YardSettings) -> float | str:
+    """Metres from what was typed in the yard's unit, or the words that say what is wrong with it."""
+    unit = height_unit(yard)
+    typed = text.strip().replace(",", ".").replace("−", "-").removesuffix("ft").removesuffix("m").strip()
+    try:
+        shown = float(typed)
+    except ValueError:
+        return f"“{text[:20]}” is no height: write a number of {unit}, such as 7.5."
+    if not -50 < shown < 100:
+        return f"A gauge reads between -50 and 100 {unit}."
+    return metres_of(shown, yard)

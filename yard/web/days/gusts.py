@@ -1,0 +1,127 @@
+"""Gusts of a day from the last forecast, the limit they are held against, and jobs that come close to theirs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from yard.models import HourlyForecast, Job, PlannedJob, WeatherClass
+from yard.pictures.day_sheet_input import Gust, GustLimit
+from yard.queries.forecasts import hours_between
+from yard.weather.hourly import Hour
+from yard.weather.judge import Measure, Reason, Verdict, judge
+from yard.weather.limits import GUST_PER_WIND, LIMITS, Limits, WorkKind
+from yard.weather.refresh import Age, age
+from yard.web.days.ramp_work import boat_name
+from yard.web.units import at_minute, local, minute_on
+
+KIND_OF = {
+    WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS,
+    WeatherClass.PATTERN: WorkKind.PATTERN,
+    WeatherClass.MAST: WorkKind.MAST,
+    WeatherClass.AFLOAT: WorkKind.AFLOAT,
+    WeatherClass.COATING: WorkKind.COATING,
+    WeatherClass.WASH: WorkKind.WASH,
+}
+WHOSE = {
+    WeatherClass.MAST: "the mast's limit of",
+    WeatherClass.AFLOAT: "the limit afloat of",
+    WeatherClass.SAILS: "the limit for sails and covers of",
+    WeatherClass.PATTERN: "the limit for a pattern of",
+}
+AGES = {Age.FRESH: "", Age.OLD: ", old", Age.TOO_OLD: ", too old to plan by"}
+CLOSE_SHARE = 0.8
+"""From four fifths of a limit on it is close by (common practice)."""
+
+
+@dataclass(frozen=True)
+class DayWind:
+    """gusts: by hour; limit: the lowest of the day's jobs, None where none has one. words: whose forecast, how old.
+
+    close: jobs whose hours come close to a limit or pass it, in words.
+    """
+
+    gusts: tuple[Gust, ...]
+    limit: GustLimit | None
+    words: str
+    close: tuple[str, ...]
+
+
+def day_wind(forecast: HourlyForecast | None, rows: Sequence[PlannedJob], day: date, *, now: datetime) -> DayWind:
+    """What the forecast says of the day; without one, that wind and rain are not judged."""
+    hours = () if forecast is None else hours_between(forecast, at_minute(day, 0), at_minute(day, 1440))
+    if forecast is None or not hours:
+        return DayWind((), None, "No forecast is kept for this day: wind and rain are not judged.", ())
+    made = local(forecast.updated_at)
+    estimated = any(hour.gust_kn is None and hour.wind_kn is not None for hour in hours)
+    guess = f" Where it gives no gusts they are reckoned as {GUST_PER_WIND:g} times the wind." if estimated else ""
+    return DayWind(
+        gusts=tuple(Gust(minute_on(hour.start, day) + 30, kn) for hour in hours if (kn := gust_kn(hour)) is not None),
+        limit=lowest_limit(rows),
+        words=(
+            f"Forecast of {made:%a} {made.day} {made:%b %H:%M}{AGES[age(forecast.updated_at, now)]}: "
+            f"{forecast.credit}.{guess}"
+        ),
+        close=tuple(words for row in rows if (words := _close(row, hours))),
+    )
+
+
+def gust_kn(hour: Hour) -> float | None:
+    """The gust, or what is reckoned from the wind; None where neither is told."""
+    if hour.gust_kn is not None:
+        return hour.gust_kn
+    return None if hour.wind_kn is None else GUST_PER_WIND * hour.wind_kn
+
+
+def lowest_limit(rows: Sequence[PlannedJob]) -> GustLimit | None:
+    """The lowest gust limit of these jobs, and whose it is."""
+    found = [
+        GustLimit(limits.gust_kn, WHOSE.get(WeatherClass(row.job.weather_class), "the limit of"))
+        for row in rows
+        if (limits := limits_of(row)) is not None and limits.gust_kn is not None
+    ]
+    return min(found, key=lambda each: each.kn, default=None)
+
+
+def limits_of(row: PlannedJob) -> Limits | None:
+    """The limits of its kind of work; None where any weather will do."""
+    kind = KIND_OF.get(WeatherClass(row.job.weather_class))
+    return None if kind is None else LIMITS[kind]
+
+
+def _close(row: PlannedJob, hours: Sequence[Hour]) -> str:
+    """What the forecast says against a job, or how near it comes; "" where it is well inside, or has no limits."""
+    limits = limits_of(row)
+    if limits is None or row.job.state == Job.State.DONE:
+        return ""
+    name = f"{boat_name(row.job.order)}, {row.job.name}"
+    reasons = [
+        (hour.start, reason)
+        for hour in judge(hours, limits).hours
+        if _meets(hour.start, row)
+        for reason in hour.reasons
+        if reason.verdict in (Verdict.DOUBTFUL, Verdict.CLOSED)
+    ]
+    if reasons:
+        start, worst = max(reasons, key=lambda each: (each[1].verdict, -each[0].timestamp()))
+        return f"{name}: {_reason(worst)} at {local(start):%H:%M}"
+    near = [(hour.start, kn) for hour in hours if _meets(hour.start, row) and (kn := gust_kn(hour)) is not None]
+    if limits.gust_kn is None or not near:
+        return ""
+    start, kn = max(near, key=lambda each: each[1])
+    if kn < CLOSE_SHARE * limits.gust_kn:
+        return ""
+    return f"{name}: gusts of {kn:.0f} kn, limit {limits.gust_kn:g}, at {local(start):%H:%M}"
+
+
+def _reason(worst: Reason) -> str:
+    """ "gust 24 kn over the limit of 15", "rain doubtful" """
+    if worst.measure in (Measure.WIND, Measure.GUST) and worst.value is not None and worst.limit is not None:
+        return f"{worst.measure.value} of {worst.value:.0f} kn over the limit of {worst.limit:g}"
+    return f"{worst.measure.value} {'outside of the limit' if worst.verdict is Verdict.CLOSED else 'doubtful'}"
+
+
+def _meets(start: datetime, row: PlannedJob) -> bool:
+    """Whether the hour that begins then has a part of the job."""
+    return start < row.ends_at and (row.starts_at - start).total_seconds() < 3600
