@@ -51,12 +51,30 @@ def test_a_launch_has_three_parts():
 
 
 def test_what_lies_beyond_the_picture_is_cut_or_left_out():
-    """165 minutes each way are shown: water from 200 before to 300 after fills the lane and has no edge inside."""
-    line = line_of(boat(water=Span(HIGH - 200, HIGH + 300), load=Span(HIGH - 400, HIGH - 370), trailer_back=None))
+    """At most 300 minutes each way are shown: water from 400 before to 350 after fills the lane, no edge inside."""
+    line = line_of(boat(water=Span(HIGH - 400, HIGH + 350), load=Span(HIGH - 400, HIGH - 370), trailer_back=None))
     assert (line.band.x, line.band.right) == (0.0, 320.0)
     assert line.edges is None
     assert line.boxes == ()
     assert line.trailer_text == "04:58–05:28"  # 698 - 400 = 298 minutes
+
+
+def test_the_picture_reaches_as_far_as_its_boats():
+    """Floats off 200 to 230 minutes after high water: a reach of 240, so the hull is at 160 + 200 / 240 * 160."""
+    late = boat(float_off=Span(HIGH + 200, HIGH + 230), load=None, trailer_back=None)
+    line = line_of(late)
+    assert line.hull.d.startswith("M293.3 4.5H313.3")
+    assert line.beyond is None
+    hours = [label.text for label in lay_out(tide(late)).picture_axis]
+    assert hours == ["−2 h", "high water", "+2 h"]  # 40 wide an hour: every second one
+
+
+@pytest.mark.parametrize(("starts", "text", "x"), [(310, "16:48 →", 316.0), (-340, "← 05:58", 4.0)])
+def test_a_hull_beyond_the_edge_is_an_arrow_with_its_hour(starts, text, x):
+    """High water at 11:38, which is minute 698: 310 later is 16:48, 340 sooner 05:58."""
+    line = line_of(boat(float_off=Span(HIGH + starts, HIGH + starts + 30), load=None, trailer_back=None))
+    assert line.hull is None
+    assert (line.beyond.text, line.beyond.x) == (text, x)
 
 
 def test_a_tide_just_after_midnight_keeps_its_boat_of_the_evening_before():
@@ -86,7 +104,7 @@ def test_hills_share_one_scale_so_springs_stand_above_neaps():
         boat(), curve=(CurvePoint(HIGH - 165, 10.0), CurvePoint(HIGH, 20.0), CurvePoint(HIGH + 165, 10.0)), height=20
     )
     neaps = tide(
-        boat(),
+        boat(load=None, float_off=Span(1000, 1030), trailer_back=None),
         high_water_min=1000,
         height=15,
         curve=(CurvePoint(835, 10.0), CurvePoint(1000, 15.0), CurvePoint(1165, 10.0)),

@@ -23,7 +23,7 @@ from tests.web.made_creek import (
     post,
     text_of,
 )
-from yard.models import DatedHours, Job, Person, PersonSkill, Skill, YardHoliday
+from yard.models import DatedHours, Job, JobWork, Person, PersonSkill, Skill, YardHoliday
 from yard.pictures.shapes import Span
 from yard.web.days.hours import joined, without
 
@@ -57,8 +57,8 @@ def free_on(client, day: date = THURSDAY) -> str:
 
 
 def test_the_list_says_what_each_can_do_is_planned_for_and_does_next(dee):
-    """Five days of 8 h are 40 h. A job of 2 h today and bench work from Friday 14:00 to Monday 09:00, of which
-    Friday 14:00 to 16:00 falls in this week: 4 h, 10 %."""
+    """Thursday and Friday are 16 h. A job of 2 h today and bench work from Friday 14:00 to Monday 09:00, of which
+    Friday 14:00 to 16:00 falls in this week: 4 h, 25 %."""
     cal, plan = person("Cal"), post()
     for key, name, level in (("rig", "Rigging", 3), ("sail", "Sails", 2)):
         PersonSkill.objects.create(person=cal, skill=Skill.objects.create(key=f"t-{key}", name=name), level=level)
@@ -69,7 +69,7 @@ def test_the_list_says_what_each_can_do_is_planned_for_and_does_next(dee):
     )
     page = page_of(dee, "crew")
     assert "leads it: rigging; does it: sails" in page
-    assert "4 h of 40 h, 10 %" in page
+    assert "4 h of 16 h, 25 %" in page
     assert "Dunlin, Tune, today 13:00" in page
     assert "Mon 10 May to Tue 11 May" in page
     assert "dentist" not in page  # why somebody is away is nobody's matter
@@ -120,7 +120,7 @@ def test_a_person_reads_the_days_with_boat_place_people_and_water(dee):
     assert re.search(r"Water 10:00 to 14:00, needs 2\.[23] m\. Nobody between boat and trailer\.", page)  # 2.25 m
     assert "Thu 6 May today 08:00 to 16:00 (8 h): no job" in page
     assert "Sat 8 May not at work" in page
-    assert "Mon 3 May 0 h of 40 h 0 %" in page
+    assert "Mon 3 May 0 h of 16 h 0 %" in page  # from today on: Thursday and Friday
     assert "Mon 10 May 1 h 30 of 40 h 4 %" in page  # 90 of 2400 minutes are 3.75 %
 
 
@@ -153,6 +153,15 @@ def test_a_day_that_slides_and_work_over_several_days_are_said(dee):
     assert "(8 h), the day slides: work outside of the usual hours" in page
     for words in ("from 14:00 Dunlin Sew alone", "all day Dunlin", "until 09:00 Dunlin"):
         assert words in page
+
+
+def test_days_gone_by_say_what_was_done(dee):
+    """A plan tells what is to come; what was done is as reported."""
+    plan, cal = post(), person("Cal")
+    row = job(plan, "Dunlin", "Tune", MONDAY, "09:00", "11:00")
+    JobWork.objects.create(job=row.job, person=cal, worked_on=date(2027, 5, 4), worked_min=90)
+    page = page_of(dee, "person", cal.pk)
+    assert "Tue 4 May 08:00 to 16:00 (8 h) done Dunlin, Tune, 1 h 30 Wed 5 May" in page
 
 
 def test_a_contractor_is_called_one(dee):
@@ -237,7 +246,7 @@ def test_gaps_of_a_day():
     assert without([Span(-60, 90), Span(1400, 1500)], [Span(30, 60)]) == [Span(0, 30), Span(60, 90), Span(1400, 1440)]
 
 
-@pytest.mark.parametrize(("name", "queries"), [("crew", 12), ("person", 16), ("day_free", 12)])
+@pytest.mark.parametrize(("name", "queries"), [("crew", 12), ("person", 17), ("day_free", 12)])
 def test_pages_ask_as_often_for_many_people_and_jobs(dee, django_assert_num_queries, name, queries):
     plan, cal = post(), person("Cal")
     arguments = {"person": [cal.pk], "day_free": ["2027-05-06"]}.get(name, [])

@@ -1,0 +1,74 @@
+"""The pages of people, days, launches and tides in a real browser: by axe, in light and dark, and on paper."""
+
+from __future__ import annotations
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import expect
+
+from tests.web.made_creek import FRIDAY, MONDAY, THURSDAY, job, launch, make_creek, person, post
+from yard.models import GaugeReading
+
+
+@pytest.fixture
+def yard(cast, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    with timezone.override("America/New_York"):
+        made = make_creek(tmp_path)
+        plan, cal, ines = post(), person("Cal"), person("Ines")
+        job(plan, "Dunlin", "Tune", THURSDAY, "09:00", "11:00", cal)
+        launch(plan, "Sanderling", MONDAY, "10:30", cal, ines)
+        launch(plan, "Knot", FRIDAY, "12:30", ines)
+        GaugeReading.objects.create(at=made.clock_frozen_at, observed_m_above_datum=2.5, read_by=cast.ben)
+        return cal
+
+
+def addresses(cal) -> list[str]:
+    return [
+        "/crew/",
+        f"/crew/{cal.pk}/",
+        "/days/2027-05-06/",
+        "/days/2027-05-06/free/",
+        "/launches/",
+        "/launches/2027-05-08/720/",
+        "/tides/2027-05-06/?draft=1.2",
+        "/tides/2027/5/?draft=1.2",
+    ]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", [{"width": 1280, "height": 900}, {"width": 390, "height": 844}])
+def test_accessible_and_no_wider_than_the_screen(new_browser, cast, yard, scheme, size):
+    from axe_playwright_python.sync_playwright import Axe
+
+    browser = new_browser(viewport=size, color_scheme=scheme)
+    browser.sign_in(cast.ada)
+    for path in addresses(yard):
+        browser.open(path)
+        faults = browser.ui(lambda page: Axe().run(page).response["violations"])
+        assert [(fault["id"], fault["nodes"][0]["html"][:160]) for fault in faults] == [], path
+        assert browser.ui(lambda page: page.evaluate("document.documentElement.scrollWidth")) <= size["width"], path
+    assert browser.complaints == []
+
+
+def test_who_is_free_in_two_taps_on_a_phone(new_browser, cast, yard):
+    browser = new_browser(viewport={"width": 390, "height": 844})
+    browser.sign_in(cast.ben)
+    browser.open("/")
+
+    def walk(page):
+        page.get_by_role("link", name="Days", exact=True).click()
+        page.get_by_role("link", name="Who is free").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Free now: Ines")
+
+    browser.ui(walk)
+
+
+def test_one_page_each_on_a4_and_letter(new_browser, cast, yard):
+    browser = new_browser()
+    browser.sign_in(cast.dee)
+    for path in ("/days/2027-05-06/", "/launches/", "/tides/2027/5/?draft=1.2", "/tides/2027/8/"):
+        browser.open(path)
+        for paper in ("A4", "Letter"):
+            pdf = browser.ui(lambda page, paper=paper: page.pdf(format=paper))
+            assert pdf.count(b"/Type /Page\n") == 1, (path, paper)
