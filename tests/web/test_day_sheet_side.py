@@ -213,6 +213,8 @@ def test_fetching_wants_a_place_and_a_contact(creek):
     type(creek).objects.update(email="yard@example.org")
     with pytest.raises(CommandError, match="--file"):
         call_command("fetch_forecast", format="csv")
+    with pytest.raises(CommandError, match="a key is needed"):
+        call_command("fetch_forecast", format="open_meteo")
     type(creek).objects.update(latitude=None)
     with pytest.raises(CommandError, match="place is not entered"):
         call_command("fetch_forecast", format="nws")

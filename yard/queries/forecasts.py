@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 
 from yard.models import HourlyForecast
-from yard.weather.hourly import Hour
+from yard.weather.hourly import Hour, hours_from_rows
 
 
 def latest_forecast() -> HourlyForecast | None:
@@ -15,9 +15,4 @@ def latest_forecast() -> HourlyForecast | None:
 
 def hours_between(forecast: HourlyForecast, starts_at: datetime, ends_at: datetime) -> tuple[Hour, ...]:
     """Its hours that begin in [starts_at, ends_at), in order, as yard.weather judges them."""
-    found = []
-    for row in forecast.rows:
-        start = datetime.fromisoformat(row["start"]).astimezone(UTC)
-        if starts_at <= start < ends_at:
-            found.append(Hour(**{**row, "start": start}))
-    return tuple(found)
+    return tuple(hour for hour in hours_from_rows(forecast.rows) if starts_at <= hour.start < ends_at)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
 
 from django.db import transaction
 
 from yard.models import HourlyForecast
-from yard.weather.hourly import Forecast, Hour
+from yard.weather.hourly import Forecast, hours_as_rows
 
 CREDITS: Mapping[str, str] = {
     "nws": "National Weather Service, weather.gov",
@@ -40,16 +39,10 @@ def store_forecast(
                 "updated_at": forecast.updated_at or fetched_at,
                 "credit": CREDITS.get(forecast.provider, forecast.provider),
                 "raw_path": path.as_posix(),
-                "rows": [hour_as_row(hour) for hour in forecast.hours],
+                "rows": hours_as_rows(forecast.hours),
             },
         )
         if new:  # inside the transaction: where the disk is full, no row says that the bytes are there
             (folder / path).parent.mkdir(parents=True, exist_ok=True)
             (folder / path).write_bytes(body)
     return row, new
-
-
-def hour_as_row(hour: Hour) -> dict[str, object]:
-    """JSON of an hour; what is missing is left out."""
-    values = {name: value for name, value in asdict(hour).items() if name != "start" and value is not None}
-    return {"start": hour.start.isoformat(), **values}

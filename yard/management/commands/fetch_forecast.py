@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import time
 from argparse import ArgumentParser
 from collections.abc import Callable, Mapping
@@ -65,8 +64,8 @@ def _from_provider(kind: str, now: datetime) -> bytes:
             case "metno":
                 return _ask(client, metno_url(yard.latitude, yard.longitude), yard.email, now)
             case "open_meteo":
-                key = os.environ.get("YARD_OPEN_METEO_KEY", "")
-                return _ask(client, open_meteo_url(yard.latitude, yard.longitude, key), yard.email, now)
+                url = open_meteo_url(yard.latitude, yard.longitude, settings.OPEN_METEO_KEY)
+                return _ask(client, url, yard.email, now)
             case _:
                 raise CommandError("A CSV comes from a file: name it with --file.")
 

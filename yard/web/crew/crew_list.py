@@ -59,16 +59,13 @@ class CrewTable(YardTable):
 
     def render_name(self, record: CrewRow) -> SafeString:
         address = reverse("person", args=[record.person.pk])
-        return format_html('<a href="{}">{}</a>{}', address, record.name, _contractor(record.person))
+        words = '<a href="{}">{}</a> <span class="soft">{}</span>'
+        return format_html(words, address, record.name, "contractor" if record.person.contractor else "")
 
     def render_load(self, record: CrewRow) -> str:
         if not record.here_min:
             return f"{hours_text(record.planned_min)} planned, no hours" if record.planned_min else "no hours"
         return f"{hours_text(record.planned_min)} of {hours_text(record.here_min)}, {record.load}\u00a0%"
-
-
-def _contractor(person: Person) -> str:
-    return ", contractor" if person.contractor else ""
 
 
 def read_crew(plan: Plan | None, *, now: datetime) -> CrewRows:

@@ -119,6 +119,8 @@ def job_at(rows: Iterable[PlannedJob], now: datetime, here: Sequence[Span]) -> P
 
 
 def hours_text(minutes: int) -> str:
-    """ "38 h", "7 h 30" """
+    """ "38 h", "7 h 30", "50 min" """
     whole, rest = divmod(minutes, 60)
+    if not whole and rest:
+        return f"{rest} min"
     return f"{whole} h {rest:02d}" if rest else f"{whole} h"

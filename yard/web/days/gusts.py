@@ -9,21 +9,14 @@ from datetime import date, datetime
 from yard.models import HourlyForecast, Job, PlannedJob, WeatherClass
 from yard.pictures.day_sheet_input import Gust, GustLimit
 from yard.queries.forecasts import hours_between
+from yard.services.read_problem.forecast import WORK_OF
 from yard.weather.hourly import Hour
 from yard.weather.judge import Measure, Reason, Verdict, judge
-from yard.weather.limits import GUST_PER_WIND, LIMITS, Limits, WorkKind
+from yard.weather.limits import GUST_PER_WIND, LIMITS, Limits
 from yard.weather.refresh import Age, age
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import at_minute, local, minute_on
 
-KIND_OF = {
-    WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS,
-    WeatherClass.PATTERN: WorkKind.PATTERN,
-    WeatherClass.MAST: WorkKind.MAST,
-    WeatherClass.AFLOAT: WorkKind.AFLOAT,
-    WeatherClass.COATING: WorkKind.COATING,
-    WeatherClass.WASH: WorkKind.WASH,
-}
 WHOSE = {
     WeatherClass.MAST: "the mast's limit of",
     WeatherClass.AFLOAT: "the limit afloat of",
@@ -86,7 +79,7 @@ def lowest_limit(rows: Sequence[PlannedJob]) -> GustLimit | None:
 
 def limits_of(row: PlannedJob) -> Limits | None:
     """The limits of its kind of work; None where any weather will do."""
-    kind = KIND_OF.get(WeatherClass(row.job.weather_class))
+    kind = WORK_OF.get(row.job.weather_class)
     return None if kind is None else LIMITS[kind]
 
 
