@@ -26,7 +26,7 @@ from tests.web.made_creek import (
     post,
     text_of,
 )
-from yard.models import HourlyForecast, Job, PersonSkill, Plan, PlannedJob, Skill
+from yard.models import GaugeReading, HourlyForecast, Job, PersonSkill, Plan, PlannedJob, Skill
 from yard.queries.forecasts import hours_between
 from yard.services.store_forecast import store_forecast
 from yard.weather.readers import nws, plain_csv
@@ -134,6 +134,14 @@ def test_little_water_after_she_floats_is_a_limit_close_by(dee):
     PlannedJob.objects.all().delete()
     launch(plan, "Dunlin", MONDAY, "12:30")
     assert "None that is known." in side_of(dee, MONDAY)
+
+
+def test_a_gauge_that_differs_is_said_beside_the_prediction(dee):
+    """The made tide stands at 2.25 m at 10:00."""
+    GaugeReading.objects.create(at=NOW, observed_m_above_datum=2.75)
+    assert "The gauge read 2.8 m at 10:00, 0.5 m above the prediction." in side_of(dee)
+    assert "This sheet shows the prediction." in side_of(dee)
+    assert "The gauge read" not in side_of(dee, FRIDAY)
 
 
 # gusts

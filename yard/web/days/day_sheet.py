@@ -28,6 +28,7 @@ from yard.queries.days import DayRows
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideError, TideSource
 from yard.web.days.day_side import DaySide, day_side
+from yard.web.days.gauge import gauge_now
 from yard.web.days.gusts import DayWind, day_wind
 from yard.web.days.hours import minute_of, span_on, stretches
 from yard.web.days.job_water import JobWater, job_water, water_words
@@ -125,7 +126,7 @@ def _day_sheet(told: Told) -> DaySheet:
             else ""
         ),
         no_tide=ramp.reason if isinstance(ramp, NoTide) else "",
-        side=day_side(told.yard, told.plan, told.day, told.rows, water, wind, now=told.now),
+        side=day_side(told.yard, told.plan, told.day, told.rows, water, wind, gauge=_gauge_words(told), now=told.now),
     )
 
 
@@ -206,6 +207,15 @@ def _ramp_level(
         return None
     least = height(min(levels), yard)
     return Level(least, f"for a boat needing {height_text(least)} {height_unit(yard)}")
+
+
+def _gauge_words(told: Told) -> str:
+    """What the gauge says against the prediction today, "" where no reading holds. One query, and only today."""
+    ramp = told.tides["ramp"]
+    if isinstance(ramp, NoTide) or told.day != local(told.now).date():
+        return ""
+    gauge = gauge_now(ramp, told.yard, now=told.now)
+    return "" if gauge is None else f"{gauge.warning} This sheet shows the prediction."
 
 
 def short_skill(key: str, name: str) -> str:

@@ -45,15 +45,16 @@ def day_side(
     water: dict[int, JobWater],
     wind: DayWind,
     *,
+    gauge: str,
     now: datetime,
 ) -> DaySide:
-    """Six queries at most, however many jobs."""
+    """Six queries at most, however many jobs. gauge: the warning of a reading that holds, "" for none."""
     numbers = {row.job_id: number for number, row in enumerate(rows.jobs, start=1)}
     before = plan_before(plan) if plan is not None else None
     next_day = _next_open(day, rows)
     return DaySide(
         now=tuple(_now(rows.jobs, numbers, now)) if day == local(now).date() else None,
-        limits=(*wind.close, *_little_water(rows.jobs, numbers, water, day)),
+        limits=(*([gauge] if gauge else []), *wind.close, *_little_water(rows.jobs, numbers, water, day)),
         forecast=wind.words,
         changes=tuple(_changes(plan, before, rows.jobs, day)) if plan and before else (),
         before=before,

@@ -38,7 +38,7 @@ def read_yardful(yard: YardSettings, source: TideSource, plan: Plan | None, firs
 
 
 def read_day(yard: YardSettings, plan: Plan | None, day: date, *, now: datetime) -> Told:
-    """One day of the plan. Twelve queries at most, however many jobs and people."""
+    """One day of the plan. Twelve queries at most, and one more for the gauge today, however many jobs and people."""
     rows = day_rows(plan, at_minute(day, 0), at_minute(day, 1440), day.weekday())
     afloat = {row.job.order.boat_id for row in rows.jobs if row.job.water_need != WaterNeed.NONE}
     floated = last_floated(boat for boat in afloat if boat is not None)
