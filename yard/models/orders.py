@@ -63,6 +63,13 @@ class Order(Versioned):
     )
     made_at = models.DateTimeField()
     notes = models.TextField(blank=True)
+    form_key = models.UUIDField(
+        null=True,
+        blank=True,
+        unique=True,
+        editable=False,
+        help_text="of the form it was taken on: the same form sent twice is one order",
+    )
     history = HistoricalRecords()
 
     class Meta:

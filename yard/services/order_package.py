@@ -7,6 +7,7 @@ boat's other orders, in both directions.
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
@@ -66,7 +67,7 @@ class WalkIn:
 
 @dataclass(frozen=True, kw_only=True)
 class Terms:
-    """What else an order says. goes_first: 1 as all, 3 before all."""
+    """What else an order says. goes_first: 1 as all, 3 before all. form_key: one form is one order, however often sent."""
 
     season: Season | None = None
     goes_first: int = 1
@@ -74,6 +75,7 @@ class Terms:
     to_mooring: Mooring | None = None
     walk_in: WalkIn | None = None
     notes: str = ""
+    form_key: UUID | None = None
 
 
 @dataclass(frozen=True)
@@ -118,10 +120,13 @@ def order_package(
 ) -> Order:
     """Order a package for a boat, or for a walk-in (terms.walk_in) where it needs none.
 
-    options: keys of the package's options that are on; see default_options. now: aware.
+    options: keys of the package's options that are on; see default_options. now: aware. A form sent twice
+    (terms.form_key) gives the order that it made the first time.
     Raises OrderRefused, or ValidationError where a date or a name cannot be; nothing is saved then.
     """
-    bump_facts()
+    bump_facts()  # one writer at a time from here, so the same form cannot slip in between
+    if terms.form_key and (same := Order.objects.filter(form_key=terms.form_key).first()):
+        return same
     jobs = chosen_jobs(package, frozenset(options))
     _check(boat, package, jobs, frozenset(options), terms)
     pen = Pen(by, now, _today(now), f"ordered: {package.name}"[:100])
@@ -131,7 +136,7 @@ def order_package(
     copies = copy_jobs(order, jobs, pen)
     copy_links(order, copies, pen)
     copy_stays(order, copies, pen)
-    _copy_facts(order, copies, pen)
+    copy_facts(order, copies, pen)
     if boat is not None:
         pen.write(link_orders(order, list(copies.values())))
     return order
@@ -198,6 +203,7 @@ def order_from(
         made_by=pen.by,
         made_at=pen.now,
         notes=terms.notes,
+        form_key=terms.form_key,
     )
 
 
@@ -315,11 +321,11 @@ def _holds(row: PackageLink | PackageStay, order: Order) -> bool:
     return with_it and (row.unless_option is None or row.unless_option.key not in order.options)
 
 
-def _copy_facts(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+def copy_facts(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
     assert order.package is not None
     for row in order.package.facts.select_related("option").prefetch_related("jobs"):
         if waiting := waiting_jobs(row, order, copies):
-            fact = _fact_of_boat(row, order) or _new_fact(row, order, pen)
+            fact = _fact_of_boat(row, order) or _fact_of_order(row, order) or _new_fact(row, order, pen)
             fact.jobs.add(*waiting)
 
 
@@ -338,6 +344,11 @@ def _fact_of_boat(row: PackageFact, order: Order) -> Fact | None:
         return None
     same = Fact.objects.filter(boat=order.boat, order=None, kind=row.kind)
     return same.filter(models.Q(jobs__order__state=Order.State.OPEN)).order_by("-set_at", "-id").first()
+
+
+def _fact_of_order(row: PackageFact, order: Order) -> Fact | None:
+    """The fact that the order has already, where an option brings more jobs that wait for it."""
+    return Fact.objects.filter(order=order, kind=row.kind, name=row.name).order_by("id").first()
 
 
 def _new_fact(row: PackageFact, order: Order, pen: Pen) -> Fact:
