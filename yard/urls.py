@@ -1,6 +1,6 @@
 from django.urls import URLPattern, URLResolver, path
 
-from yard.web import urls_crew, urls_days
+from yard.web import urls_crew, urls_days, urls_orders
 from yard.web.health import healthz
 from yard.web.views import accounts, plans, season
 
@@ -8,6 +8,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", season.season, name="season"),
     *urls_days.urlpatterns,
     *urls_crew.urlpatterns,
+    *urls_orders.urlpatterns,
     path("plans/", plans.plans, name="plans"),
     path("plans/season/", plans.plan_season, name="plan_season"),
     path("plans/<int:pk>/", plans.plan, name="plan"),

@@ -1,8 +1,12 @@
 """Reads of orders and their jobs."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from yard.models import Boat, Job, JobLink, Order
+from django.db.models import F, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+
+from yard.models import Boat, BoatOwner, Job, JobLink, Order, Plan, PlannedJob
 
 
 @dataclass(frozen=True)
@@ -28,3 +32,46 @@ def network_of(boat: Boat) -> BoatNetwork:
     ids = [job.pk for job in jobs]
     links = JobLink.objects.filter(before__in=ids, after__in=ids).select_related("product_sheet").order_by("id")
     return BoatNetwork(jobs, tuple(links))
+
+
+@dataclass(frozen=True)
+class OrderWhole:
+    """One order with its jobs in the package's order, the links that touch them, and what was changed.
+
+    planned: the posted plan's rows by job id.
+    """
+
+    order: Order
+    jobs: tuple[Job, ...]
+    links: tuple[JobLink, ...]
+    planned: Mapping[int, PlannedJob]
+
+
+def open_orders() -> QuerySet[Order]:
+    """Open orders, the earliest date to keep first, with boat and package, owners and open facts. Five queries.
+
+    Each has `date_to_keep` (promised, else latest, else wanted), `ends_at` (in the posted plan), its jobs with
+    their facts, and the boat's ownerships.
+    """
+    planned = PlannedJob.objects.filter(plan__state=Plan.State.POSTED, job__order=OuterRef("pk"))
+    ends = planned.order_by("-ends_at").values("ends_at")[:1]
+    jobs = Prefetch("jobs", Job.objects.exclude(state=Job.State.CANCELLED).prefetch_related("facts").order_by("id"))
+    owners = Prefetch("boat__ownerships", BoatOwner.objects.filter(ends_on=None).select_related("owner"))
+    return (
+        Order.objects.filter(state=Order.State.OPEN)
+        .select_related("boat", "package")
+        .prefetch_related(jobs, owners)
+        .annotate(date_to_keep=Coalesce("promised_date", "latest_date", "wanted_date"), ends_at=Subquery(ends))
+        .order_by(F("date_to_keep").asc(nulls_last=True), "id")
+    )
+
+
+def order_whole(order: Order) -> OrderWhole:
+    """One order with all that hangs on it. Six queries, however many jobs."""
+    jobs = tuple(order.jobs.select_related("kind").prefetch_related("ways", "facts").order_by("sequence", "id"))
+    ids = [job.pk for job in jobs]
+    links = JobLink.objects.filter(Q(before__in=ids) | Q(after__in=ids)).select_related(
+        "before__order", "after__order", "product_sheet"
+    )
+    planned = PlannedJob.objects.filter(plan__state=Plan.State.POSTED, job__in=ids).prefetch_related("planned_people")
+    return OrderWhole(order, jobs, tuple(links.order_by("id")), {row.job_id: row for row in planned})

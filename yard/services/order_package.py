@@ -67,7 +67,7 @@ class WalkIn:
 
 @dataclass(frozen=True, kw_only=True)
 class Terms:
-    """What else an order says. goes_first: 1 as all, 3 before all. form_key: one form is one order, however often sent."""
+    """What else an order says. goes_first: 1 as all, 3 before all. form_key: a form sent twice is one order."""
 
     season: Season | None = None
     goes_first: int = 1
@@ -129,20 +129,20 @@ def order_package(
         return same
     jobs = chosen_jobs(package, frozenset(options))
     _check(boat, package, jobs, frozenset(options), terms)
-    pen = Pen(by, now, _today(now), f"ordered: {package.name}"[:100])
+    pen = Pen(by, now, today_in_yard(now), f"ordered: {package.name}"[:100])
     order = order_from(boat, package, options, dates, terms, pen, _next_ref(pen.today))
     order.full_clean()
     pen.write([order])
     copies = copy_jobs(order, jobs, pen)
-    copy_links(order, copies, pen)
-    copy_stays(order, copies, pen)
+    pen.write(links_from(order, copies))
+    pen.write(stays_from(order, copies))
     copy_facts(order, copies, pen)
     if boat is not None:
         pen.write(link_orders(order, list(copies.values())))
     return order
 
 
-def _today(now: datetime) -> date:
+def today_in_yard(now: datetime) -> date:
     """The yard's date. A yard without settings is read in UTC."""
     zone = YardSettings.objects.values_list("time_zone", flat=True).first() or "UTC"
     return now.astimezone(ZoneInfo(zone)).date()
@@ -274,45 +274,43 @@ def _next_day_of_year(day: str, since: date) -> date | None:
     return this_year if this_year >= since else date.fromisoformat(f"{since.year + 1}-{day}")
 
 
-def copy_links(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+def links_from(order: Order, copies: Mapping[int, Job]) -> list[JobLink]:
+    """The links that the package and the order's options lay between its jobs, not yet saved."""
     assert order.package is not None
-    pen.write(
-        [
-            JobLink(
-                before=copies[link.before_id],
-                after=copies[link.after_id],
-                min_wait_min=link.min_wait_min,
-                max_wait_min=link.max_wait_min,
-                reason=link.reason,
-                source=link.source,
-                product_kind=link.product_kind,
-                origin=JobLink.Origin.PACKAGE,
-                covers_gate=link.only_if_covers_gate,
-            )
-            for link in order.package.links.select_related("option", "unless_option")
-            if link.before_id in copies
-            and link.after_id in copies
-            and _holds(link, order)
-            and (order.covers_gate_delivery or not link.only_if_covers_gate)
-        ]
-    )
+    return [
+        JobLink(
+            before=copies[link.before_id],
+            after=copies[link.after_id],
+            min_wait_min=link.min_wait_min,
+            max_wait_min=link.max_wait_min,
+            reason=link.reason,
+            source=link.source,
+            product_kind=link.product_kind,
+            origin=JobLink.Origin.PACKAGE,
+            covers_gate=link.only_if_covers_gate,
+        )
+        for link in order.package.links.select_related("option", "unless_option")
+        if link.before_id in copies
+        and link.after_id in copies
+        and _holds(link, order)
+        and (order.covers_gate_delivery or not link.only_if_covers_gate)
+    ]
 
 
-def copy_stays(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+def stays_from(order: Order, copies: Mapping[int, Job]) -> list[Stay]:
+    """The stays that the package and the order's options ask for, not yet saved."""
     assert order.package is not None
-    pen.write(
-        [
-            Stay(
-                order=order,
-                from_job=copies[stay.from_job_id],
-                until_job=copies[stay.until_job_id],
-                place_kind=stay.place_kind,
-                counted_by_night=stay.counted_by_night,
-            )
-            for stay in order.package.stays.select_related("option", "unless_option")
-            if stay.from_job_id in copies and stay.until_job_id in copies and _holds(stay, order)
-        ]
-    )
+    return [
+        Stay(
+            order=order,
+            from_job=copies[stay.from_job_id],
+            until_job=copies[stay.until_job_id],
+            place_kind=stay.place_kind,
+            counted_by_night=stay.counted_by_night,
+        )
+        for stay in order.package.stays.select_related("option", "unless_option")
+        if stay.from_job_id in copies and stay.until_job_id in copies and _holds(stay, order)
+    ]
 
 
 def _holds(row: PackageLink | PackageStay, order: Order) -> bool:

@@ -21,10 +21,10 @@ from yard.services.order_package import (
     Terms,
     chosen_jobs,
     copy_jobs,
-    copy_links,
-    copy_stays,
     fact_from,
+    links_from,
     order_from,
+    stays_from,
     waiting_jobs,
 )
 
@@ -76,8 +76,8 @@ def order_many(wanted: Sequence[Wanted], by: ExamplePen) -> list[Order]:
         order = order_from(want.boat, want.package, want.options, want.dates, want.terms, pen, ref)
         pen.write([order])
         copies = copy_jobs(order, chosen_jobs(want.package, frozenset(want.options)), pen)
-        copy_links(order, copies, pen)
-        copy_stays(order, copies, pen)
+        pen.write(links_from(order, copies))
+        pen.write(stays_from(order, copies))
         _gather_facts(order, copies, waiting, pen)
         orders.append((order, list(copies.values())))
     _insert(gathered, waiting, by)

@@ -1,0 +1,207 @@
+"""An order changed after it was taken: its options, its dates, a job's hours, withdrawn and put back.
+
+Every change is hers alone: the package stays as it is. Each is one transaction, keeps its history with a reason,
+raises the count of facts, and is refused where somebody else changed the order meanwhile (StaleRow).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.db import models, transaction
+from simple_history.utils import bulk_create_with_history
+
+from yard.models import Job, JobLink, JobWay, Order, Package, StaleRow, Stay
+from yard.models.checks import whole_quarters
+from yard.services.facts_revision import bump_facts
+from yard.services.link_orders import link_orders
+from yard.services.order_package import (
+    OrderDates,
+    OrderRefused,
+    Pen,
+    chosen_jobs,
+    copy_facts,
+    copy_jobs,
+    links_from,
+    stays_from,
+    today_in_yard,
+)
+
+LONGEST_JOB_MIN = 60 * 60
+"""Sixty hours: longer work is more than one job (common practice; the longest shipped is 14 hours)."""
+REASON_LENGTH = 100
+"""As much as a row of history keeps."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sender:
+    """Who changes it, when (aware), and the version of the order that they saw."""
+
+    by: User | None
+    now: datetime
+    seen_version: int
+
+
+@transaction.atomic
+def set_dates(order: Order, dates: OrderDates, *, goes_first: int, sender: Sender) -> Order:
+    """Change the owner's dates and who goes first. Raises ValidationError, StaleRow or OrderRefused."""
+    _open(order)
+    bump_facts()
+    order.earliest_date, order.wanted_date = dates.earliest, dates.wanted
+    order.latest_date, order.promised_date = dates.latest, dates.promised
+    order.goes_first = goes_first
+    order.full_clean()
+    return _save(order, "dates changed", sender)
+
+
+@transaction.atomic
+def withdraw(order: Order, *, reason: str, sender: Sender) -> Order:
+    """Take an open order out of the plan; its rows stay, and put_back brings it back. Raises OrderRefused."""
+    _open(order)
+    if not reason.strip():
+        raise OrderRefused("Say why it is withdrawn: whoever reads her card must know.")
+    started = order.jobs.filter(state=Job.State.STARTED).first()
+    if started is not None:
+        raise OrderRefused(f"“{started.name}” is under way: report it finished or stopped first.")
+    bump_facts()
+    order.state = Order.State.CANCELLED
+    return _save(order, f"withdrawn: {reason.strip()}", sender)
+
+
+@transaction.atomic
+def put_back(order: Order, *, sender: Sender) -> Order:
+    """Undo a withdrawal. Raises OrderRefused where the order is not withdrawn, or its boat is archived."""
+    if order.state != Order.State.CANCELLED:
+        raise OrderRefused(f"Order {order.ref} is not withdrawn, so there is nothing to put back.")
+    if order.boat is not None and order.boat.archived:
+        raise OrderRefused(f"{order.boat.name} is archived: bring her back first.")
+    bump_facts()
+    order.state = Order.State.OPEN
+    return _save(order, "put back", sender)
+
+
+@transaction.atomic
+def set_hours(way: JobWay, minutes: int, *, sender: Sender) -> JobWay:
+    """Change how long one job takes on this boat alone. minutes: median, whole quarters.
+
+    Raises OrderRefused for a finished job, for one whose time is its parts, and for hours that cannot be.
+    """
+    job = way.job
+    _open(job.order)
+    if job.state in (Job.State.DONE, Job.State.CANCELLED):
+        raise OrderRefused(f"“{job.name}” is {job.get_state_display()}: its hours change nothing any more.")
+    if way.parts or job.kind.parts:
+        raise OrderRefused(f"“{job.name}” is made of parts (load, float off, trailer back): its time is theirs.")
+    try:
+        whole_quarters(minutes)
+    except ValidationError as error:
+        raise OrderRefused(" ".join(error.messages)) from error
+    if minutes > LONGEST_JOB_MIN:
+        raise OrderRefused(f"{minutes / 60:g} hours is more than one job: was it typed in minutes?")
+    bump_facts()
+    _claim(job.order, sender)
+    way.duration_min = minutes
+    _sign(way, "hours changed for her alone", sender)
+    way.save()
+    _save(job.order, f"hours of {job.name} changed", Sender(sender.by, sender.now, job.order.version))
+    return way
+
+
+@transaction.atomic
+def set_options(order: Order, options: Collection[str], *, sender: Sender) -> Order:
+    """Turn options on and off: jobs come and go with their links, stays and facts.
+
+    A job that goes is cancelled and keeps its history; turned on again it comes back as it was changed.
+    Raises OrderRefused for a job that is begun or done, an unknown option, or an order without a package.
+    """
+    _open(order)
+    package, chosen = _package_of(order), frozenset(options)
+    wanted = {row.key: row for row in chosen_jobs(package, chosen)}
+    if order.boat is None and any(row.kind.needs_boat for row in wanted.values()):
+        raise OrderRefused("That option is work on a boat, and this walk-in has none on file.")
+    bump_facts()
+    pen = Pen(sender.by, sender.now, today_in_yard(sender.now), "options changed")
+    jobs = {job.key: job for job in order.jobs.all()}
+    package_keys = set(package.jobs.values_list("key", flat=True))
+    _take_out([job for key, job in jobs.items() if key in package_keys and key not in wanted], sender)
+    for key in wanted.keys() & jobs.keys():
+        if jobs[key].state == Job.State.CANCELLED:
+            jobs[key].state = Job.State.OPEN
+            _sign(jobs[key], "option on", sender)
+            jobs[key].save()
+    order.options = sorted(chosen)
+    new = copy_jobs(order, [row for key, row in wanted.items() if key not in jobs], pen)
+    copies = {row.pk: jobs[key] for key, row in wanted.items() if key in jobs} | new
+    _settle(
+        JobLink.objects.filter(before__order=order, after__order=order, origin=JobLink.Origin.PACKAGE),
+        links_from(order, copies),
+        lambda row: (row.before_id, row.after_id),
+        pen,
+    )
+    _settle(
+        Stay.objects.filter(order=order),
+        stays_from(order, copies),
+        lambda row: (row.from_job_id, row.until_job_id, row.place_kind),
+        pen,
+    )
+    copy_facts(order, copies, pen)
+    if order.boat is not None and new:
+        pen.write(link_orders(order, list(new.values())))
+    return _save(order, "options changed", sender)
+
+
+def _package_of(order: Order) -> Package:
+    if order.package is None:
+        raise OrderRefused(f"Order {order.ref} was not made from a package, so it has no options.")
+    return order.package
+
+
+def _take_out(jobs: Iterable[Job], sender: Sender) -> None:
+    for job in jobs:
+        if job.state == Job.State.CANCELLED:
+            continue
+        if job.state != Job.State.OPEN:
+            raise OrderRefused(f"“{job.name}” is {job.get_state_display()}: its option stays on.")
+        job.state = Job.State.CANCELLED
+        _sign(job, "option off", sender)
+        job.save()
+
+
+def _settle(rows: models.QuerySet[Any], wanted: list[Any], key: Any, pen: Pen) -> None:
+    """Write what is new and take away what the options bring no more; what stands in both keeps its figures."""
+    there = {key(row): row for row in rows}
+    keep = {key(row) for row in wanted}
+    for found, row in there.items():
+        if found not in keep:
+            row._change_reason, row._history_user, row._history_date = pen.reason, pen.by, pen.now
+            row.delete()
+    new = [row for row in wanted if key(row) not in there]
+    if new:
+        bulk_create_with_history(
+            new, type(new[0]), default_user=pen.by, default_date=pen.now, default_change_reason=pen.reason
+        )
+
+
+def _open(order: Order) -> None:
+    if order.state != Order.State.OPEN:
+        raise OrderRefused(f"Order {order.ref} is {order.get_state_display()}: put it back before changing it.")
+
+
+def _claim(order: Order, sender: Sender) -> None:
+    if Order.objects.filter(pk=order.pk, version=sender.seen_version).count() != 1:
+        raise StaleRow(order)
+
+
+def _save(order: Order, reason: str, sender: Sender) -> Order:
+    _sign(order, reason, sender)
+    return order.save_over(sender.seen_version)
+
+
+def _sign(row: Any, reason: str, sender: Sender) -> None:
+    """Who, when and why, for the row of history that the next save writes."""
+    row._change_reason, row._history_user, row._history_date = reason[:REASON_LENGTH], sender.by, sender.now

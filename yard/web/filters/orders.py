@@ -1,0 +1,53 @@
+"""How the list of open orders is narrowed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import django_filters
+from django import forms
+from django.db.models import Q, QuerySet
+
+from yard.models import Fact, Order
+from yard.queries.packages import packages_in_use
+
+WAITS = [("yes", "something"), ("unknown", "an unknown fact"), ("no", "nothing")]
+
+
+class OrderFilter(django_filters.FilterSet):
+    """By words, by package, by what it waits on."""
+
+    q = django_filters.CharFilter(
+        label="Find", method="find", widget=forms.TextInput(attrs={"class": "field", "data-find": "", "type": "search"})
+    )
+    package = django_filters.ModelChoiceFilter(
+        label="Package",
+        queryset=lambda request: packages_in_use(),
+        empty_label="every",
+        widget=forms.Select(attrs={"class": "field"}),
+    )
+    waits = django_filters.ChoiceFilter(
+        label="Waits on",
+        method="waiting",
+        choices=WAITS,
+        empty_label="all",
+        widget=forms.Select(attrs={"class": "field"}),
+    )
+
+    class Meta:
+        model = Order
+        fields: list[str] = []
+
+    def find(self, rows: QuerySet[Order], name: str, value: str) -> QuerySet[Order]:
+        named = Q(ref__icontains=value) | Q(name__icontains=value) | Q(boat__name__icontains=value)
+        named |= Q(bag_tag__iexact=value)
+        if self.request is not None and self.request.user.has_perm("yard.see_owners"):
+            named |= Q(walk_in_name__icontains=value) | Q(boat__owners__name__icontains=value)
+        return rows.filter(pk__in=Order.objects.filter(named).values("pk"))
+
+    def waiting(self, rows: QuerySet[Order], name: str, value: Any) -> QuerySet[Order]:
+        away = Fact.objects.exclude(state=Fact.State.HERE)
+        if value == "unknown":
+            away = away.filter(state=Fact.State.UNKNOWN)
+        found = Order.objects.filter(jobs__facts__in=away).values("pk")
+        return rows.exclude(pk__in=found) if value == "no" else rows.filter(pk__in=found)

@@ -1,0 +1,1 @@
+"""How orders and packages are shown and asked for."""

@@ -1,0 +1,218 @@
+"""The form on which an order is taken: a boat on file or a walk-in, a package, options, dates."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+from uuid import UUID, uuid4
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from yard.models import Boat, Mooring, Package
+from yard.queries.packages import packages_in_use
+from yard.services.order_package import OrderDates, Terms, WalkIn
+
+GOES_FIRST = [("1", "as all"), ("2", "before most"), ("3", "before all")]
+SAID_DATES = ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%b %d %Y", "%B %d %Y", "%b %d, %Y", "%B %d, %Y"]
+DATE_UNREAD = "That is no date: write 14 May 2027, May 14 2027 or 2027-05-14."
+SOONEST, FURTHEST = 1, 3
+"""Years before and after this one in which an owner's date can lie: beyond them a year was mistyped."""
+
+
+class DayField(forms.DateField):
+    """A day of the yard's calendar, from the browser's own date field or in words."""
+
+    def __init__(self, label: str, **kwargs: Any) -> None:
+        super().__init__(
+            label=label,
+            required=False,
+            input_formats=SAID_DATES,
+            error_messages={"invalid": DATE_UNREAD},
+            widget=forms.DateInput(attrs={"type": "date", "class": "field"}, format="%Y-%m-%d"),
+            **kwargs,
+        )
+
+
+class DatesForm(forms.Form):
+    """The owner's dates, what was promised, and who goes first."""
+
+    earliest = DayField("Not before")
+    wanted = DayField("Wanted by")
+    latest = DayField("At the latest")
+    promised = DayField("Promised")
+    goes_first = forms.TypedChoiceField(
+        label="Goes first", choices=GOES_FIRST, coerce=int, initial="1", widget=forms.Select(attrs={"class": "field"})
+    )
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        for name in ("earliest", "wanted", "latest", "promised"):
+            day = cleaned.get(name)
+            if day and not self.today.year - SOONEST <= day.year <= self.today.year + FURTHEST:
+                self.add_error(name, f"The year {day.year} cannot be right: it is {self.today.year} now.")
+        _in_order(self, cleaned, "earliest", "wanted", "She is wanted before she may be touched")
+        _in_order(self, cleaned, "wanted", "latest", "The latest date lies before the wanted one")
+        _in_order(self, cleaned, "earliest", "latest", "The latest date lies before the earliest")
+        return cleaned
+
+    def dates(self) -> OrderDates:
+        cleaned = self.cleaned_data
+        return OrderDates(
+            earliest=cleaned["earliest"],
+            wanted=cleaned["wanted"],
+            latest=cleaned["latest"],
+            promised=cleaned["promised"],
+        )
+
+
+def _in_order(form: forms.Form, cleaned: dict[str, Any], first: str, then: str, trouble: str) -> None:
+    one, other = cleaned.get(first), cleaned.get(then)
+    if one and other and other < one and then not in form.errors:
+        form.add_error(then, f"{trouble}: give a day from {one.day} {one:%B} on.")
+
+
+class OrderForm(DatesForm):
+    """One order. `boats`: those that may be named; `shown`: the package whose options stood on the page."""
+
+    boat = forms.CharField(
+        label="Boat",
+        required=False,
+        max_length=120,
+        widget=forms.TextInput(
+            attrs={"class": "field", "list": "boats", "autocomplete": "off", "autocapitalize": "words"}
+        ),
+    )
+    walk_in_name = forms.CharField(label="Name", required=False, max_length=80)
+    walk_in_phone = forms.CharField(label="Phone", required=False, max_length=40)
+    what = forms.CharField(label="What is to be done", required=False, max_length=500)
+    price_said = forms.CharField(label="Price said", required=False, max_length=40)
+    bag_tag = forms.CharField(label="Bag tag", required=False, max_length=20)
+    package = forms.ModelChoiceField(
+        label="Package", queryset=Package.objects.none(), error_messages={"required": "Choose what is ordered."}
+    )
+    shown = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    option = forms.MultipleChoiceField(required=False)
+    to_mooring = forms.ModelChoiceField(
+        label="Goes to", queryset=Mooring.objects.none(), required=False, empty_label="the mooring of her permit"
+    )
+    covers_gate = forms.BooleanField(label="Covers must be on before she is delivered", required=False)
+    fixed_delivery_at = forms.DateTimeField(
+        label="Road or ferry, fixed at",
+        required=False,
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
+        error_messages={"invalid": "Write the road or ferry date as 2027-05-20 11:00."},
+    )
+    form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, boats: Sequence[Boat], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.boats = boats
+        self.fields["package"].queryset = packages_in_use()
+        self.fields["to_mooring"].queryset = Mooring.objects.filter(archived=False)
+        chosen = self.package_chosen()
+        self.fields["option"].choices = [(each.key, each.name) for each in chosen.options.all()] if chosen else []
+        self.fields["form_key"].initial = uuid4()
+        for name in ("walk_in_name", "walk_in_phone", "what", "price_said", "bag_tag", "package", "to_mooring"):
+            self.fields[name].widget.attrs["class"] = "field"
+        self.fields["fixed_delivery_at"].widget.attrs["class"] = "field"
+        self.fields["walk_in_phone"].widget.input_type = "tel"
+
+    def package_chosen(self) -> Package | None:
+        """The package named by what was sent, or that the page was opened with."""
+        value = self.data.get("package") if self.is_bound else self.initial.get("package")
+        pk = getattr(value, "pk", value)
+        return packages_in_use().filter(pk=pk).first() if str(pk or "").isdigit() else None
+
+    def boat_named(self) -> Boat | None:
+        """The one boat that the typed words name, without complaint where there is none."""
+        typed = self.data.get("boat", "") if self.is_bound else self.initial.get("boat", "")
+        found = boats_named(self.boats, str(typed))
+        return found[0] if len(found) == 1 else None
+
+    def options_on(self) -> frozenset[str] | None:
+        """Options as ticked; None where the page showed those of another package, or of none."""
+        package = self.package_chosen()
+        if package is None or not self.is_bound or self.data.get("shown") != str(package.pk):
+            return None
+        sent = self.data.getlist("option")
+        return frozenset(key for key, _ in self.fields["option"].choices if key in sent)
+
+    def clean_boat(self) -> Boat | None:
+        typed = self.cleaned_data["boat"].strip()
+        if not typed:
+            return None
+        found = boats_named(self.boats, typed)
+        if len(found) == 1:
+            return found[0]
+        raise ValidationError(_which(self.boats, found, typed))
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        named = bool(cleaned.get("boat"))
+        walk_in = bool(cleaned.get("walk_in_name", "").strip())
+        if "boat" not in self.errors and not named and not walk_in:
+            self.add_error("boat", "Name the boat, or the person who walked in.")
+        if named and walk_in:
+            self.add_error("walk_in_name", "Either a boat on file or somebody who walked in: leave one empty.")
+        return cleaned
+
+    def terms(self) -> Terms:
+        cleaned = self.cleaned_data
+        walk_in = WalkIn(
+            name=cleaned["walk_in_name"].strip(),
+            phone=cleaned["walk_in_phone"].strip(),
+            bag_tag=cleaned["bag_tag"].strip(),
+            price_said=cleaned["price_said"].strip(),
+        )
+        key: UUID | None = cleaned["form_key"]
+        return Terms(
+            goes_first=cleaned["goes_first"],
+            covers_gate_delivery=cleaned["covers_gate"],
+            to_mooring=cleaned["to_mooring"],
+            walk_in=walk_in,
+            notes=cleaned["what"].strip(),
+            form_key=key,
+        )
+
+    def dates(self) -> OrderDates:
+        said = super().dates()
+        return OrderDates(
+            earliest=said.earliest,
+            wanted=said.wanted,
+            latest=said.latest,
+            promised=said.promised,
+            fixed_delivery_at=self.cleaned_data["fixed_delivery_at"],
+        )
+
+
+def boat_label(boat: Boat) -> str:
+    """As the list of boats offers her: her name, and the yard's own mark for her."""
+    return f"{boat.name} ({boat.ref})"
+
+
+def boats_named(boats: Sequence[Boat], typed: str) -> list[Boat]:
+    """Boats that the typed words name: by label or mark, else by name, else by the beginning of a name."""
+    words = " ".join(typed.split()).casefold()
+    if not words:
+        return []
+    exact = [boat for boat in boats if words in (boat_label(boat).casefold(), boat.ref.casefold())]
+    named = [boat for boat in boats if boat.name.casefold() == words]
+    return exact or named or [boat for boat in boats if boat.name.casefold().startswith(words)]
+
+
+def _which(boats: Sequence[Boat], found: list[Boat], typed: str) -> str:
+    if found:
+        names = ", ".join(boat_label(boat) for boat in found[:6])
+        return f"“{typed}” may be {len(found)} boats: {names}. Choose one of them."
+    near = difflib.get_close_matches(typed.casefold(), {boat.name.casefold(): boat for boat in boats}, n=3, cutoff=0.6)
+    names = " or ".join(dict.fromkeys(boat.name for boat in boats if boat.name.casefold() in near))
+    hint = f" Did you mean {names}?" if names else " Enter her first, or take the order as a walk-in."
+    return f"No boat is called “{typed}”.{hint}"

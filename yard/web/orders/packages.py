@@ -1,0 +1,179 @@
+"""A package as its page shows it: the network, and the same as a table with everything that each job needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from yard.models import Package, PackageJob, PackageLink, Skill
+from yard.pictures.package_network import PackageNetworkPicture, lay_out
+from yard.pictures.package_network_input import NetworkJob, NetworkLink, PackageNetworkInput
+from yard.pictures.shapes import TradeGroup
+from yard.queries.packages import PackageContent, package_content
+from yard.services.order_package import default_options
+from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words, wait_words
+
+UNSOURCED = "common practice"
+
+
+@dataclass(frozen=True)
+class WayLine:
+    hours: str
+    crew: str
+    places: str
+
+
+@dataclass(frozen=True)
+class PackageJobRow:
+    """One job of the table. after: (job, wait, why and whose figure)."""
+
+    job: PackageJob
+    option: str
+    critical: bool
+    spare: str
+    ways: tuple[WayLine, ...]
+    needs: str
+    cautions: tuple[str, ...]
+    after: tuple[tuple[str, str, str], ...]
+    facts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PackageFactRow:
+    name: str
+    expected: str
+    jobs: str
+    source: str
+
+
+@dataclass(frozen=True)
+class PackagePage:
+    """options: (key, name, whether it is on in the picture)."""
+
+    package: Package
+    options: tuple[tuple[str, str, bool], ...]
+    network: PackageNetworkPicture
+    rows: tuple[PackageJobRow, ...]
+    facts: tuple[PackageFactRow, ...]
+    stays: tuple[str, ...]
+    longest: str
+
+
+def package_page(package: Package, options: frozenset[str] | None) -> PackagePage:
+    """options: keys that are on; None: the usual ones. About nine queries."""
+    content = package_content(package)
+    on = default_options(package, None) if options is None else options
+    jobs = [job for job in content.jobs if job.option is None or job.option.key in on]
+    names = {job.pk: job.name for job in jobs}
+    links = [
+        link
+        for link in content.links
+        if {link.before_id, link.after_id} <= names.keys()
+        and (link.option is None or link.option.key in on)
+        and (link.unless_option is None or link.unless_option.key not in on)
+    ]
+    network = lay_out(_network(jobs, [link for link in links if not link.only_if_covers_gate]))
+    skills = dict(Skill.objects.values_list("key", "name"))
+    return PackagePage(
+        package=package,
+        options=tuple((option.key, option.name, option.key in on) for option in content.options),
+        network=network,
+        rows=tuple(_row(job, content, links, network, skills) for job in jobs),
+        facts=_facts(content, names, on),
+        stays=_stays(content, names, on),
+        longest=wait_words(network.path.length_min),
+    )
+
+
+def _network(jobs: list[PackageJob], links: list[PackageLink]) -> PackageNetworkInput:
+    keys = {job.pk: job.key for job in jobs}
+    minutes = {job.pk: job.ways.all()[0].duration_min for job in jobs}
+    return PackageNetworkInput(
+        jobs=tuple(
+            NetworkJob(
+                key=job.key,
+                name=job.name,
+                group=TradeGroup(job.kind.trade),
+                minutes=minutes[job.pk],
+                hours=hours_words(minutes[job.pk]),
+                option=job.option is not None,
+            )
+            for job in jobs
+        ),
+        links=tuple(
+            NetworkLink(
+                keys[link.before_id],
+                keys[link.after_id],
+                link.min_wait_min,
+                between_words(link.min_wait_min, link.max_wait_min),
+            )
+            for link in links
+        ),
+    )
+
+
+def _row(
+    job: PackageJob,
+    content: PackageContent,
+    links: list[PackageLink],
+    network: PackageNetworkPicture,
+    skills: Mapping[str, str],
+) -> PackageJobRow:
+    kind, spare = job.kind, network.path.float_min[job.key]
+    names = {each.pk: each.name for each in content.jobs}
+    return PackageJobRow(
+        job=job,
+        option=job.option.name if job.option else "",
+        critical=spare == 0,
+        spare="" if spare == 0 else hours_words(spare),
+        ways=tuple(
+            WayLine(
+                hours_words(way.duration_min),
+                crew_words(way.crew, skills),
+                ", ".join(each for each in (place_words(way.place_kinds), way.get_boat_at_display()) if each),
+            )
+            for way in job.ways.all()
+        ),
+        needs=need_words(
+            water=job.water_need or kind.water_need,
+            weather=job.weather_class or kind.weather_class,
+            light=kind.needs_light,
+        ),
+        cautions=tuple(text for text in (kind.cautions, job.cautions) if text),
+        after=tuple(
+            (names[link.before_id], _between(link), "; ".join(each for each in (link.reason, link.source) if each))
+            for link in links
+            if link.after_id == job.pk
+        ),
+        facts=tuple(fact.name for fact in content.facts if any(each.pk == job.pk for each in fact.jobs.all())),
+    )
+
+
+def _between(link: PackageLink) -> str:
+    words = between_words(link.min_wait_min, link.max_wait_min)
+    gate = "only where covers gate the delivery" if link.only_if_covers_gate else ""
+    return ", ".join(each for each in (words, gate) if each)
+
+
+def _facts(content: PackageContent, names: Mapping[int, str], on: frozenset[str]) -> tuple[PackageFactRow, ...]:
+    return tuple(
+        PackageFactRow(
+            name=fact.name,
+            expected="unknown until told" if fact.default_days is None else f"{fact.default_days} days after ordering",
+            jobs=", ".join(names[job.pk] for job in fact.jobs.all() if job.pk in names),
+            source=fact.source or UNSOURCED,
+        )
+        for fact in content.facts
+        if fact.option is None or fact.option.key in on
+    )
+
+
+def _stays(content: PackageContent, names: Mapping[int, str], on: frozenset[str]) -> tuple[str, ...]:
+    return tuple(
+        f"{stay.get_place_kind_display()} from {names[stay.from_job_id]} until {names[stay.until_job_id]}"
+        + (", counted by night" if stay.counted_by_night else "")
+        for stay in content.stays
+        if {stay.from_job_id, stay.until_job_id} <= names.keys()
+        and (stay.option is None or stay.option.key in on)
+        and (stay.unless_option is None or stay.unless_option.key not in on)
+    )

@@ -1,0 +1,146 @@
+"""One order as its page shows it: jobs with hours and waits, options, what was changed and by whom."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from yard.models import Fact, Job, JobWay, Order, PlannedJob, Skill
+from yard.queries.orders import OrderWhole, order_whole
+from yard.web.orders.form import DatesForm
+from yard.web.orders.preview import OptionLine, preview
+from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words
+
+
+@dataclass(frozen=True)
+class JobRow:
+    """One job of an order. way: the usual one, whose hours can be changed unless they are made of parts."""
+
+    job: Job
+    way: JobWay | None
+    hours: str
+    crew: str
+    places: str
+    needs: str
+    after: tuple[str, ...]
+    facts: tuple[str, ...]
+    planned_at: datetime | None
+    people: str
+    can_change: bool
+
+    @property
+    def hours_typed(self) -> str:
+        return f"{self.way.duration_min / 60:g}" if self.way else ""
+
+
+@dataclass(frozen=True)
+class Change:
+    """What was done to the order, by whom and when."""
+
+    at: datetime
+    who: str
+    what: str
+
+
+@dataclass(frozen=True)
+class OrderPage:
+    """jobs: those that stand; gone: those that an option off, or a person, took out."""
+
+    order: Order
+    jobs: tuple[JobRow, ...]
+    gone: tuple[str, ...]
+    options: tuple[OptionLine, ...]
+    changes: tuple[Change, ...]
+    hours: str
+    unplanned: int
+
+
+def order_page(order: Order) -> OrderPage:
+    """About fifteen queries, however many jobs."""
+    whole = order_whole(order)
+    skills = dict(Skill.objects.values_list("key", "name"))
+    rows = [_row(job, whole, skills) for job in whole.jobs if job.state != Job.State.CANCELLED]
+    package = order.package
+    options = preview(package, order.boat, frozenset(order.options), skills).options if package else ()
+    return OrderPage(
+        order=order,
+        jobs=tuple(rows),
+        gone=tuple(job.name for job in whole.jobs if job.state == Job.State.CANCELLED),
+        options=options,
+        changes=changes_of(order),
+        hours=hours_words(sum(_person_minutes(row.way) for row in rows if row.way)),
+        unplanned=sum(1 for row in rows if row.planned_at is None and row.job.state != Job.State.DONE),
+    )
+
+
+def changes_of(order: Order) -> tuple[Change, ...]:
+    """The last twenty changes, the newest first. One query."""
+    rows = order.history.select_related("history_user").order_by("-history_date", "-history_id")[:20]
+    return tuple(
+        Change(
+            at=row.history_date,
+            who=(row.history_user.first_name or row.history_user.username) if row.history_user else "the yard",
+            what=row.history_change_reason or "changed",
+        )
+        for row in rows
+    )
+
+
+def dates_form(order: Order, data: Any, today: Any) -> DatesForm:
+    initial = {
+        "earliest": order.earliest_date,
+        "wanted": order.wanted_date,
+        "latest": order.latest_date,
+        "promised": order.promised_date,
+        "goes_first": str(order.goes_first),
+    }
+    return DatesForm(data, today=today, initial=initial)
+
+
+def _row(job: Job, whole: OrderWhole, skills: dict[str, str]) -> JobRow:
+    ways = list(job.ways.all())
+    way = ways[0] if ways else None
+    planned = whole.planned.get(job.pk)
+    return JobRow(
+        job=job,
+        way=way,
+        hours=hours_words(way.duration_min) if way else "",
+        crew=crew_words(way.crew, skills) if way else "",
+        places=place_words(way.place_kinds) if way else "",
+        needs=need_words(water=job.water_need, weather=job.weather_class, light=job.needs_light),
+        after=tuple(_after(job, whole)),
+        facts=tuple(fact_words(fact) for fact in job.facts.all() if fact.state != Fact.State.HERE),
+        planned_at=planned.starts_at if planned else None,
+        people=_people(planned),
+        can_change=way is not None
+        and not (way.parts or job.kind.parts)
+        and job.state in (Job.State.OPEN, Job.State.STARTED, Job.State.FAILED),
+    )
+
+
+def _after(job: Job, whole: OrderWhole) -> list[str]:
+    found = []
+    for link in whole.links:
+        if link.after_id != job.pk or link.before.state == Job.State.CANCELLED:
+            continue
+        between = between_words(link.min_wait_min, link.max_wait_min)
+        other = f" of {link.before.order.ref}" if link.before.order_id != job.order_id else ""
+        found.append(f"{link.before.name}{other}" + (f", {between}" if between else ""))
+    return found
+
+
+def fact_words(fact: Fact) -> str:
+    """cloth by 4 May (guess); draft unknown."""
+    if fact.state == Fact.State.EXPECTED and fact.expected_date is not None:
+        guess = " (guess)" if fact.guess else ""
+        return f"{fact.name} by {fact.expected_date.day} {fact.expected_date:%b}{guess}"
+    return f"{fact.name} {fact.get_state_display()}"
+
+
+def _people(planned: PlannedJob | None) -> str:
+    return ", ".join(person.name for person in planned.planned_people.all()) if planned else ""
+
+
+def _person_minutes(way: JobWay) -> int:
+    return way.duration_min * sum(line["count"] for line in way.crew)

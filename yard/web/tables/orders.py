@@ -1,0 +1,86 @@
+"""Open orders as a list."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+import django_tables2 as tables
+from django.db.models import F
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+from django.utils.html import format_html
+
+from yard.models import Fact, Job, Order
+from yard.web.orders.whole import fact_words
+from yard.web.tables.yard_table import YardTable, boat_words
+
+NUMBER = {"th": {"class": "num"}, "td": {"class": "num"}}
+
+
+def _day(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+class OrderTable(YardTable):
+    """One row an open order. The owner's column stands only for those who may see owners."""
+
+    caption = "Open orders"
+    caption_hidden = True
+    row_heading = "ref"
+
+    ref = tables.Column("Order", order_by=("made_at", "id"))
+    boat = tables.Column("Boat", empty_values=(), order_by=("boat__name", "walk_in_name"))
+    name = tables.Column("Package")
+    owner = tables.Column("Owner", empty_values=(), orderable=False)
+    date_to_keep = tables.Column("To keep", default="no date")
+    ends_at = tables.Column("Planned to end", default="not planned")
+    stands = tables.Column("Jobs done", empty_values=(), orderable=False, attrs=NUMBER)
+    waits = tables.Column("Waits on", empty_values=(), orderable=False)
+
+    class Meta:
+        empty_text = "No open order of this kind."
+
+    def __init__(self, rows: Any, *, sees_owners: bool, **kwargs: Any) -> None:
+        super().__init__(rows, exclude=() if sees_owners else ("owner",), **kwargs)
+
+    def render_ref(self, record: Order) -> str:
+        return format_html('<a href="{}">{}</a>', reverse("order", args=[record.pk]), record.ref)
+
+    def render_boat(self, record: Order) -> str:
+        if record.boat is None:
+            return f"a walk-in{f', bag {record.bag_tag}' if record.bag_tag else ''}"
+        try:
+            return boat_words(record.boat.name, reverse("boat", args=[record.boat.pk]))
+        except NoReverseMatch:
+            return boat_words(record.boat.name)
+
+    def render_owner(self, record: Order) -> str:
+        if record.boat is None:
+            return ", ".join(each for each in (record.walk_in_name, record.walk_in_phone) if each)
+        return ", ".join(each.owner.name for each in record.boat.ownerships.all()) or "not entered"
+
+    def render_date_to_keep(self, value: date, record: Order) -> str:
+        kind = "promised" if record.promised_date else "latest" if record.latest_date else "wanted"
+        return f"{_day(value)}, {kind}"
+
+    def render_ends_at(self, value: datetime, record: Order) -> str:
+        ends = timezone.localtime(value).date()
+        due: date | None = record.date_to_keep  # type: ignore[attr-defined]
+        late = (ends - due).days if due else 0
+        if late > 0:
+            return format_html('{} <span class="late">{} d late</span>', _day(ends), late)
+        return _day(ends)
+
+    def render_stands(self, record: Order) -> str:
+        jobs = record.jobs.all()
+        return f"{sum(1 for job in jobs if job.state == Job.State.DONE)} of {len(jobs)}"
+
+    def render_waits(self, record: Order) -> str:
+        facts = {fact.pk: fact for job in record.jobs.all() for fact in job.facts.all()}
+        away = [fact for fact in facts.values() if fact.state != Fact.State.HERE]
+        return ", ".join(fact_words(fact) for fact in away) or "nothing"
+
+    def order_date_to_keep(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        day = F("date_to_keep")
+        return rows.order_by(day.desc(nulls_last=True) if is_descending else day.asc(nulls_last=True), "id"), True

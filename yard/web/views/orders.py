@@ -1,0 +1,132 @@
+"""Orders: the list, taking one, and one order with what can be changed of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.vary import vary_on_headers
+
+from yard.models import JobWay, Order, StaleRow
+from yard.queries.orders import open_orders
+from yard.services import change_order
+from yard.services.change_order import Sender
+from yard.services.order_package import OrderRefused
+from yard.web.access import found, may, require
+from yard.web.filters.orders import OrderFilter
+from yard.web.orders.taking import form_of, page_of, take
+from yard.web.orders.whole import dates_form, order_page
+from yard.web.tables.orders import OrderTable
+from yard.web.tables.yard_table import of_request
+from yard.web.units import local
+
+ORDERS = Order.objects.select_related("boat", "package", "to_mooring", "made_by", "season")
+
+
+class HoursForm(forms.Form):
+    hours = forms.FloatField(min_value=0.25, max_value=change_order.LONGEST_JOB_MIN / 60)
+
+
+def _who(request: HttpRequest) -> User | None:
+    return request.user if isinstance(request.user, User) else None
+
+
+@require("view_plan")
+@vary_on_headers("HX-Request")
+def orders(request: HttpRequest) -> HttpResponse:
+    narrowed = OrderFilter(request.GET, queryset=open_orders(), request=request)
+    table = of_request(request, OrderTable(narrowed.qs, sees_owners=may(request.user, "see_owners")))
+    return render(request, "orders/list.html", {"table": table, "filter": narrowed})
+
+
+@require("order", post="order")
+def order_new(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    """Take an order: for the boat of the address, for one typed, or for a walk-in."""
+    form = form_of(request, request.POST if request.method == "POST" else None, pk)
+    if request.method == "POST" and "show" not in request.POST:
+        taken = take(form, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        if taken is not None:
+            messages.success(request, f"Order {taken.ref} is taken: {taken.jobs.count()} jobs.")
+            return redirect("order", pk=taken.pk)
+    bad = form.is_bound and "show" not in request.POST
+    return render(request, "orders/new.html", page_of(form), status=422 if bad else 200)
+
+
+@require("order")
+def order_work(request: HttpRequest) -> HttpResponse:
+    """Options and jobs of the package on the form, as they would be made; saves nothing."""
+    return render(request, "orders/_work.html", page_of(form_of(request, request.GET)))
+
+
+@require("view_plan")
+def order(request: HttpRequest, pk: int) -> HttpResponse:
+    return _page(request, found(ORDERS, pk=pk))
+
+
+@require(post="order")
+def order_dates(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(ORDERS, pk=pk)
+    form = dates_form(row, request.POST, local(request.yard_now).date())  # type: ignore[attr-defined]
+    if not form.is_valid():
+        return _page(request, row, form=form)
+    first = form.cleaned_data["goes_first"]
+    return _change(
+        request, row, lambda sender: change_order.set_dates(row, form.dates(), goes_first=first, sender=sender)
+    )
+
+
+@require(post="order")
+def order_options(request: HttpRequest, pk: int) -> HttpResponse:
+    row, options = found(ORDERS, pk=pk), request.POST.getlist("option")
+    return _change(request, row, lambda sender: change_order.set_options(row, options, sender=sender))
+
+
+@require(post="order")
+def order_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    row, reason = found(ORDERS, pk=pk), request.POST.get("reason", "")
+    return _change(request, row, lambda sender: change_order.withdraw(row, reason=reason, sender=sender))
+
+
+@require(post="order")
+def order_put_back(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(ORDERS, pk=pk)
+    return _change(request, row, lambda sender: change_order.put_back(row, sender=sender))
+
+
+@require(post="order")
+def order_hours(request: HttpRequest, pk: int, way: int) -> HttpResponse:
+    """How long one job takes, on this boat alone; typed in hours."""
+    row, form = found(ORDERS, pk=pk), HoursForm(request.POST)
+    chosen = found(JobWay.objects.select_related("job__order", "job__kind").filter(job__order=row), pk=way)
+    if not form.is_valid():
+        messages.error(request, f"{chosen.job.name}: write its hours as 1.5, at most 60. Nothing was changed.")
+        return redirect("order", pk=pk)
+    minutes = round(form.cleaned_data["hours"] * 60)
+    return _change(request, row, lambda sender: change_order.set_hours(chosen, minutes, sender=sender))
+
+
+def _change(request: HttpRequest, row: Order, act: Callable[[Sender], object]) -> HttpResponse:
+    """Do it, or say why not; either way the order's page is next."""
+    seen = request.POST.get("version", "")
+    now = request.yard_now  # type: ignore[attr-defined]
+    try:
+        act(Sender(_who(request), now, int(seen) if seen.isdigit() else 0))
+        messages.success(request, "It is changed. The posted plan stays as it is until the season is planned again.")
+    except StaleRow:
+        messages.error(request, "Somebody changed this order meanwhile. Nothing was saved: look at it, then try again.")
+    except OrderRefused as refused:
+        messages.error(request, str(refused))
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    return redirect("order", pk=row.pk)
+
+
+def _page(request: HttpRequest, row: Order, form: forms.Form | None = None) -> HttpResponse:
+    today = local(request.yard_now).date()  # type: ignore[attr-defined]
+    context = {"page": order_page(row), "dates": form or dates_form(row, None, today)}
+    return render(request, "orders/order.html", context, status=422 if form else 200)
