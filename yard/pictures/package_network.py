@@ -18,7 +18,7 @@ from yard.pictures.package_network_input import NetworkJob, NetworkLink, Package
 from yard.pictures.package_network_paths import CriticalPath, critical_path, layers, links_to_draw
 from yard.pictures.shapes import GROUP_CSS, GROUP_PATTERN, Label, Rect, Stroke, number_text, tenth
 
-BOX_WIDTH, BOX_HEIGHT = 168.0, 38.0
+BOX_WIDTH, BOX_HEIGHT = 204.0, 38.0
 LANE_WIDTH = 26.0
 BETWEEN, LAYER = 18.0, 74.0
 MARGIN = 10.0

@@ -19,9 +19,10 @@ TABS = (
     ("Launches", "launches"),
     ("Days", "day_today"),
     ("Boats", "boats"),
+    ("Orders", "orders"),
     ("Crew", "crew"),
     ("Letters", "letters"),
-    ("Yard", "yard"),
+    ("Yard", "yard_settings"),
 )
 
 Tab = tuple[str, str, bool]

@@ -22,6 +22,7 @@ from yard.services.read_problem.stack import stack_links
 from yard.services.read_problem.standing import Standing, Stays, read_pins, read_stays
 from yard.services.read_problem.water import WaterBook, WaterLevel
 from yard.services.read_problem.weather import table_of
+from yard.services.read_problem.weather_ground import allowance_ground
 from yard.services.read_problem.windows import common_sets
 
 ROOM_AFTER_LAST_DATE = timedelta(weeks=10)
@@ -122,7 +123,7 @@ def _jobs(
     ground = Ground(
         axis=axis,
         yard=rows.yard,
-        table=table_of(rows.yard),
+        table=table_of(rows.yard, allowance_ground(rows.yard, rows.shop, rows.drafts, year=axis.dates[0].year)),
         places=places,
         operators=operators,
         water=WaterBook(rows.yard, axis),

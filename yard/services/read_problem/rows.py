@@ -8,6 +8,7 @@ from datetime import date
 from django.db.models import OuterRef, Subquery
 
 from yard.models import (
+    Boat,
     Closure,
     FactsRevision,
     GaugeReading,
@@ -47,6 +48,7 @@ class Rows:
     lying: dict[int, Whereabouts]
     floated: dict[int, float]
     planned: dict[int, PlannedJob]
+    drafts: tuple[float, ...]
 
 
 def read_rows() -> Rows:
@@ -85,7 +87,14 @@ def read_rows() -> Rows:
                 "planned_people", "planned_places__place"
             )
         },
+        drafts=drafts_of_the_fleet(),
     )
+
+
+def drafts_of_the_fleet() -> tuple[float, ...]:
+    """The known drafts of the boats in the yard's care, metres, the least first. One query."""
+    known = Boat.objects.filter(archived=False, draft_m__isnull=False)
+    return tuple(known.order_by("draft_m", "id").values_list("draft_m", flat=True))
 
 
 def _jobs() -> list[Job]:

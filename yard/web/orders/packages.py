@@ -48,7 +48,7 @@ class PackageFactRow:
 
 @dataclass(frozen=True)
 class PackagePage:
-    """options: (key, name, whether it is on in the picture)."""
+    """options: (key, name, whether it is on in the picture). critical: (job, hours, begins after), in order."""
 
     package: Package
     options: tuple[tuple[str, str, bool], ...]
@@ -57,6 +57,7 @@ class PackagePage:
     facts: tuple[PackageFactRow, ...]
     stays: tuple[str, ...]
     longest: str
+    critical: tuple[tuple[str, str, str], ...]
 
 
 def package_page(package: Package, options: frozenset[str] | None) -> PackagePage:
@@ -82,6 +83,19 @@ def package_page(package: Package, options: frozenset[str] | None) -> PackagePag
         facts=_facts(content, names, on),
         stays=_stays(content, names, on),
         longest=wait_words(network.path.length_min),
+        critical=_critical(jobs, network),
+    )
+
+
+def _critical(jobs: list[PackageJob], network: PackageNetworkPicture) -> tuple[tuple[str, str, str], ...]:
+    by_key = {job.key: job for job in jobs}
+    return tuple(
+        (
+            by_key[key].name,
+            hours_words(by_key[key].ways.all()[0].duration_min),
+            wait_words(network.path.starts_min[key]) if network.path.starts_min[key] else "",
+        )
+        for key in network.path.jobs
     )
 
 
@@ -130,7 +144,11 @@ def _row(
             WayLine(
                 hours_words(way.duration_min),
                 crew_words(way.crew, skills),
-                ", ".join(each for each in (place_words(way.place_kinds), way.get_boat_at_display()) if each),
+                ", ".join(
+                    each
+                    for each in (place_words(way.place_kinds), way.get_boat_at_display() if way.boat_at else "")
+                    if each
+                ),
             )
             for way in job.ways.all()
         ),

@@ -36,13 +36,17 @@ def between_words(least_min: int, longest_min: int | None) -> str:
 
 
 def crew_words(crew: Iterable[Mapping[str, Any]], skills: Mapping[str, str]) -> str:
-    """2 hand, 1 rigger (level 2). skills: their names by key."""
+    """2 × yard hand, 1 × rigger (level 2). skills: their names by key."""
     lines = [
-        f"{line['count']} {skills.get(line['skill'], line['skill'])}"
+        f"{line['count']} × {_lower(skills.get(line['skill'], line['skill']))}"
         + (f" (level {line['level']})" if line["level"] > 1 else "")
         for line in crew
     ]
     return ", ".join(lines) or "nobody"
+
+
+def _lower(name: str) -> str:
+    return name[:1].lower() + name[1:]
 
 
 def place_words(kinds: Iterable[str]) -> str:
