@@ -1,6 +1,6 @@
 from django.urls import URLPattern, URLResolver, path
 
-from yard.web import urls_crew, urls_days, urls_orders
+from yard.web import urls_crew, urls_days, urls_orders, urls_yard
 from yard.web.health import healthz
 from yard.web.views import accounts, plans, season
 
@@ -9,6 +9,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_days.urlpatterns,
     *urls_crew.urlpatterns,
     *urls_orders.urlpatterns,
+    *urls_yard.urlpatterns,
     path("plans/", plans.plans, name="plans"),
     path("plans/season/", plans.plan_season, name="plan_season"),
     path("plans/<int:pk>/", plans.plan, name="plan"),

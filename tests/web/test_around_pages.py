@@ -38,7 +38,7 @@ urlpatterns = [
     path("season/", _page("view_plan"), name="season"),
     path("season/boat/", _page("view_plan"), name="a_boat"),
     path("letters/", _page("see_owners"), name="letters"),
-    path("yard/", _page("settings"), name="yard"),
+    path("yard/", _page("settings"), name="yard_settings"),
     *(pattern for pattern in all_urls if pattern.name not in TAB_NAMES),
 ]
 

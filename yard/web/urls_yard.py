@@ -1,0 +1,12 @@
+"""Addresses of the yard's settings."""
+
+from django.urls import URLPattern, path
+
+from yard.web.views import yard_settings
+
+urlpatterns: list[URLPattern] = [
+    path("yard/", yard_settings.yard_settings, name="yard_settings"),
+    path("yard/places/words/", yard_settings.place_words, name="place_words"),
+    path("yard/tide/", yard_settings.tide_compare, name="tide_compare"),
+    path("yard/allowance/", yard_settings.allowance, name="allowance"),
+]

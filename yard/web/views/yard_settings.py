@@ -1,0 +1,113 @@
+"""The yard's settings, its tide beside a typed table, its words for places, and its weather allowance."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from yard.models import Place, StaleRow, YardSettings
+from yard.services import yard_settings as service
+from yard.services.read_problem.water import FIELD, RAMP
+from yard.services.read_problem.weather import computed_table
+from yard.services.yard_settings import Change, SettingRefused
+from yard.tides import TideError
+from yard.web.access import require
+from yard.web.settings.allowance import allowance_page, cell_of, figure_of, ground_of
+from yard.web.settings.compare import TableUnread, compare
+from yard.web.settings.form import SettingsForm
+from yard.web.settings.page import settings_page
+from yard.web.units import local
+
+STALE = "Somebody changed the settings meanwhile. Nothing was saved: look at the page as it is now, then try again."
+
+
+def _change(request: HttpRequest, version: Any, reason: str) -> Change:
+    user = request.user if isinstance(request.user, User) else None
+    seen = int(version) if str(version).isdigit() else 0
+    return Change(user, request.yard_now, seen, reason)  # type: ignore[attr-defined]
+
+
+def _year(request: HttpRequest) -> int:
+    return local(request.yard_now).year  # type: ignore[attr-defined]
+
+
+@require("settings", post="settings")
+def yard_settings(request: HttpRequest) -> HttpResponse:
+    yard = YardSettings.objects.filter(pk=1).first() or YardSettings(name="")
+    form = SettingsForm(request.POST or None, yard=yard)
+    if form.is_valid():
+        try:
+            change = _change(request, form.cleaned_data["version"], "settings changed")
+            holidays = form.cleaned_data["holidays"]
+            service.save_settings(form.values(), shop=form.shop(), holidays=holidays, change=change)
+            messages.success(request, "The settings are saved. Plan the season again for them to count.")
+            return redirect("yard_settings")
+        except SettingRefused as refused:
+            for name, text in refused.faults.items():
+                form.add_error(name if name in form.fields else None, text)
+        except StaleRow:
+            form.add_error(None, STALE)
+    return render(request, "settings/page.html", settings_page(form), status=422 if form.errors else 200)
+
+
+@require(post="settings")
+def place_words(request: HttpRequest) -> HttpResponse:
+    """The yard's own names for its places."""
+    rows = Place.objects.filter(archived=False).values_list("pk", flat=True)
+    names = {
+        pk: (request.POST[f"name-{pk}"].strip(), request.POST.get(f"short-{pk}", "").strip())
+        for pk in rows
+        if f"name-{pk}" in request.POST
+    }
+    try:
+        count = service.name_places(names, change=_change(request, 0, "named by the yard"))
+        messages.success(request, f"{count} place{'' if count == 1 else 's'} renamed.")
+    except SettingRefused as refused:
+        messages.error(request, f"Nothing was saved. {refused}")
+    return redirect("yard_settings")
+
+
+@require("settings")
+def tide_compare(request: HttpRequest) -> HttpResponse:
+    """High waters typed off an official table beside ours; looks only, saves nothing."""
+    where = FIELD if request.GET.get("where") == FIELD else RAMP
+    text, context = request.GET.get("table", ""), {"where": where, "result": None, "trouble": ""}
+    if text.strip():
+        try:
+            context["result"] = compare(text, request.yard, where)  # type: ignore[attr-defined]
+        except (TableUnread, TideError) as error:
+            context["trouble"] = str(error)
+    return render(request, "settings/compare.html", context | {"table": text})
+
+
+@require("settings", post="settings")
+def allowance(request: HttpRequest) -> HttpResponse:
+    """The table of weather allowances; a POST sets one cell, or takes the yard's own figure back."""
+    yard: YardSettings = request.yard  # type: ignore[attr-defined]
+    if request.method == "POST":
+        _set_cell(request, yard)
+        return redirect("allowance")
+    page = allowance_page(yard, _year(request))
+    return render(request, "settings/allowance.html", {"page": page, "yard_row": yard})
+
+
+def _set_cell(request: HttpRequest, yard: YardSettings) -> None:
+    typed = "" if "reset" in request.POST else request.POST.get("value", "").strip()
+    try:
+        cell = cell_of(request.POST.get("cell", ""))
+        value = figure_of(cell, typed) if typed else None
+    except ValueError:
+        messages.error(request, "Nothing was saved: write hours as 6.5, or a share as 63.")
+        return
+    try:
+        change = _change(request, request.POST.get("version"), "weather allowance changed")
+        service.set_allowance_cell(cell, value, computed=computed_table(ground_of(yard, _year(request))), change=change)
+        messages.success(request, "The allowance is set." if typed else "The computed figure is back.")
+    except SettingRefused as refused:
+        messages.error(request, str(refused))
+    except StaleRow:
+        messages.error(request, STALE)
