@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from yard.models import YardSettings
 from yard.weather.limits import LIMITS, Limits, WorkKind
@@ -14,8 +13,9 @@ EDITED = ("wind_kn", "gust_kn")
 
 def limits_of(yard: YardSettings) -> Mapping[WorkKind, Limits]:
     """What each kind of work bears at this yard: the defaults, with the winds that it has set itself."""
-    own: Mapping[str, Mapping[str, Any]] = yard.weather_limits
-    return {
-        kind: replace(limits, **{name: float(value) for name, value in own.get(kind, {}).items() if name in EDITED})
-        for kind, limits in LIMITS.items()
-    }
+    own: Mapping[str, Mapping[str, float]] = yard.weather_limits
+    return {kind: _with(limits, own.get(kind, {})) for kind, limits in LIMITS.items()}
+
+
+def _with(limits: Limits, own: Mapping[str, float]) -> Limits:
+    return replace(limits, wind_kn=own.get("wind_kn", limits.wind_kn), gust_kn=own.get("gust_kn", limits.gust_kn))

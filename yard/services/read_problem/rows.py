@@ -94,7 +94,9 @@ def read_rows() -> Rows:
 def drafts_of_the_fleet() -> tuple[float, ...]:
     """The known drafts of the boats in the yard's care, metres, the least first. One query."""
     known = Boat.objects.filter(archived=False, draft_m__isnull=False)
-    return tuple(known.order_by("draft_m", "id").values_list("draft_m", flat=True))
+    return tuple(
+        draft for boat in known.order_by("draft_m", "id").only("draft_m") if (draft := boat.draft_m) is not None
+    )
 
 
 def _jobs() -> list[Job]:

@@ -8,39 +8,35 @@ from typing import Any
 
 from yard.models import Fact, Job, JobWay, Order, PlannedJob, Skill
 from yard.queries.orders import OrderWhole, order_whole
+from yard.web.history import Change, changes_of
 from yard.web.orders.form import DatesForm
 from yard.web.orders.preview import OptionLine, preview
 from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words
 
 
 @dataclass(frozen=True)
+class WayRow:
+    """One way of doing a job; its hours can be changed for her alone unless they are made of parts."""
+
+    way: JobWay
+    hours: str
+    typed: str
+    crew: str
+    can_change: bool
+
+
+@dataclass(frozen=True)
 class JobRow:
-    """One job of an order. way: the usual one, whose hours can be changed unless they are made of parts."""
+    """One job of an order. ways: the usual one first; the planner picks one."""
 
     job: Job
-    way: JobWay | None
-    hours: str
-    crew: str
+    ways: tuple[WayRow, ...]
     places: str
     needs: str
     after: tuple[str, ...]
     facts: tuple[str, ...]
     planned_at: datetime | None
     people: str
-    can_change: bool
-
-    @property
-    def hours_typed(self) -> str:
-        return f"{self.way.duration_min / 60:g}" if self.way else ""
-
-
-@dataclass(frozen=True)
-class Change:
-    """What was done to the order, by whom and when."""
-
-    at: datetime
-    who: str
-    what: str
 
 
 @dataclass(frozen=True)
@@ -69,21 +65,8 @@ def order_page(order: Order) -> OrderPage:
         gone=tuple(job.name for job in whole.jobs if job.state == Job.State.CANCELLED),
         options=options,
         changes=changes_of(order),
-        hours=hours_words(sum(_person_minutes(row.way) for row in rows if row.way)),
+        hours=hours_words(sum(_person_minutes(row.ways[0].way) for row in rows if row.ways)),
         unplanned=sum(1 for row in rows if row.planned_at is None and row.job.state != Job.State.DONE),
-    )
-
-
-def changes_of(order: Order) -> tuple[Change, ...]:
-    """The last twenty changes, the newest first. One query."""
-    rows = order.history.select_related("history_user").order_by("-history_date", "-history_id")[:20]
-    return tuple(
-        Change(
-            at=row.history_date,
-            who=(row.history_user.first_name or row.history_user.username) if row.history_user else "the yard",
-            what=row.history_change_reason or "changed",
-        )
-        for row in rows
     )
 
 
@@ -104,18 +87,24 @@ def _row(job: Job, whole: OrderWhole, skills: dict[str, str]) -> JobRow:
     planned = whole.planned.get(job.pk)
     return JobRow(
         job=job,
-        way=way,
-        hours=hours_words(way.duration_min) if way else "",
-        crew=crew_words(way.crew, skills) if way else "",
+        ways=tuple(_way(job, each, skills) for each in ways),
         places=place_words(way.place_kinds) if way else "",
         needs=need_words(water=job.water_need, weather=job.weather_class, light=job.needs_light),
         after=tuple(_after(job, whole)),
         facts=tuple(fact_words(fact) for fact in job.facts.all() if fact.state != Fact.State.HERE),
         planned_at=planned.starts_at if planned else None,
         people=_people(planned),
-        can_change=way is not None
-        and not (way.parts or job.kind.parts)
-        and job.state in (Job.State.OPEN, Job.State.STARTED, Job.State.FAILED),
+    )
+
+
+def _way(job: Job, way: JobWay, skills: dict[str, str]) -> WayRow:
+    going = job.state in (Job.State.OPEN, Job.State.STARTED, Job.State.FAILED)
+    return WayRow(
+        way=way,
+        hours=hours_words(way.duration_min),
+        typed=f"{way.duration_min / 60:g}",
+        crew=crew_words(way.crew, skills),
+        can_change=going and not (way.parts or job.kind.parts),
     )
 
 

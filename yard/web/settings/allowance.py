@@ -34,20 +34,27 @@ class AllowanceCell:
 
 @dataclass(frozen=True)
 class AllowanceRow:
-    """A class of work in a season: the share of workable hours, then waits by length. None: no such length."""
+    """A class of work in a season, and its figures. None: this yard has no such length."""
 
     name: str
     season: str
-    share: AllowanceCell
-    waits: tuple[AllowanceCell | None, ...]
+    cells: tuple[AllowanceCell | None, ...]
+
+
+@dataclass(frozen=True)
+class AllowanceList:
+    """Jobs that cannot stop, or those that may stop at their break points. columns: what the figures are."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[AllowanceRow, ...]
 
 
 @dataclass(frozen=True)
 class AllowancePage:
-    """columns: lengths as they are read; level_m: the water that the median boat was computed with."""
+    """own: how many figures are the yard's; with_water: whether the yard's tides count in them."""
 
-    rows: tuple[AllowanceRow, ...]
-    columns: tuple[str, ...]
+    lists: tuple[AllowanceList, ...]
     own: int
     ground: AllowanceGround
     with_water: bool
@@ -62,39 +69,39 @@ def allowance_page(yard: YardSettings, year: int) -> AllowancePage:
     ground = ground_of(yard, year)
     table = computed_table(ground)
     computed, own = cells_of(table), cells_from_json(yard.weather_allowance)
-    columns = _columns(table)
-    rows = [
+    lists = (
+        _list("In one piece", WHOLE, table, computed, own),
+        _list("Stopping at break points, every 4 hours", PIECED, table, computed, own),
+    )
+    return AllowancePage(lists, len(own), ground, bool(ground.may_start))
+
+
+def _list(
+    title: str, family: str, table: AllowanceTable, computed: dict[Cell, float], own: dict[Cell, float]
+) -> AllowanceList:
+    used = {work_class for _, work_class in classes_in_use()}
+    lengths = sorted({length for (each, _, found, length) in computed if each in used and found == family})
+    columns = [(SHARE, 0)] * (family == WHOLE) + [(family, length) for length in lengths]
+    rows = tuple(
         AllowanceRow(
             name=words.label,
             season=str(season),
-            share=_cell((work_class, season, SHARE, 0), computed, own, f"{words.label}, {season}, workable hours"),
-            waits=tuple(
-                _cell(cell, computed, own, f"{words.label}, {season}, {_length(family, length)}")
-                if (cell := (work_class, season, family, length)) in computed
+            cells=tuple(
+                _cell(cell, computed, own, f"{words.label}, {season}, {_column(*column)}")
+                if (cell := (work_class, season, *column)) in computed
                 else None
-                for family, length in columns
+                for column in columns
             ),
         )
         for words, work_class in classes_in_use()
         for season in Season
         if (work_class, season) in table.rows
-    ]
-    shown = tuple(_length(family, length) for family, length in columns)
-    return AllowancePage(tuple(rows), shown, len(own), ground, bool(ground.may_start))
+    )
+    return AllowanceList(title, tuple(_column(*column) for column in columns), rows)
 
 
-def _columns(table: AllowanceTable) -> list[tuple[str, int]]:
-    used = {work_class for _, work_class in classes_in_use()}
-    found = {
-        (family, length)
-        for (work_class, _, family, length) in cells_of(table)
-        if work_class in used and family != SHARE
-    }
-    return sorted(found, key=lambda column: (column[0] == PIECED, column[1]))
-
-
-def _length(family: str, length: int) -> str:
-    return f"{length / 60:g} h" + (" in parts" if family == PIECED else "")
+def _column(family: str, length: int) -> str:
+    return "workable, %" if family == SHARE else f"{length / 60:g} h"
 
 
 def _cell(cell: Cell, computed: dict[Cell, float], own: dict[Cell, float], label: str) -> AllowanceCell:

@@ -12,6 +12,7 @@ from yard.models import Place, Weekday, YardSettings
 from yard.tides import TideError, open_source
 from yard.tides.stations import NearStation, nearest
 from yard.weather.limits import LIMITS
+from yard.web.history import changes_of
 from yard.web.settings.about import ABOUT, GROUPS, About
 from yard.web.settings.form import WINDY, SettingsForm
 from yard.web.units import height_unit
@@ -59,9 +60,7 @@ def settings_page(form: SettingsForm) -> dict[str, Any]:
         "near": _near(yard),
         "zones": sorted(zone for zone in available_timezones() if "/" in zone),
         "places": Place.objects.filter(archived=False),
-        "changes": yard.history.select_related("history_user").order_by("-history_date", "-history_id")[:10]
-        if yard.name
-        else [],
+        "changes": changes_of(yard) if yard.name else (),
     }
 
 
