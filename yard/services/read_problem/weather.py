@@ -88,8 +88,14 @@ def with_cells(table: AllowanceTable, cells: Mapping[Cell, float]) -> AllowanceT
 def _with_cell(row: ClassAllowance, family: str, length: int, value: float) -> ClassAllowance:
     if family == SHARE:
         return replace(row, hours_ok=value)
-    knots = {knot.length_min: knot for knot in getattr(row, family)} | {length: Knot(length, value, 0.0)}
-    return replace(row, **{family: tuple(knots[key] for key in sorted(knots))})
+    if family == PIECED:
+        return replace(row, pieced=_with_knot(row.pieced, length, value))
+    return replace(row, whole=_with_knot(row.whole, length, value))
+
+
+def _with_knot(knots: Iterable[Knot], length_min: int, wait_min: float) -> tuple[Knot, ...]:
+    found = {knot.length_min: knot for knot in knots} | {length_min: Knot(length_min, wait_min, 0.0)}
+    return tuple(found[key] for key in sorted(found))
 
 
 def cells_of(table: AllowanceTable) -> dict[Cell, float]:

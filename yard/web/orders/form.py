@@ -115,10 +115,11 @@ class OrderForm(DatesForm):
     def __init__(self, *args: Any, boats: Sequence[Boat], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.boats = boats
-        self.fields["package"].queryset = packages_in_use()
-        self.fields["to_mooring"].queryset = Mooring.objects.filter(archived=False)
+        self.fields["package"].queryset = packages_in_use()  # type: ignore[attr-defined]
+        self.fields["to_mooring"].queryset = Mooring.objects.filter(archived=False)  # type: ignore[attr-defined]
         chosen = self.package_chosen()
-        self.fields["option"].choices = [(each.key, each.name) for each in chosen.options.all()] if chosen else []
+        self.known_options = [(each.key, each.name) for each in chosen.options.all()] if chosen else []
+        self.fields["option"].choices = self.known_options  # type: ignore[attr-defined]
         self.fields["form_key"].initial = uuid4()
         for name in ("walk_in_name", "walk_in_phone", "what", "price_said", "bag_tag", "package", "to_mooring"):
             self.fields[name].widget.attrs["class"] = "field"
@@ -128,8 +129,8 @@ class OrderForm(DatesForm):
     def package_chosen(self) -> Package | None:
         """The package named by what was sent, or that the page was opened with."""
         value = self.data.get("package") if self.is_bound else self.initial.get("package")
-        pk = getattr(value, "pk", value)
-        return packages_in_use().filter(pk=pk).first() if str(pk or "").isdigit() else None
+        pk = str(getattr(value, "pk", value) or "")
+        return packages_in_use().filter(pk=int(pk)).first() if pk.isascii() and pk.isdigit() and len(pk) < 10 else None
 
     def boat_named(self) -> Boat | None:
         """The one boat that the typed words name, without complaint where there is none."""
@@ -142,8 +143,8 @@ class OrderForm(DatesForm):
         package = self.package_chosen()
         if package is None or not self.is_bound or self.data.get("shown") != str(package.pk):
             return None
-        sent = self.data.getlist("option")
-        return frozenset(key for key, _ in self.fields["option"].choices if key in sent)
+        sent = self.data.getlist("option")  # type: ignore[attr-defined]  # what was sent is a QueryDict
+        return frozenset(key for key, _ in self.known_options if key in sent)
 
     def clean_boat(self) -> Boat | None:
         typed = self.cleaned_data["boat"].strip()

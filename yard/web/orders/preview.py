@@ -65,7 +65,8 @@ def preview(package: Package, boat: Boat | None, options: frozenset[str] | None,
 def person_minutes(job: PackageJob) -> int:
     """Minutes of all its people together, by the usual way."""
     way = job.ways.all()[0]
-    return way.duration_min * sum(line["count"] for line in way.crew)
+    people: int = sum(line["count"] for line in way.crew)
+    return way.duration_min * people
 
 
 def _option(content: PackageContent, key: str, name: str, on: bool) -> OptionLine:

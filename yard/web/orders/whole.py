@@ -132,4 +132,5 @@ def _people(planned: PlannedJob | None) -> str:
 
 
 def _person_minutes(way: JobWay) -> int:
-    return way.duration_min * sum(line["count"] for line in way.crew)
+    people: int = sum(line["count"] for line in way.crew)
+    return way.duration_min * people

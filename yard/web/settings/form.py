@@ -25,7 +25,7 @@ STRETCH = re.compile(r"(\d{1,2}):(\d{2})\s*(?:to|-|–)\s*(\d{1,2}):(\d{2})")
 WINDY = tuple((kind, name) for kind, limits in LIMITS.items() for name in EDITED if getattr(limits, name) is not None)
 
 
-class SettingsForm(forms.ModelForm):
+class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not subscript it at run time
     """Fields of YardSettings in the unit that people read; `shop_0` to `shop_6` and `holidays` as text."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)

@@ -75,7 +75,8 @@ def place_words(request: HttpRequest) -> HttpResponse:
 def tide_compare(request: HttpRequest) -> HttpResponse:
     """High waters typed off an official table beside ours; looks only, saves nothing."""
     where = FIELD if request.GET.get("where") == FIELD else RAMP
-    text, context = request.GET.get("table", ""), {"where": where, "result": None, "trouble": ""}
+    text = request.GET.get("table", "")
+    context: dict[str, Any] = {"where": where, "result": None, "trouble": ""}
     if text.strip():
         try:
             context["result"] = compare(text, request.yard, where)  # type: ignore[attr-defined]
