@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from yard.models import HourlyForecast, Place
+from yard.models import HourlyForecast, Place, YardSettings
 from yard.services.read_problem.axis import Axis, Stretch, make_axis
 from yard.services.read_problem.forecast import TRUSTED, ForecastBook, hours_known
 from yard.weather.hourly import HOUR, Hour, hours_as_rows, hours_from_rows
@@ -58,9 +58,11 @@ def job(weather_class: str, *place_kinds: str, outdoor: bool = True) -> Any:
     return SimpleNamespace(weather_class=weather_class, outdoor=outdoor, ways=SimpleNamespace(all=lambda: [way]))
 
 
-def shut_hours(weather_class: str, *place_kinds: str, places: tuple[Place, ...] = ()) -> list[int]:
+def shut_hours(
+    weather_class: str, *place_kinds: str, places: tuple[Place, ...] = (), yard: YardSettings | None = None
+) -> list[int]:
     """Which hours from NOW on are wholly shut."""
-    book = ForecastBook.read(axis(), places, NOW)
+    book = ForecastBook.read(axis(), places, yard or YardSettings(), NOW)
     sets = {windows.key: windows for windows in book.sets([job(weather_class, *place_kinds)])}
     windows = sets[book.key(weather_class, place_kinds)]
     assert windows.rule == "forecast"
@@ -73,7 +75,7 @@ def shut_hours(weather_class: str, *place_kinds: str, places: tuple[Place, ...] 
 
 
 def test_without_a_forecast_nothing_is_shut_and_nothing_is_known() -> None:
-    book = ForecastBook.read(axis(), [], NOW)
+    book = ForecastBook.read(axis(), [], YardSettings(), NOW)
     assert (book.hours, book.until_minute, book.sets([job("mast")])) == ((), 0, [])
 
 
@@ -85,7 +87,7 @@ def test_a_gust_shuts_the_hour_for_masts_and_not_for_washing() -> None:
 
 def test_indoor_work_and_work_in_any_weather_has_no_set() -> None:
     forecast(h3={"gust_kn": 60.0})
-    assert ForecastBook.read(axis(), [], NOW).sets([job("none"), job("mast", outdoor=False)]) == []
+    assert ForecastBook.read(axis(), [], YardSettings(), NOW).sets([job("none"), job("mast", outdoor=False)]) == []
 
 
 def test_wind_at_a_place_is_its_own_factor_of_the_forecast() -> None:
@@ -110,7 +112,7 @@ def test_a_ramp_open_to_the_east_is_shut_by_an_easterly_alone() -> None:
 def test_only_the_first_two_days_bind_and_only_while_the_forecast_is_fresh() -> None:
     forecast(h47={"gust_kn": 40.0}, h48={"gust_kn": 40.0})
     assert shut_hours("mast") == [47]
-    book = ForecastBook.read(axis(), [], NOW)
+    book = ForecastBook.read(axis(), [], YardSettings(), NOW)
     assert book.until_minute == book.axis.minute(NOW + TRUSTED)
     assert hours_known(NOW + timedelta(hours=36)) == ()
 
@@ -126,3 +128,10 @@ def test_hours_survive_the_column() -> None:
     assert hours_as_rows(hours)[1] == {"start": "2027-05-06T13:00:00Z"}
     with pytest.raises(ValueError, match="wind_kn"):
         hours_from_rows([{"start": "2027-05-06T13:00:00Z", "wind_kn": "strong"}])
+
+
+def test_the_yards_own_limit_shuts_what_the_default_leaves_open() -> None:
+    """A gust of 14 kn is under the default 15 kn for masts, and over a yard's own 13 kn."""
+    forecast(h5={"gust_kn": 14.0})
+    assert shut_hours("mast") == []
+    assert shut_hours("mast", yard=YardSettings(weather_limits={"mast": {"gust_kn": 13.0}})) == [5]

@@ -10,13 +10,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from yard.models import HourlyForecast, Job, Place, WeatherClass
+from yard.models import HourlyForecast, Job, Place, WeatherClass, YardSettings
 from yard.planning.problem import WindowSet
 from yard.services.read_problem.axis import Axis
 from yard.services.read_problem.intervals import Interval, minus, union
+from yard.services.weather_limits import limits_of
 from yard.weather.hourly import HOUR, Hour, hours_from_rows
 from yard.weather.judge import Verdict, judge
-from yard.weather.limits import LIMITS, Limits, WindSector, WorkKind, stricter
+from yard.weather.limits import Limits, WindSector, WorkKind, stricter
 from yard.weather.limits import Place as Wind
 from yard.weather.refresh import TOO_OLD_AFTER
 
@@ -42,16 +43,20 @@ def hours_known(now: datetime) -> tuple[Hour, ...]:
 
 @dataclass(frozen=True)
 class ForecastBook:
-    """The hours known, and the places whose wind is not the forecast's. Without a forecast: no hours, no sets."""
+    """The hours known, the yard's limits, and the places whose wind is not the forecast's.
+
+    Without a forecast there are no hours and no sets.
+    """
 
     axis: Axis
     hours: Sequence[Hour]
     windy: Sequence[Place]
+    limits: Mapping[WorkKind, Limits]
 
     @classmethod
-    def read(cls, axis: Axis, places: Iterable[Place], now: datetime) -> ForecastBook:
+    def read(cls, axis: Axis, places: Iterable[Place], yard: YardSettings, now: datetime) -> ForecastBook:
         windy = [place for place in places if place.outdoor and (place.wind_factor != 1.0 or place.wind_limits)]
-        return cls(axis, hours_known(now), windy)
+        return cls(axis, hours_known(now), windy, limits_of(yard))
 
     @property
     def until_minute(self) -> int:
@@ -80,9 +85,9 @@ class ForecastBook:
 
     def _open(self, work: WorkKind, places: Sequence[Place]) -> tuple[Interval, ...]:
         """All time but the hours that are shut at one of the places; at an open place, where none has its own wind."""
-        hours = {hour for place in places for hour in _shut(self.hours, LIMITS[work], place)}
+        hours = {hour for place in places for hour in _shut(self.hours, self.limits[work], place)}
         if not places:
-            hours = set(_shut(self.hours, LIMITS[work], None))
+            hours = set(_shut(self.hours, self.limits[work], None))
         shut = union((self.axis.minute(start), self.axis.minute(start + HOUR)) for start in hours)
         whole = ((self.axis.minute(self.axis.starts_at), self.axis.minute(self.axis.ends_at)),)
         return minus(whole, shut)

@@ -67,7 +67,7 @@ def read_problem(*, now: datetime) -> ReadProblem:
     now_at = axis.timeline.first_at_or_after(axis.minute(now))
     places = read_places(axis, rows.places, rows.closures)
     operators = OperatorBook.read(places, rows.people)
-    forecast = ForecastBook.read(axis, rows.places, now)
+    forecast = ForecastBook.read(axis, rows.places, rows.yard, now)
     book, boats, orders, network = _jobs(rows, axis, places, operators, forecast, now_at)
     people = read_people(axis, rows.people, operators)
     read = _assemble(rows, axis, people, places, book, boats, orders, network, now=now, now_at=now_at)

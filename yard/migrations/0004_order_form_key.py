@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0002_roles'),
+        ('yard', '0003_bridge_over_the_way'),
     ]
 
     operations = [
