@@ -180,6 +180,53 @@ class LeftOut(models.Model):
         return self.reason
 
 
+class PlannedCause(models.Model):
+    """Why an order ends when the plan has it: one reason in the row of jobs that sets her date, in order of time.
+
+    kind and detail: as yard.planning.causes has them. [ready_at, starts_at), UTC: between them the reason held the
+    job. days: working days between them. could_start_at: when it would have started without this reason alone.
+    Written with the plan, which never changes, so that no page has to work it out.
+    """
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="causes")
+    order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="causes")
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="causes")
+    sequence = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=10)
+    detail = models.CharField(max_length=200, blank=True)
+    ready_at = models.DateTimeField()
+    starts_at = models.DateTimeField()
+    days = models.PositiveSmallIntegerField()
+    could_start_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["plan_id", "order_id", "sequence"]
+        constraints = [
+            models.UniqueConstraint(fields=["plan", "order", "sequence"], name="planned_cause_once"),
+            models.CheckConstraint(condition=Q(starts_at__gte=F("ready_at")), name="planned_cause_ends_after_start"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.job}: {self.kind} {self.detail}".strip()
+
+
+class PlannedWeek(models.Model):
+    """How much of a person's week a plan takes, from the plan's now on, in minutes. Written with the plan."""
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="weeks")
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="planned_weeks")
+    monday = models.DateField()
+    planned_min = models.PositiveIntegerField()
+    available_min = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["plan_id", "person_id", "monday"]
+        constraints = [models.UniqueConstraint(fields=["plan", "person", "monday"], name="planned_week_once")]
+
+    def __str__(self) -> str:
+        return f"{self.person}, week of {self.monday}"
+
+
 class PlanRun(models.Model):
     """One run of the planner in the background. progress: {elapsed_s, cost, late_days, unplaced, phase}.
 

@@ -26,6 +26,7 @@ from yard.planning.check import Breach, faults
 from yard.planning.plan import Placement, Planned, StayAt, write_plan_json
 from yard.planning.problem import QUARTER_MIN, write_problem_json
 from yard.services.check_water import WaterFault, water_faults
+from yard.services.plan_reading import write_causes, write_weeks
 from yard.services.read_problem import ReadProblem, read_problem
 
 
@@ -163,6 +164,8 @@ def _write(read: ReadProblem, plan: planner_plan.Plan, planned: Planned, making:
     _write_people_and_places(read, plan, made)
     PlannedStay.objects.bulk_create(_planned_stays(read, plan, row))
     LeftOut.objects.bulk_create(_left_out(read, plan, row))
+    write_causes(read, plan, row)
+    write_weeks(read, plan, row)
     return row
 
 
