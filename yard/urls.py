@@ -1,11 +1,11 @@
 from django.urls import URLPattern, URLResolver, path
 
-from yard.web import urls_crew, urls_days, urls_orders, urls_yard
+from yard.web import urls_crew, urls_days, urls_orders, urls_season, urls_yard
 from yard.web.health import healthz
-from yard.web.views import accounts, plans, season
+from yard.web.views import accounts, plans
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("", season.season, name="season"),
+    *urls_season.urlpatterns,
     *urls_days.urlpatterns,
     *urls_crew.urlpatterns,
     *urls_orders.urlpatterns,

@@ -33,6 +33,8 @@ class Door(NamedTuple):
 
 DOORS = {
     "season": Door(SIGNED_IN, NOBODY),
+    "season_run": Door(SIGNED_IN, NOBODY),
+    "season_why": Door(SIGNED_IN, NOBODY),
     "day_today": Door(SIGNED_IN, NOBODY),
     "day": Door(SIGNED_IN, NOBODY),
     "day_free": Door(SIGNED_IN, NOBODY),

@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from yard.pictures.board_ground import Ground, lay_out_ground
 from yard.pictures.board_head import BoardHead, lay_out_head
-from yard.pictures.board_input import BoardInput, BoardRow, Standing
+from yard.pictures.board_input import BoardInput, FoldedRows, Standing
 from yard.pictures.board_lane import LANE_HEIGHT, BoardLane, lay_out_lane
 from yard.pictures.lettering import count_of, weekday_day_month
 from yard.pictures.load import LoadRow, WeekLabel, lay_out_load_row, week_labels
@@ -24,6 +24,7 @@ _HEADINGS = {
     ),
     Standing.NO_DAY_IN_HAND: ("No day in hand", "promised date kept; one lost day or tide makes them late"),
     Standing.ON_TIME: ("On time", "promised date kept with days in hand"),
+    Standing.NOT_PLANNED: ("Not planned yet", "dates and water only, until a plan is posted"),
     Standing.PLACE: ("Places", ""),
     Standing.PERSON: ("People", ""),
 }
@@ -42,6 +43,8 @@ class BoardGroup:
     explanation: str
     icon: str
     lanes: tuple[BoardLane, ...]
+    count: int
+    folded: FoldedRows | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,26 +79,26 @@ def lay_out(values: BoardInput) -> BoardPicture:
 def _groups(values: BoardInput, axis: DayAxis) -> tuple[BoardGroup, ...]:
     groups = []
     for standing in Standing:
-        rows = [row for row in values.rows if row.standing is standing]
-        if rows:
+        lanes = tuple(lay_out_lane(row, axis) for row in values.rows if row.standing is standing)
+        folded = next((rows for rows in values.folded if rows.standing is standing), None)
+        if lanes or folded:
             heading, explanation = _HEADINGS[standing]
-            lanes = tuple(lay_out_lane(row, axis) for row in rows)
-            groups.append(BoardGroup(standing, heading, explanation, _ICONS.get(standing, ""), lanes))
+            count = len(lanes) + (folded.count if folded else 0)
+            groups.append(BoardGroup(standing, heading, explanation, _ICONS.get(standing, ""), lanes, count, folded))
     return tuple(groups)
 
 
 def _summary(values: BoardInput) -> str:
     last = values.first_day + timedelta(days=values.day_count - 1)
     span = f"{weekday_day_month(values.first_day)} to {weekday_day_month(last)}"
-    if not values.rows:
+    counted = {standing: _count(values, standing) for standing in Standing}
+    if not any(counted.values()):
         return f"Season board, {span}: no rows."
-    counts = [
-        f"{_count(values.rows, standing)} {_HEADINGS[standing][0].lower()}"
-        for standing in Standing
-        if _count(values.rows, standing)
-    ]
-    return f"Season board, {span}, {count_of(len(values.rows), 'row')}: {', '.join(counts)}."
+    counts = [f"{count} {_HEADINGS[standing][0].lower()}" for standing, count in counted.items() if count]
+    return f"Season board, {span}, {count_of(sum(counted.values()), 'row')}: {', '.join(counts)}."
 
 
-def _count(rows: tuple[BoardRow, ...], standing: Standing) -> int:
-    return sum(row.standing is standing for row in rows)
+def _count(values: BoardInput, standing: Standing) -> int:
+    """Rows of a standing, drawn or folded."""
+    drawn = sum(row.standing is standing for row in values.rows)
+    return drawn + sum(rows.count for rows in values.folded if rows.standing is standing)

@@ -16,6 +16,7 @@ class Standing(StrEnum):
     WAITING_ON = "waiting-on"
     NO_DAY_IN_HAND = "no-day-in-hand"
     ON_TIME = "on-time"
+    NOT_PLANNED = "not-planned"
     PLACE = "place"
     PERSON = "person"
 
@@ -121,8 +122,21 @@ class SkillLoad:
 
 
 @dataclass(frozen=True, slots=True)
+class FoldedRows:
+    """Rows of a standing that are not sent: how many, and the address that sends them too."""
+
+    standing: Standing
+    count: int
+    url: str
+
+    def __post_init__(self) -> None:
+        if self.count < 1:
+            raise PictureValueError(f"{self.count} rows folded away: there must be at least one")
+
+
+@dataclass(frozen=True, slots=True)
 class BoardInput:
-    """The season board. Rows keep the order given inside each standing."""
+    """The season board. Rows keep the order given inside each standing; `folded` stands below them."""
 
     first_day: date
     day_count: int
@@ -135,6 +149,7 @@ class BoardInput:
     tide_notes: tuple[DayNote, ...] = ()
     needs_line: NeedsLine | None = None
     load: tuple[SkillLoad, ...] = ()
+    folded: tuple[FoldedRows, ...] = ()
     height_unit: str = "ft"
 
     def __post_init__(self) -> None:

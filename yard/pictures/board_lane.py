@@ -73,6 +73,7 @@ class BoardLane:
     reason: Label | None
     late_text: str
     not_drawn: int
+    why: str
     text: str
 
 
@@ -113,6 +114,7 @@ def lay_out_lane(row: BoardRow, axis: DayAxis) -> BoardLane:
         reason=_reason(row, late_text, not_drawn, placed, pole_x, axis.width),
         late_text=late_text,
         not_drawn=not_drawn,
+        why=row.reason,
         text=_text(row, late_text),
     )
 

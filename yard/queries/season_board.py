@@ -1,87 +1,296 @@
-"""What the season board shows: every order of the posted plan, when it ends and when it was promised."""
+"""Reads of the season board: how each open order stands in a plan, and what its lanes are drawn from."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Any
+from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
-from django.db.models import Exists, Max, Min, OuterRef
+from django.db.models import Count, Max, Q, QuerySet
 from django.utils import timezone
 
-from yard.models import LeftOut, Order, Plan, PlannedJob
+from yard.models import (
+    Boat,
+    Closure,
+    Fact,
+    Job,
+    LeftOut,
+    Order,
+    Person,
+    Place,
+    Plan,
+    PlannedCause,
+    PlannedJob,
+    PlannedPerson,
+    PlannedPlace,
+    PlannedWeek,
+    ShopHours,
+    YardHoliday,
+)
 
-LATE, WAITING, NO_HAND, ON_TIME = "late", "waiting on", "no day in hand", "on time"
-STATES = (LATE, WAITING, NO_HAND, ON_TIME)
+LATE, WAITING, NO_HAND, ON_TIME = "late", "waiting-on", "no-day-in-hand", "on-time"
+NO_PLAN = "not-planned"
+STATES = (LATE, WAITING, NO_HAND, ON_TIME, NO_PLAN)
+"""The worst first: a boat stands where the worst of her orders stands."""
+FACTS = "facts"
+"""The rule of what a plan leaves out because a fact is unknown; every other rule means that there was no room."""
 
 
 @dataclass(frozen=True)
-class BoardRow:
-    """One order of a plan. days_in_hand: working days (Monday to Saturday) from its end to its date; below 0 late."""
+class OrderRow:
+    """One open order of a plan. days_in_hand: working days (Monday to Saturday) from its end to its date; below 0 late.
+
+    due: promised, else the latest, else the wanted date.  left_out: why it, or some of it, is not planned.
+    """
 
     order: Order
-    boat: str
-    starts: date | None
     ends: date | None
     due: date | None
     days_in_hand: int | None
     state: str
-    reason: str
+    left_out: str
+
+
+@dataclass(frozen=True)
+class BoatRow:
+    """A boat, or a walk-in, with her open orders, the worst first. key names her in addresses."""
+
+    key: str
+    name: str
+    boat: Boat | None
+    orders: tuple[OrderRow, ...]
 
     @property
-    def days_late(self) -> int:
-        return max(0, -(self.days_in_hand or 0))
+    def worst(self) -> OrderRow:
+        return self.orders[0]
+
+    @property
+    def state(self) -> str:
+        return self.worst.state
+
+    @property
+    def order_ids(self) -> list[int]:
+        return [row.order.pk for row in self.orders]
 
 
-def board_rows(plan: Plan) -> list[BoardRow]:
-    """Every open order that the plan knows, the late ones first, then by date. Four queries, however many boats."""
-    spans = {
-        row["job__order_id"]: row
-        for row in plan.planned_jobs.values("job__order_id").annotate(first=Min("starts_at"), last=Max("ends_at"))
-    }
-    waits = {
-        row.order_id: f"{row.job.name}: {row.reason}" if row.job else row.reason
-        for row in LeftOut.objects.filter(plan=plan).select_related("job").order_by("-id")
-    }
-    provisional = PlannedJob.objects.filter(plan=plan, job__order=OuterRef("pk"), provisional=True)
-    orders = (
-        Order.objects.filter(pk__in=[*spans, *(pk for pk in waits if pk)])
-        .select_related("boat")
-        .annotate(provisional=Exists(provisional))
-        .order_by("id")
-    )
-    rows = [_row(order, spans.get(order.pk), waits.get(order.pk)) for order in orders]
-    return sorted(rows, key=lambda row: (STATES.index(row.state), row.due or date.max, row.order.pk))
+class LaneJob(NamedTuple):
+    """A job as planned, or as done. [starts_at, ends_at), UTC."""
+
+    order_id: int
+    job_id: int
+    name: str
+    letter: str
+    trade: str
+    starts_at: datetime
+    ends_at: datetime
+    provisional: bool
+    done: bool
 
 
-def _row(order: Order, span: Mapping[str, Any] | None, waits: str | None) -> BoardRow:
+class Booking(NamedTuple):
+    """A job of a place's or a person's lane."""
+
+    who: int
+    job: str
+    boat: str
+    trade: str
+    starts_at: datetime
+    ends_at: datetime
+
+
+@dataclass(frozen=True)
+class BoatLanes:
+    """What the lanes of some boats show: jobs by order, reasons by order, facts awaited by job."""
+
+    jobs: dict[int, list[LaneJob]]
+    causes: dict[int, list[PlannedCause]]
+    awaited: dict[int, list[Fact]]
+
+
+@dataclass(frozen=True)
+class Shutting:
+    """What says when nobody works: shop hours, holidays by day, closures that are or may be."""
+
+    shop: tuple[ShopHours, ...]
+    holidays: dict[date, str]
+    closures: tuple[Closure, ...]
+
+
+def boat_rows(plan: Plan | None, *, find: str = "") -> list[BoatRow]:
+    """Every boat and walk-in with open work whose name has these letters, the worst first. Three queries."""
+    orders = Order.objects.filter(state=Order.State.OPEN).select_related("boat").order_by("id")
+    if find:
+        orders = orders.filter(Q(boat__name__icontains=find) | Q(walk_in_name__icontains=find))
+    spans = {} if plan is None else _spans(plan)
+    left = {} if plan is None else _left_out(plan)
+    grouped: dict[str, list[OrderRow]] = defaultdict(list)
+    for order in orders:
+        if plan is None or order.pk in spans or order.pk in left:
+            grouped[key_of(order)].append(_order_row(order, plan, spans.get(order.pk), left.get(order.pk)))
+    rows = [_boat_row(key, found) for key, found in grouped.items()]
+    return sorted(rows, key=lambda row: (*_rank(row.worst), row.key))
+
+
+def key_of(order: Order) -> str:
+    """ "boat-12", or "walk-in-3" by the order's id."""
+    return f"boat-{order.boat_id}" if order.boat_id else f"walk-in-{order.pk}"
+
+
+def _boat_row(key: str, found: list[OrderRow]) -> BoatRow:
+    found.sort(key=_rank)
+    order = found[0].order
+    return BoatRow(key, order.boat.name if order.boat else order.walk_in_name, order.boat, tuple(found))
+
+
+def _rank(row: OrderRow) -> tuple[int, date, int]:
+    return STATES.index(row.state), row.due or date.max, row.order.pk
+
+
+class _Span(NamedTuple):
+    last: datetime
+    provisional: int
+
+
+def _spans(plan: Plan) -> dict[int, _Span]:
+    found = plan.planned_jobs.order_by().values_list("job__order_id")
+    rows = found.annotate(last=Max("ends_at"), provisional=Count("id", filter=Q(provisional=True)))
+    return {order: _Span(last, provisional) for order, last, provisional in rows}
+
+
+def _left_out(plan: Plan) -> dict[int, tuple[str, str]]:
+    """The rule and the reason by order; of several the first."""
+    rows = LeftOut.objects.filter(plan=plan, order__isnull=False).order_by("-id")
+    told = rows.values_list("order_id", "rule", "job__name", "reason")
+    return {order: (rule, _reason(job, reason)) for order, rule, job, reason in told}
+
+
+def _reason(job: str | None, reason: str) -> str:
+    return f"{job}: {reason}" if job and not reason.startswith(job) else reason
+
+
+def _order_row(order: Order, plan: Plan | None, span: _Span | None, left: tuple[str, str] | None) -> OrderRow:
     due = order.promised_date or order.latest_date or order.wanted_date
-    starts = timezone.localtime(span["first"]).date() if span else None
-    ends = timezone.localtime(span["last"]).date() if span else None
+    ends = timezone.localtime(span.last).date() if span else None
     in_hand = working_days_between(ends, due) if ends and due else None
-    return BoardRow(
-        order=order,
-        boat=order.boat.name if order.boat else order.walk_in_name,
-        starts=starts,
-        ends=ends,
-        due=due,
-        days_in_hand=in_hand,
-        state=_state(in_hand, waits, order.provisional),  # type: ignore[attr-defined]  # annotated above
-        reason=waits or "",
-    )
-
-
-def _state(in_hand: int | None, waits: str | None, provisional: bool) -> str:
-    if in_hand is not None and in_hand < 0:
-        return LATE
-    if waits or provisional:
-        return WAITING
-    return NO_HAND if in_hand == 0 else ON_TIME
+    if plan is None:
+        state = NO_PLAN
+    elif (in_hand is not None and in_hand < 0) or (left and left[0] != FACTS):
+        state = LATE
+    elif left or (span and span.provisional):
+        state = WAITING
+    else:
+        state = NO_HAND if in_hand == 0 else ON_TIME
+    return OrderRow(order, ends, due, in_hand, state, left[1] if left else "")
 
 
 def working_days_between(one: date, two: date) -> int:
     """Mondays to Saturdays after `one` up to `two`; negative where `two` comes first."""
     if two < one:
         return -working_days_between(two, one)
-    return sum(1 for step in range(1, (two - one).days + 1) if (one + timedelta(days=step)).weekday() != 6)
+    weeks, rest = divmod((two - one).days, 7)
+    return 6 * weeks + sum(1 for step in range(1, rest + 1) if (one + timedelta(days=step)).weekday() != 6)
+
+
+def boat_lanes(plan: Plan | None, rows: Iterable[BoatRow]) -> BoatLanes:
+    """What is drawn for these boats: all of their planned and done jobs. Four queries, however many boats."""
+    orders = [pk for row in rows for pk in row.order_ids]
+    jobs: dict[int, list[LaneJob]] = defaultdict(list)
+    for lane in _done(orders) if plan is None else [*_done(orders), *_planned(plan, orders)]:
+        jobs[lane.order_id].append(lane)
+    causes: dict[int, list[PlannedCause]] = defaultdict(list)
+    if plan is not None:
+        for cause in plan.causes.filter(order__in=orders).select_related("job").order_by("order_id", "sequence"):
+            causes[cause.order_id].append(cause)
+    awaited: dict[int, list[Fact]] = defaultdict(list)
+    facts = Fact.objects.exclude(state=Fact.State.HERE).filter(jobs__order__in=orders)
+    for fact in facts.distinct().prefetch_related("jobs").order_by("expected_date", "id"):
+        for job in fact.jobs.all():
+            awaited[job.pk].append(fact)
+    return BoatLanes(dict(jobs), dict(causes), dict(awaited))
+
+
+_LANE = ("order_id", "id", "name", "kind__letter", "kind__trade")
+
+
+def _planned(plan: Plan, orders: Sequence[int]) -> list[LaneJob]:
+    rows = plan.planned_jobs.filter(job__order__in=orders).exclude(job__state=Job.State.DONE)
+    found = rows.order_by("starts_at", "id").values_list(
+        *(f"job__{name}" for name in _LANE), "starts_at", "ends_at", "provisional"
+    )
+    return [LaneJob(*row, done=False) for row in found]
+
+
+def _done(orders: Sequence[int]) -> list[LaneJob]:
+    rows = Job.objects.filter(order__in=orders, state=Job.State.DONE, actual_ends_at__isnull=False)
+    found = rows.order_by("actual_ends_at", "id").values_list(*_LANE, "actual_starts_at", "actual_ends_at")
+    return [LaneJob(*row[:5], row[5] or row[6], row[6], provisional=False, done=True) for row in found]
+
+
+_BOOKING = ("name", "order__boat__name", "order__walk_in_name", "kind__trade")
+
+
+def place_bookings(plan: Plan, starts_at: datetime, ends_at: datetime) -> list[Booking]:
+    """What each place is booked for in [starts_at, ends_at). One query."""
+    return _bookings(PlannedPlace.objects.all(), "place_id", plan, starts_at, ends_at)
+
+
+def person_bookings(plan: Plan, starts_at: datetime, ends_at: datetime) -> list[Booking]:
+    """What each person is booked for in [starts_at, ends_at). One query."""
+    return _bookings(PlannedPerson.objects.all(), "person_id", plan, starts_at, ends_at)
+
+
+def _bookings(rows: QuerySet, who: str, plan: Plan, starts_at: datetime, ends_at: datetime) -> list[Booking]:
+    job = [f"planned_job__job__{name}" for name in _BOOKING]
+    found = (
+        rows.filter(planned_job__plan=plan, planned_job__starts_at__lt=ends_at, planned_job__ends_at__gt=starts_at)
+        .order_by("planned_job__starts_at", "id")
+        .values_list(who, *job, "planned_job__starts_at", "planned_job__ends_at")
+    )
+    return [Booking(who, name, boat or walk_in, trade, s, e) for who, name, boat, walk_in, trade, s, e in found]
+
+
+def places_and_people() -> tuple[list[Place], list[Person]]:
+    """Everything and everybody in use, in the yard's own order. Two queries."""
+    places = Place.objects.filter(archived=False).order_by("sequence", "name", "id")
+    return list(places), list(Person.objects.filter(archived=False).order_by("short_name", "id"))
+
+
+def person_weeks(plan: Plan, first: date, last: date) -> QuerySet[PlannedWeek]:
+    """Booked and available minutes by person and week, Mondays in [first, last). One query."""
+    rows = plan.weeks.filter(monday__gte=first, monday__lt=last).select_related("person")
+    return rows.order_by("monday", "person__short_name", "id")
+
+
+def trades_of_people(plan: Plan) -> dict[int, str]:
+    """The trade in which the plan books each person most. One query."""
+    rows = PlannedPerson.objects.filter(planned_job__plan=plan).order_by()
+    counted: dict[int, Counter[str]] = defaultdict(Counter)
+    for person, trade, count in rows.values_list("person_id", "planned_job__job__kind__trade").annotate(Count("id")):
+        counted[person][trade] += count
+    return {person: max(sorted(trades), key=lambda trade: trades[trade]) for person, trades in counted.items()}
+
+
+def shutting(starts_at: datetime, ends_at: datetime) -> Shutting:
+    """Shop hours, holidays, and what closes outdoor work or the water in [starts_at, ends_at). Three queries."""
+    closures = Closure.objects.exclude(state=Closure.State.WITHDRAWN).exclude(covers=Closure.Covers.PLACE)
+    return Shutting(
+        shop=tuple(ShopHours.objects.all()),
+        holidays=dict(YardHoliday.objects.values_list("day", "name")),
+        closures=tuple(closures.filter(starts_at__lt=ends_at, ends_at__gt=starts_at).order_by("starts_at", "id")),
+    )
+
+
+def jobs_of_orders(plan: Plan | None, orders: Sequence[int]) -> list[PlannedJob]:
+    """What a plan does for these orders, by start, with people and places at hand. Three queries."""
+    if plan is None:
+        return []
+    rows = plan.planned_jobs.filter(job__order__in=orders).select_related("job__kind", "job__order")
+    return list(rows.prefetch_related("planned_people", "planned_places__place").order_by("starts_at", "id"))
+
+
+def planned_jobs_listed(plan: Plan) -> QuerySet[PlannedJob]:
+    """Every job of a plan as a list shows it: boat, people and places at hand. Three queries."""
+    rows = plan.planned_jobs.select_related("job__kind", "job__order__boat")
+    return rows.prefetch_related("planned_people", "planned_places__place").order_by("starts_at", "id")

@@ -60,12 +60,23 @@
 
   // Esc closes an opened row of the board and gives the focus back to its opener.
   document.addEventListener("keydown", function (event) {
-    var why = event.key === "Escape" && event.target.closest && event.target.closest("tr.why");
-    if (!why) { return; }
+    var row = event.key === "Escape" && event.target.closest && event.target.closest("tr");
+    var why = row && (row.classList.contains("why") ? row : row.nextElementSibling);
+    if (why && why.classList.contains("why")) { shut(why); }
+  });
+
+  // The link that closes an opened row does so in place; without this file it leads to the board.
+  document.addEventListener("click", function (event) {
+    var link = event.target.closest("tr.why a.closes");
+    if (link) { event.preventDefault(); shut(link.closest("tr.why")); }
+  });
+
+  function shut(why) {
     var opener = why.previousElementSibling && why.previousElementSibling.querySelector("a.opener");
+    why.previousElementSibling.classList.remove("open");
     why.remove();
     if (opener) { opener.setAttribute("aria-expanded", "false"); opener.focus(); }
-  });
+  }
 
   function say(button, words) {
     var was = button.textContent;

@@ -2,31 +2,70 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
 from yard.queries.plans import posted_plan
-from yard.queries.season_board import STATES, board_rows
+from yard.queries.season_board import boat_rows
 from yard.web.access import require
+from yard.web.season.asked import read_asked
+from yard.web.season.board import season_board
+from yard.web.season.figures import load_rows, mondays, tallies
+from yard.web.season.opened import opened_row
+from yard.web.season.run_notes import run_notes
+from yard.web.season.tabled import tabled
+from yard.web.units import local
 
 
 @require("view_plan")
 def season(request: HttpRequest) -> HttpResponse:
-    plan = posted_plan()
-    rows = board_rows(plan) if plan else []
-    counts = Counter(row.state for row in rows)
-    groups = [(state, [row for row in rows if row.state == state]) for state in STATES]
-    kept = sum(1 for row in rows if row.days_in_hand is not None and row.days_in_hand >= 0)
-    return render(
-        request,
-        "season/page.html",
-        {
-            "plan": plan,
-            "groups": [(state, found) for state, found in groups if found],
-            "counts": [(state, counts[state]) for state in STATES],
-            "kept": kept,
-            "dated": sum(1 for row in rows if row.due),
-        },
-    )
+    """The board or its table, as the address asks."""
+    return render(request, "season/page.html", page(request))
+
+
+@require("view_plan")
+def season_why(request: HttpRequest, key: str) -> HttpResponse:
+    """One row opened: the part alone for htmx, else the board with the row open."""
+    plan, now = posted_plan(), request.yard_now  # type: ignore[attr-defined]
+    row = next((row for row in boat_rows(plan) if row.key == key), None)
+    if row is None:
+        raise Http404("no such boat on the board")
+    opened = opened_row(plan, row, now=now)
+    if wants_part(request):
+        return render(request, "season/_why.html", {"opened": opened})
+    return render(request, "season/page.html", page(request, opened=opened))
+
+
+@require("view_plan")
+def season_run(request: HttpRequest) -> HttpResponse:
+    """The counter of a run going on, asked for every two seconds; alone it is the season's page."""
+    notes = run_notes(posted_plan(), now=timezone.now())
+    if wants_part(request):
+        return render(request, "season/_run.html", {"notes": notes, "watched": True})
+    return season(request)
+
+
+def page(request: HttpRequest, *, opened: Any = None) -> dict[str, Any]:
+    yard, now, plan = request.yard, request.yard_now, posted_plan()  # type: ignore[attr-defined]
+    asked = read_asked(request.GET, local(now).date())
+    board, _ = season_board(yard, plan, asked, now=now, opened=opened.key if opened else "")
+    return {
+        "asked": asked,
+        "board": board.picture,
+        "told": board,
+        "tallies": tallies(board, asked),
+        "weeks": mondays(board),
+        "load_rows": load_rows(board),
+        "plan": plan,
+        "opened": opened,
+        "notes": run_notes(plan, now=timezone.now()),
+        "tabled": tabled(request, plan, asked) if plan and asked.view == "table" else None,
+    }
+
+
+def wants_part(request: HttpRequest) -> bool:
+    """Asked by htmx for a part, and not to bring back a page of its history."""
+    return bool(getattr(request, "htmx", False)) and not request.htmx.history_restore_request  # type: ignore[attr-defined]

@@ -1,0 +1,91 @@
+"""An opened row of the board: why she ends when she does, what would bring her back, and her jobs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from yard.models import Plan, PlannedJob
+from yard.pictures.lettering import weekday_day_month
+from yard.queries.season_board import LATE, NO_PLAN, BoatRow, boat_lanes, jobs_of_orders
+from yard.web.days.ramp_work import boat_address
+from yard.web.season.reasons import WayBack, long_words, short_reason, told_causes, ways_back
+from yard.web.units import local
+
+
+@dataclass(frozen=True)
+class OpenedJob:
+    name: str
+    order: str
+    when: str
+    people: str
+    places: str
+    provisional: bool
+
+
+@dataclass(frozen=True)
+class Opened:
+    """question: what the row asks, as "cannot keep Fri 14 May". url: her own page, "" where there is none."""
+
+    key: str
+    name: str
+    question: str
+    reasons: tuple[str, ...]
+    ways: tuple[WayBack, ...]
+    jobs: tuple[OpenedJob, ...]
+    url: str
+
+
+def opened_row(plan: Plan | None, row: BoatRow, *, now: datetime) -> Opened:
+    """Seven queries, however many jobs."""
+    lanes = boat_lanes(plan, [row])
+    causes = lanes.causes.get(row.worst.order.pk, [])
+    reasons = [long_words(cause, lanes.awaited) for cause in told_causes(causes)]
+    if row.worst.left_out:
+        reasons.insert(0, f"{row.worst.left_out[:1].upper()}{row.worst.left_out[1:]}.")
+    if not reasons and (short := short_reason(row.worst, lanes, today=local(now).date())):
+        reasons = [f"{short[:1].upper()}{short[1:]}."]
+    return Opened(
+        key=row.key,
+        name=row.name,
+        question=_question(row),
+        reasons=tuple(reasons),
+        ways=tuple(ways_back(causes)) if row.state == LATE else (),
+        jobs=tuple(_job(job) for job in jobs_of_orders(plan, row.order_ids)),
+        url=boat_address(row.boat),
+    )
+
+
+def _question(row: BoatRow) -> str:
+    due, ends = row.worst.due, row.worst.ends
+    if row.state == NO_PLAN:
+        return "has no plan yet"
+    if ends is None:
+        return "is not planned"
+    if row.state == LATE and due is not None:
+        return f"cannot keep {weekday_day_month(due)}"
+    return f"is done on {weekday_day_month(ends)}"
+
+
+def _job(row: PlannedJob) -> OpenedJob:
+    return OpenedJob(
+        name=row.job.name,
+        order=row.job.order.name,
+        when=between(row.starts_at, row.ends_at),
+        people=", ".join(person.name for person in row.planned_people.all()),
+        places=", ".join(
+            dict.fromkeys(place.place.short_name or place.place.name for place in row.planned_places.all())
+        ),
+        provisional=row.provisional,
+    )
+
+
+def between(starts_at: datetime, ends_at: datetime) -> str:
+    """ "Thu 6 May 10:00 to 12:30", with the second day only where it is another."""
+    one, two = local(starts_at), local(ends_at)
+    day = "" if one.date() == two.date() else f"{_day(two.date())} "
+    return f"{_day(one.date())} {one:%H:%M} to {day}{two:%H:%M}"
+
+
+def _day(day: date) -> str:
+    return weekday_day_month(day)
