@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.db.models import Count, Max, Q, QuerySet
 from django.utils import timezone
@@ -219,13 +219,19 @@ def _planned(plan: Plan, orders: Sequence[int]) -> list[LaneJob]:
     found = rows.order_by("starts_at", "id").values_list(
         *(f"job__{name}" for name in _LANE), "starts_at", "ends_at", "provisional"
     )
-    return [LaneJob(*row, done=False) for row in found]
+    return [_lane(row[:5], *row[5:], done=False) for row in found]
 
 
 def _done(orders: Sequence[int]) -> list[LaneJob]:
     rows = Job.objects.filter(order__in=orders, state=Job.State.DONE, actual_ends_at__isnull=False)
     found = rows.order_by("actual_ends_at", "id").values_list(*_LANE, "actual_starts_at", "actual_ends_at")
-    return [LaneJob(*row[:5], row[5] or row[6], row[6], provisional=False, done=True) for row in found]
+    return [_lane(row[:5], row[5] or row[6], row[6], provisional=False, done=True) for row in found]
+
+
+def _lane(about: Sequence[Any], starts_at: datetime, ends_at: datetime, provisional: bool, *, done: bool) -> LaneJob:
+    """about: the values of _LANE."""
+    order_id, job_id, name, letter, trade = about
+    return LaneJob(order_id, job_id, name, letter, trade, starts_at, ends_at, provisional, done)
 
 
 _BOOKING = ("name", "order__boat__name", "order__walk_in_name", "kind__trade")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from django.urls import reverse
@@ -100,27 +100,29 @@ def season_board(
             height_unit=height_unit(yard),
         )
     )
-    return Board(
-        picture, water.reason if isinstance(water, NoTide) else "", **_counted(everything), load=load, water=days
-    ), everything
+    counted = _counted(everything)
+    no_tide = water.reason if isinstance(water, NoTide) else ""
+    return replace(counted, picture=picture, no_tide=no_tide, load=load, water=days), everything
 
 
 def _asked_for(row: BoatRow, asked: Asked) -> bool:
     return asked.find.lower() in row.name.lower() and asked.state in ("", row.state)
 
 
-def _counted(rows: Sequence[BoatRow]) -> dict[str, object]:
-    """The figures of the heading, over all boats whatever is looked for."""
+def _counted(rows: Sequence[BoatRow]) -> Board:
+    """Nothing drawn yet, but the figures of the heading, over all boats whatever is looked for."""
     orders = [order for row in rows for order in row.orders if order.due]
     promised = [order for order in orders if order.order.promised_date]
     wanted = [order for order in orders if not order.order.promised_date]
-    return {
-        "counts": Counter(row.state for row in rows),
-        "kept": sum(order.days_in_hand is not None and order.days_in_hand >= 0 for order in promised),
-        "promised": len(promised),
-        "asked_kept": sum(order.days_in_hand is not None and order.days_in_hand >= 0 for order in wanted),
-        "asked_for": len(wanted),
-    }
+    return Board(
+        picture=None,
+        no_tide="",
+        counts=Counter(row.state for row in rows),
+        kept=sum(order.days_in_hand is not None and order.days_in_hand >= 0 for order in promised),
+        promised=len(promised),
+        asked_kept=sum(order.days_in_hand is not None and order.days_in_hand >= 0 for order in wanted),
+        asked_for=len(wanted),
+    )
 
 
 def _lanes(

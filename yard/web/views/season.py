@@ -23,7 +23,7 @@ from yard.web.units import local
 @require("view_plan")
 def season(request: HttpRequest) -> HttpResponse:
     """The board or its table, as the address asks."""
-    return render(request, "season/page.html", page(request))
+    return _page(request)
 
 
 @require("view_plan")
@@ -45,7 +45,11 @@ def season_run(request: HttpRequest) -> HttpResponse:
     notes = run_notes(posted_plan(), now=timezone.now())
     if wants_part(request):
         return render(request, "season/_run.html", {"notes": notes, "watched": True})
-    return season(request)
+    return _page(request)
+
+
+def _page(request: HttpRequest) -> HttpResponse:
+    return render(request, "season/page.html", page(request))
 
 
 def page(request: HttpRequest, *, opened: Any = None) -> dict[str, Any]:
