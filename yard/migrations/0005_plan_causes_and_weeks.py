@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0002_roles'),
+        ('yard', '0004_order_form_key'),
     ]
 
     operations = [
