@@ -42,6 +42,7 @@ class Boat(Versioned):
     name = models.CharField(max_length=80)
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.SAIL)
     design = models.CharField(max_length=80, blank=True, help_text="builder and model")
+    sail_number = models.CharField(max_length=20, blank=True)
     length_m = models.FloatField(validators=length_in_range)
     beam_m = models.FloatField(validators=beam_in_range)
     draft_m = models.FloatField(null=True, blank=True, validators=draft_in_range)

@@ -15,8 +15,8 @@ from yard.models.versioned import Versioned
 class Fact(Versioned):
     """A fact that jobs wait for. Only a fact that is here lets a job be called firm, or started.
 
-    here: known or in hand. expected: by expected_date, told by somebody (told_by) or a marked guess.
-    unknown: what follows is not planned.
+    here: known or in hand, since here_since where somebody said so. expected: by expected_date, told by somebody
+    (told_by) or a marked guess. unknown: what follows is not planned.
     """
 
     class State(models.TextChoices):
@@ -30,6 +30,7 @@ class Fact(Versioned):
     order = models.ForeignKey(Order, null=True, blank=True, on_delete=models.CASCADE, related_name="facts")
     jobs = models.ManyToManyField(Job, blank=True, related_name="facts")
     state = models.CharField(max_length=8, choices=State, default=State.UNKNOWN)
+    here_since = models.DateField(null=True, blank=True)
     expected_date = models.DateField(null=True, blank=True)
     guess = models.BooleanField(default=False, help_text="nobody said this date: the yard guesses")
     told_by = models.CharField(max_length=120, blank=True, help_text="who said so")

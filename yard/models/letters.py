@@ -14,7 +14,8 @@ from yard.models.plans import Plan
 class Telling(models.Model):
     """One telling of an owner: what date, how sure, by whom, how and in what words. Rows are added, not changed.
 
-    told_date: the day, or the Monday of a provisional week. reserve_date: the reserve day.
+    told_date: the day, or the Monday of a provisional week. reserve_date: the reserve day. A telling that was
+    noted by mistake is taken back: it stays on file, with who took it back and when, and counts no more.
     """
 
     class State(models.TextChoices):
@@ -46,6 +47,10 @@ class Telling(models.Model):
     )
     told_at = models.DateTimeField()
     plan = models.ForeignKey(Plan, null=True, blank=True, on_delete=models.SET_NULL, related_name="tellings")
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+    taken_back_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="tellings_taken_back"
+    )
 
     class Meta:
         ordering = ["-told_at", "-id"]

@@ -34,9 +34,9 @@ Verb = Literal[
     "view_plan",  # season, launches, days, boats, crew; no owner's name, telephone or address
     "plan",  # start and stop a planning run, make and drop a proposal, close a day for weather, pin, waive
     "post_plan",  # put a plan on the wall
-    "edit_facts",  # boats, moorings, jobs, arrivals, permits, people's skills and hours, where things stand
+    "edit_facts",  # boats, moorings, jobs, arrivals, permits, people's skills and hours
     "order",  # take, change and withdraw an owner's order
-    "report_work",  # finished, stopped, notes and photographs
+    "report_work",  # finished, stopped, notes and photographs; where boats and things lie
     "close_day",  # close the day's work
     "see_owners",  # owners' names, telephone numbers, addresses and what they were told
     "tell_owner",  # write, read, release and withdraw letters; owners' links

@@ -27,6 +27,7 @@ from yard.services.read_problem import tide_at
 LAID_UP = date(2026, 11, 6)
 LAST_YEAR = date(2026, 5, 4)
 FLOATED_READ = 0.10
+SAIL_NUMBERS_FROM = 100
 """The share of boats whose gauge was read last spring when they floated."""
 
 
@@ -69,6 +70,7 @@ def _boat(drawn: DrawnBoat) -> Boat:
         name=drawn.name,
         kind=drawn.design.kind,
         design=drawn.design.design,
+        sail_number=f"{SAIL_NUMBERS_FROM + drawn.index}" if drawn.has_mast else "",
         length_m=drawn.length_m,
         beam_m=drawn.beam_m,
         draft_m=drawn.draft_m,

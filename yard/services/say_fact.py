@@ -1,0 +1,109 @@
+"""Saying what is known of a fact that work waits for: here, expected, or not known. Each change keeps its history."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Q
+
+from yard.models import Boat, Fact, FactKind, Mooring
+from yard.services.facts_revision import bump_facts
+
+
+class FactRefused(Exception):
+    """This cannot be; field: which entry; the text says why and what to do. Nothing was saved."""
+
+    def __init__(self, field: str, words: str) -> None:
+        super().__init__(words)
+        self.field = field
+
+
+@dataclass(frozen=True)
+class Here:
+    """Known or in hand since that day."""
+
+    since: date
+
+
+@dataclass(frozen=True)
+class Expected:
+    """Expected on a day, as told_by said, or as a marked guess of the yard's own."""
+
+    on: date
+    told_by: str = ""
+    guess: bool = False
+
+    def __post_init__(self) -> None:
+        if not self.guess and not self.told_by.strip():
+            raise FactRefused("told_by", "Say who named this day, or mark it as a guess.")
+
+
+@dataclass(frozen=True)
+class NotKnown:
+    """Nobody knows: what follows is not planned."""
+
+
+def say_fact(
+    fact: Fact, said: Here | Expected | NotKnown, *, seen_version: int, today: date, by: User | None, now: datetime
+) -> Fact:
+    """Write what is known. Tackle that is set is set on her mooring too.
+
+    Raises FactRefused, and StaleRow where somebody wrote since seen_version was read.
+    """
+    fact.here_since, fact.expected_date, fact.told_by, fact.guess = None, None, "", False
+    match said:
+        case Here(since):
+            if since > today:
+                raise FactRefused("since", f"{_words(since)} is still to come: say “expected on” that day.")
+            fact.state, fact.here_since = Fact.State.HERE, since
+        case Expected(on, told_by, guess):
+            if on < today:
+                raise FactRefused("on", f"{_words(on)} has passed: say that it is here, or when it is expected now.")
+            fact.state, fact.expected_date, fact.guess = Fact.State.EXPECTED, on, guess
+            fact.told_by = told_by.strip()
+        case NotKnown():
+            fact.state = Fact.State.UNKNOWN
+    fact.set_by, fact.set_at = by, now
+    with transaction.atomic():
+        bump_facts()
+        fact.save_over(seen_version)
+        if fact.kind == FactKind.TACKLE_SET and fact.here_since is not None:
+            _set_tackle(fact, fact.here_since)
+    return fact
+
+
+def say_draft(boat: Boat, draft_m: float, *, seen_version: int, today: date, by: User | None, now: datetime) -> Boat:
+    """Write her draft, metres; facts that waited for it are here. Raises FactRefused and StaleRow."""
+    boat.draft_m = draft_m
+    try:
+        boat.clean_fields(exclude=[field.name for field in Boat._meta.fields if field.name != "draft_m"])
+    except ValidationError as wrong:
+        raise FactRefused("draft", " ".join(wrong.messages)) from wrong
+    with transaction.atomic():
+        bump_facts()
+        boat.save_over(seen_version)
+        of_her = Fact.objects.filter(Q(boat=boat) | Q(order__boat=boat), kind=FactKind.DRAFT)
+        for fact in of_her.exclude(state=Fact.State.HERE):
+            fact.state, fact.here_since, fact.expected_date = Fact.State.HERE, today, None
+            fact.told_by, fact.guess, fact.set_by, fact.set_at = "", False, by, now
+            fact.save()
+    return boat
+
+
+def _set_tackle(fact: Fact, since: date) -> None:
+    """The mooring she goes to: the order's own, else the one of her permit; none named, none written."""
+    order, boat = fact.order, fact.boat or (fact.order.boat if fact.order else None)
+    mooring: Mooring | None = order.to_mooring if order is not None else None
+    if mooring is None and boat is not None:
+        mooring = boat.permit_moorings.order_by("ref", "id").first()
+    if mooring is not None and mooring.tackle_set_on != since:
+        mooring.tackle_set_on = since
+        mooring.save()
+
+
+def _words(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%B}"

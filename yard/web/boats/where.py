@@ -1,0 +1,54 @@
+"""What was pressed under "She stands here": `where` is "place:12", "mooring:3", "away", "aboard", "owner" ..."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from yard.models import ItemWhereabouts, Mooring, Place
+from yard.services.whereabouts import BoatLies, ThingLies, WhereRefused
+
+LARGEST_ID = 2**62
+
+
+def seen_in(sent: Mapping[str, str]) -> int | None:
+    """The row of whereabouts that the page showed; None where it showed none."""
+    return _number(sent.get("seen", ""))
+
+
+def boat_lies_in(sent: Mapping[str, str]) -> BoatLies:
+    """Raises WhereRefused where nothing that exists was named."""
+    kind, _, number = sent.get("where", "").partition(":")
+    if kind == "away":
+        return BoatLies()
+    if kind == "place":
+        return BoatLies(place=_place(number))
+    mooring = Mooring.objects.filter(pk=_key(number)).first() if kind == "mooring" else None
+    if mooring is None:
+        raise WhereRefused("Choose where she lies.")
+    return BoatLies(mooring=mooring)
+
+
+def thing_lies_in(sent: Mapping[str, str]) -> ThingLies:
+    """Raises WhereRefused where nothing that exists was named."""
+    kind, _, number = sent.get("where", "").partition(":")
+    if kind not in ItemWhereabouts.Kind.values:
+        raise WhereRefused("Choose where it lies.")
+    chosen = ItemWhereabouts.Kind(kind)
+    place = _place(number) if chosen == ItemWhereabouts.Kind.PLACE else None
+    return ThingLies(kind=chosen, place=place, condition=sent.get("condition", ""))
+
+
+def _place(number: str) -> Place:
+    place = Place.objects.filter(pk=_key(number)).first()
+    if place is None:
+        raise WhereRefused("That place is not on file any more: choose another.")
+    return place
+
+
+def _key(text: str) -> int:
+    """A row's key; 0, which no row has, where it is none."""
+    return _number(text) or 0
+
+
+def _number(text: str) -> int | None:
+    return int(text) if text.isascii() and text.isdigit() and int(text) < LARGEST_ID else None

@@ -1,0 +1,67 @@
+"""Dates, hours and places as her page says them."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from yard.models import ItemWhereabouts, Whereabouts
+from yard.pictures.lettering import clock, count_of, weekday_day_month
+from yard.pictures.shapes import Span
+from yard.web.units import local
+
+count = count_of
+date_words = weekday_day_month
+
+
+def when_words(at: datetime) -> str:
+    """Fri 7 May, 08:00"""
+    shown = local(at)
+    return f"{weekday_day_month(shown.date())}, {shown:%H:%M}"
+
+
+def span_words(starts_at: datetime, ends_at: datetime) -> str:
+    """ "Fri 7 May, 08:00 to 11:30"; over several days "Fri 7 to Mon 10 May" """
+    starts, ends = local(starts_at), local(ends_at)
+    if starts.date() == ends.date():
+        return f"{weekday_day_month(starts.date())}, {starts:%H:%M} to {ends:%H:%M}"
+    same_month = (starts.year, starts.month) == (ends.year, ends.month)
+    first = f"{starts:%a} {starts.day}" if same_month else weekday_day_month(starts.date())
+    return f"{first} to {weekday_day_month(ends.date())}"
+
+
+def hours_words(minutes: int) -> str:
+    """ "16 h", "1 h 30 min" """
+    hours, rest = divmod(minutes, 60)
+    return " ".join(part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest else "") if part)
+
+
+def spans_words(spans: tuple[Span, ...]) -> str:
+    """ "08:58 to 09:45, 21:10 to 22:00" """
+    return ", ".join(f"{clock(max(0, each.starts_min))} to {clock(min(1439, each.ends_min))}" for each in spans)
+
+
+def boat_lies_words(here: Whereabouts) -> str:
+    """ "row 3, place 5 from the wall", "berth 2", "mooring 17", "away" """
+    if here.mooring is not None:
+        return str(here.mooring)
+    if here.place is None:
+        return "away"
+    name = here.place.name
+    return f"{name}, {ordinal(here.position)} from the inside" if here.position else name
+
+
+def thing_lies_words(here: ItemWhereabouts) -> str:
+    name = here.place.name if here.place is not None else here.get_kind_display()
+    return f"{name}, {here.condition}" if here.condition else name
+
+
+def ordinal(number: int) -> str:
+    """1st, 2nd, 3rd, 4th, 11th"""
+    end = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{end}"
+
+
+def dial(phone: str) -> str:
+    """A number as the addresses tel: and sms: take it (RFC 3966): digits, with the + of a country before them."""
+    digits = "".join(letter for letter in phone if letter.isascii() and letter.isdigit())
+    return f"+{digits}" if digits and phone.lstrip().startswith("+") else digits

@@ -1,0 +1,96 @@
+"""Boats as a list."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+
+from yard.models import YardSettings
+from yard.queries.boat_list import LIST_STATES, BoatRow
+from yard.queries.season_board import LATE, NO_HAND
+from yard.web.boats.words import boat_lies_words, date_words
+from yard.web.tables.yard_table import YardTable, boat_words
+from yard.web.units import height, height_unit
+
+NUMBER = {"th": {"class": "num"}, "td": {"class": "num"}}
+STATE_CSS = {LATE: "late", NO_HAND: "nohand"}
+
+
+class BoatTable(YardTable):
+    """One row a boat. Heights in the unit that the yard reads; the column of owners only for whoever may see them."""
+
+    caption = "Boats"
+    caption_hidden = True
+    row_heading = "name"
+
+    name = tables.Column("Boat", accessor="boat__name")
+    design = tables.Column("Design", accessor="boat__design", default="")
+    length = tables.Column("Length", accessor="boat__length_m", attrs=NUMBER)
+    draft = tables.Column("Draft", accessor="boat__draft_m", attrs=NUMBER, default="not known")
+    lies = tables.Column("Where she is", accessor="lies", order_by=("lies.kind", "lies.place.sequence"), default="")
+    owners = tables.Column("Owner", default="")
+    due = tables.Column("Date to keep", accessor="standing__due", default="")
+    done_by = tables.Column("Planned done", accessor="standing__done_by", default="")
+    days = tables.Column("Days in hand", accessor="standing__days_in_hand", attrs=NUMBER, default="–")
+    state = tables.Column("State", accessor="standing__state")
+    waits_on = tables.Column("Waiting on", default="", empty_values=((), None), orderable=False)
+
+    class Meta:
+        empty_text = "No boat is like that. Take a word away, or show every state."
+
+    def __init__(self, rows: list[BoatRow], *, yard: YardSettings, with_owners: bool, **kwargs: Any) -> None:
+        super().__init__(rows, exclude=() if with_owners else ("owners",), **kwargs)
+        self.yard = yard
+        for name in ("length", "draft"):
+            self.columns[name].column.verbose_name = f"{name.title()}, {height_unit(yard)}"
+
+    def render_name(self, value: str, record: BoatRow) -> str:
+        return boat_words(value, reverse("boat", args=[record.boat.pk]))
+
+    def value_name(self, value: str) -> str:
+        return value
+
+    def render_length(self, value: float) -> str:
+        return f"{height(value, self.yard):.1f}"
+
+    def render_draft(self, value: float) -> str:
+        return f"{height(value, self.yard):.1f}"
+
+    def render_lies(self, record: BoatRow) -> str:
+        return boat_lies_words(record.lies) if record.lies is not None else ""
+
+    def render_due(self, value: date) -> str:
+        return date_words(value)
+
+    def value_due(self, value: date) -> str:
+        return value.isoformat()
+
+    def render_done_by(self, value: date) -> str:
+        return date_words(value)
+
+    def value_done_by(self, value: date) -> str:
+        return value.isoformat()
+
+    def render_days(self, value: int) -> str:
+        return f"{-value} late" if value < 0 else str(value)
+
+    def value_days(self, value: int) -> int:
+        return value
+
+    def render_state(self, value: str) -> str:
+        return format_html('<span class="{}">{}</span>', STATE_CSS.get(value, ""), value)
+
+    def value_state(self, value: str) -> str:
+        return value
+
+    def render_waits_on(self, record: BoatRow) -> str:
+        return ", ".join(record.waits_on) or record.standing.reason
+
+    def order_state(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        """By how much they need somebody, not by letter."""
+        rows.sort(key=lambda row: LIST_STATES.index(row.standing.state), reverse=is_descending)
+        return rows, True

@@ -1,0 +1,170 @@
+"""The list of boats, one boat's page, and what people say on it: where she lies, what is known, what was told."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.views.decorators.vary import vary_on_cookie
+
+from yard.models import Boat, Fact, Item, StaleRow, Telling
+from yard.queries.boat_list import boats_on_file, list_rows, standings
+from yard.queries.plans import posted_plan
+from yard.services.say_fact import FactRefused, say_draft, say_fact
+from yard.services.tellings import TellingRefused, note_telling, take_back
+from yard.services.whereabouts import WhereRefused, say_where_boat_lies, say_where_thing_lies
+from yard.web.access import found, may, require
+from yard.web.boats.forms import SAYINGS, DraftForm, TellForm, fact_ids
+from yard.web.boats.page import Sent, boat_page
+from yard.web.boats.sheet import as_csv
+from yard.web.boats.where import boat_lies_in, seen_in, thing_lies_in
+from yard.web.filters.boats import BoatFilter
+from yard.web.tables.boats import BoatTable
+from yard.web.tables.yard_table import of_request
+from yard.web.units import height_unit, local
+
+
+@require("view_plan")
+@vary_on_cookie
+def boats(request: HttpRequest) -> HttpResponse:
+    """Every boat on file, searched, narrowed and sorted; `?as=csv` gives the same rows as a sheet."""
+    owners, standing = may(request.user, "see_owners"), standings(posted_plan())
+    chosen = BoatFilter(request.GET, boats_on_file(), standing=standing, with_owners=owners)
+    rows = list_rows(chosen.qs, standing, with_owners=owners)
+    table = BoatTable(rows, yard=request.yard, with_owners=owners)  # type: ignore[attr-defined]
+    if request.GET.get("as") == "csv":
+        return as_csv(of_request(request, table), "boats.csv")
+    context = {"table": of_request(request, table), "filter": chosen, "found": len(rows), "standing": standing.values()}
+    return render(request, "boats/list.html", context)
+
+
+@require("view_plan")
+@vary_on_cookie
+def boat(request: HttpRequest, pk: int) -> HttpResponse:
+    return _show(request, _boat(pk))
+
+
+@require(post="report_work")
+def boat_lies(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """She stands here."""
+    her = _boat(pk)
+    try:
+        lies = boat_lies_in(request.POST)
+        row = say_where_boat_lies(her, lies, seen=seen_in(request.POST), by=_who(request), now=_now(request))
+        messages.success(request, f"{her}: {row.place or row.mooring or 'away'}. What was said before stays on file.")
+    except WhereRefused as refused:
+        messages.error(request, f"Nothing was changed. {refused}")
+    return redirect("boat", pk=pk)
+
+
+@require(post="report_work")
+def thing_lies(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """It lies here."""
+    item = found(Item.objects.filter(archived=False, boat__isnull=False), pk=pk)
+    try:
+        lies = thing_lies_in(request.POST)
+        say_where_thing_lies(item, lies, seen=seen_in(request.POST), by=_who(request), now=_now(request))
+        messages.success(request, f"{item}: {lies.place or lies.kind.label}. What was said before stays on file.")
+    except WhereRefused as refused:
+        messages.error(request, f"Nothing was changed. {refused}")
+    return redirect("boat", pk=item.boat_id or 0)
+
+
+@require(post="edit_facts")
+def fact_said(request: HttpRequest, pk: int, saying: str) -> HttpResponseBase:
+    """Here, expected or not known."""
+    fact = found(Fact.objects.select_related("boat", "order__boat"), pk=pk)
+    her = fact.boat or (fact.order.boat if fact.order else None)
+    if saying not in SAYINGS or her is None:
+        raise Http404("no such form")
+    form = SAYINGS[saying](request.POST, auto_id=fact_ids(fact, saying))
+    if form.is_valid():
+        try:
+            version, now = form.cleaned_data["version"], _now(request)
+            today = local(now).date()
+            say_fact(fact, form.said(), seen_version=version, today=today, by=_who(request), now=now)
+            messages.success(request, f"{fact.name}: {fact.get_state_display()}. Plan again to see what it changes.")
+            return redirect("boat", pk=her.pk)
+        except FactRefused as refused:
+            form.add_error(refused.field if refused.field in form.fields else None, str(refused))
+        except StaleRow as stale:
+            form.add_error(None, str(stale))
+    return _show(request, her, Sent(fact.pk, saying, form))
+
+
+@require(post="edit_facts")
+def boat_draft(request: HttpRequest, pk: int) -> HttpResponseBase:
+    her = _boat(pk)
+    form = DraftForm(request.POST, yard=request.yard, auto_id="her-%s")  # type: ignore[attr-defined]
+    if form.is_valid():
+        try:
+            version, now = form.cleaned_data["version"], _now(request)
+            today = local(now).date()
+            say_draft(her, form.draft_m(), seen_version=version, today=today, by=_who(request), now=now)
+            messages.success(request, f"The draft of {her} is written. Plan again to give her a day.")
+            return redirect("boat", pk=pk)
+        except (FactRefused, StaleRow) as refused:
+            form.add_error("draft", str(refused))
+    return _show(request, _boat(pk), Sent(form=form))
+
+
+@require(post="tell_owner")
+def boat_told(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """A telling noted by hand."""
+    her, now = _boat(pk), _now(request)
+    form = TellForm(request.POST, boat=her, now=now)
+    if form.is_valid():
+        try:
+            order = form.orders[form.cleaned_data["order"]]
+            note_telling(order, form.told(), by=_who(request), plan=posted_plan(), now=now)
+            messages.success(request, "It is noted. If it was a mistake, take it back below; it stays on file.")
+            return redirect("boat", pk=pk)
+        except TellingRefused as refused:
+            form.add_error(refused.field, str(refused))
+    return _show(request, her, tell_form=form)
+
+
+@require(post="tell_owner")
+def telling_taken_back(request: HttpRequest, pk: int) -> HttpResponseBase:
+    telling = found(Telling.objects.filter(boat__isnull=False), pk=pk)
+    if take_back(telling, by=_who(request), now=_now(request)):
+        messages.success(request, "Taken back: it counts no more, and stays on file.")
+    else:
+        messages.error(request, "Nothing was changed: somebody took it back before.")
+    return redirect("boat", pk=telling.boat_id or 0)
+
+
+def _show(
+    request: HttpRequest, her: Boat, sent: Sent | None = None, *, tell_form: TellForm | None = None
+) -> HttpResponse:
+    """The page; with a form that could not be taken, it says so in its status too."""
+    now, owners = _now(request), may(request.user, "see_owners")
+    page = boat_page(her, request.yard, now=now, with_owners=owners, sent=sent)  # type: ignore[attr-defined]
+    refused: forms.Form | None = tell_form or (sent.form if sent else None)
+    if tell_form is None and may(request.user, "tell_owner") and page.rows.orders:
+        tell_form = TellForm(boat=her, now=now)
+    context = {
+        "boat": her,
+        "page": page,
+        "tell_form": tell_form,
+        "refused": refused,
+        "today": local(now).date(),
+        "unit": height_unit(request.yard),  # type: ignore[attr-defined]
+    }
+    return render(request, "boats/boat.html", context, status=422 if refused else 200)
+
+
+def _boat(pk: int) -> Boat:
+    return found(Boat.objects.all(), pk=pk)
+
+
+def _who(request: HttpRequest) -> User:
+    return cast(User, request.user)  # the door lets nobody else pass
+
+
+def _now(request: HttpRequest):
+    return request.yard_now  # type: ignore[attr-defined]
