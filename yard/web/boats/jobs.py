@@ -259,7 +259,7 @@ def _water_words(job: Job, planned: PlannedJob | None, water: HerWater | None) -
     if planned is None or water is None or planned.floats_at is None:
         return f"water {job.get_water_need_display()}"
     floats = local(planned.floats_at)
-    windows = water.windows_words(floats.date())
+    windows = water.window_words(planned.floats_at)
     return f"floats off {floats:%H:%M}" + (f", water {windows}" if windows else "")
 
 

@@ -71,10 +71,15 @@ class HerWater:
     def on(self, day: date) -> WaterDay | None:
         return next((each for each in self.days if each.day == day), None)
 
-    def windows_words(self, day: date) -> str:
-        """ "08:58 to 09:45", "" where she has no water that day or it is not shown."""
-        shown = self.on(day)
-        return spans_words(shown.windows) if shown else ""
+    def window_words(self, at: datetime) -> str:
+        """ "08:58 to 09:45": her water about that moment; "" where she has none then or the day is not shown."""
+        day = local(at).date()
+        shown, minute = self.on(day), minute_on(at, day)
+        return (
+            spans_words(tuple(each for each in shown.windows if each.starts_min <= minute <= each.ends_min))
+            if shown
+            else ""
+        )
 
 
 @dataclass(frozen=True)

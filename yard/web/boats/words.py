@@ -50,6 +50,13 @@ def boat_lies_words(here: Whereabouts) -> str:
     return f"{name}, {ordinal(here.position)} from the inside" if here.position else name
 
 
+def boat_lies_short(here: Whereabouts) -> str:
+    """ "row 3, 5th in", "berth 2", "mooring 17", "away" """
+    if here.place is None or not here.position:
+        return boat_lies_words(here)
+    return f"{here.place.short_name or here.place.name}, {ordinal(here.position)} in"
+
+
 def thing_lies_words(here: ItemWhereabouts) -> str:
     name = here.place.name if here.place is not None else here.get_kind_display()
     return f"{name}, {here.condition}" if here.condition else name

@@ -29,7 +29,7 @@ class BoatFilter(django_filters.FilterSet):
 
     class Meta:
         model = Boat
-        fields = ("kind",)
+        fields = ("find", "state", "lies", "kind", "draft")
 
     def __init__(self, *args, standing: dict[int, Standing], with_owners: bool, **kwargs) -> None:
         super().__init__(*args, **kwargs)

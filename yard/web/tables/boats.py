@@ -12,7 +12,7 @@ from django.utils.html import format_html
 from yard.models import YardSettings
 from yard.queries.boat_list import LIST_STATES, BoatRow
 from yard.queries.season_board import LATE, NO_HAND
-from yard.web.boats.words import boat_lies_words, date_words
+from yard.web.boats.words import boat_lies_short, date_words
 from yard.web.tables.yard_table import YardTable, boat_words
 from yard.web.units import height, height_unit
 
@@ -61,7 +61,7 @@ class BoatTable(YardTable):
         return f"{height(value, self.yard):.1f}"
 
     def render_lies(self, record: BoatRow) -> str:
-        return boat_lies_words(record.lies) if record.lies is not None else ""
+        return boat_lies_short(record.lies) if record.lies is not None else ""
 
     def render_due(self, value: date) -> str:
         return date_words(value)
