@@ -31,7 +31,7 @@ class BoatTable(YardTable):
     design = tables.Column("Design", accessor="boat__design", default="")
     length = tables.Column("Length", accessor="boat__length_m", attrs=NUMBER)
     draft = tables.Column("Draft", accessor="boat__draft_m", attrs=NUMBER, default="not known")
-    lies = tables.Column("Where she is", accessor="lies", order_by=("lies.kind", "lies.place.sequence"), default="")
+    lies = tables.Column("Where she is", accessor="lies", order_by=("lies__kind", "lies__place__sequence"), default="")
     owners = tables.Column("Owner", default="")
     due = tables.Column("Date to keep", accessor="standing__due", default="")
     done_by = tables.Column("Planned done", accessor="standing__done_by", default="")
