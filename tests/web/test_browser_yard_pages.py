@@ -1,4 +1,4 @@
-"""The pages of people, days, launches and tides in a real browser: by axe, in light and dark, and on paper."""
+"""The pages of season, boats, people, days, launches and tides in a real browser: axe, light and dark, on paper."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from django.utils import timezone
 from playwright.sync_api import expect
 
 from tests.web.made_creek import FRIDAY, MONDAY, THURSDAY, job, launch, make_creek, person, post
-from yard.models import GaugeReading
+from yard.models import Boat, GaugeReading
 
 
 @pytest.fixture
@@ -18,13 +18,22 @@ def yard(cast, tmp_path, monkeypatch):
         plan, cal, ines = post(), person("Cal"), person("Ines")
         job(plan, "Dunlin", "Tune", THURSDAY, "09:00", "11:00", cal)
         launch(plan, "Sanderling", MONDAY, "10:30", cal, ines)
-        launch(plan, "Knot", FRIDAY, "12:30", ines)
+        knot = launch(plan, "Knot", FRIDAY, "12:30", ines)
+        knot.job.order.promised_date = THURSDAY
+        knot.job.order.save()
         GaugeReading.objects.create(at=made.clock_frozen_at, observed_m_above_datum=2.5, read_by=cast.ben)
         return cal
 
 
 def addresses(cal) -> list[str]:
+    knot = Boat.objects.get(name="Knot")
     return [
+        "/",
+        f"/season/boat-{knot.pk}/why/",
+        "/?view=table",
+        "/boats/",
+        f"/boats/{knot.pk}/",
+        "/plans/",
         "/crew/",
         f"/crew/{cal.pk}/",
         "/days/2027-05-06/",

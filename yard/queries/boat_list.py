@@ -10,10 +10,10 @@ from datetime import date
 from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
 
 from yard.models import Boat, BoatOwner, Fact, Item, Job, Mooring, Order, Owner, Plan, Whereabouts
-from yard.queries.season_board import STATES, BoardRow, board_rows
+from yard.queries.season_board import NO_PLAN, STATES, OrderRow, boat_rows
 
-NOT_PLANNED, NO_ORDER = "not planned", "no order"
-LIST_STATES = (*STATES, NOT_PLANNED, NO_ORDER)
+NO_ORDER = "no-order"
+LIST_STATES = (*STATES, NO_ORDER)
 """How a boat may stand, the one that needs somebody most first."""
 FEWEST_DIGITS = 4
 """Fewer digits are a mooring or a sail number, not a telephone number."""
@@ -21,13 +21,25 @@ FEWEST_DIGITS = 4
 
 @dataclass(frozen=True)
 class Standing:
-    """How a boat stands: the worst of her open orders. days_in_hand: working days, below 0 late; None: no date."""
+    """How a boat stands: the worst of her open orders. days_in_hand: working days, below 0 late; None: no date.
+
+    reason: why it, or some of it, is not planned.
+    """
 
     state: str
     due: date | None = None
     done_by: date | None = None
     days_in_hand: int | None = None
     reason: str = ""
+
+    @property
+    def words(self) -> str:
+        """ "no day in hand" """
+        return state_words(self.state)
+
+
+def state_words(state: str) -> str:
+    return state.replace("-", " ")
 
 
 NO_OPEN_ORDER = Standing(NO_ORDER)
@@ -47,19 +59,19 @@ class BoatRow:
 def standings(plan: Plan | None) -> dict[int, Standing]:
     """How each boat with an open order stands, by boat id. At most five queries, however many boats."""
     found: defaultdict[int, list[Standing]] = defaultdict(list)
-    planned = {row.order.pk: row for row in (board_rows(plan) if plan is not None else ())}
+    planned = {row.order.pk: row for boat in (boat_rows(plan) if plan is not None else ()) for row in boat.orders}
     for order in Order.objects.filter(state=Order.State.OPEN, boat__isnull=False).order_by("id"):
         row = planned.get(order.pk)
         found[order.boat_id or 0].append(_of_row(row) if row is not None else _not_planned(order))
     return {boat: worst(each) for boat, each in found.items()}
 
 
-def _of_row(row: BoardRow) -> Standing:
-    return Standing(row.state, row.due, row.ends, row.days_in_hand, row.reason)
+def _of_row(row: OrderRow) -> Standing:
+    return Standing(row.state, row.due, row.ends, row.days_in_hand, row.left_out)
 
 
 def _not_planned(order: Order) -> Standing:
-    return Standing(NOT_PLANNED, order.promised_date or order.latest_date or order.wanted_date)
+    return Standing(NO_PLAN, order.promised_date or order.latest_date or order.wanted_date)
 
 
 def worst(each: Iterable[Standing]) -> Standing:

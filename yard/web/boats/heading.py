@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from yard.models import Fact, Job, Order, Telling, WaterNeed
-from yard.queries.boat_list import NO_ORDER, NOT_PLANNED, Standing
+from yard.queries.boat_list import NO_ORDER, Standing
 from yard.queries.boat_page import BoatRows
-from yard.queries.season_board import LATE, NO_HAND, WAITING
+from yard.queries.season_board import LATE, NO_HAND, NO_PLAN, WAITING
 from yard.web.boats.jobs import JobLine, Line, all_done, dry_days
 from yard.web.boats.water import HerWater, RampJob
 from yard.web.boats.words import count, date_words
@@ -36,7 +36,10 @@ class Verdict:
     words: str
 
 
-def verdict_of(rows: BoatRows, standing: Standing, water: HerWater | None, ramp: RampJob | None) -> Verdict:
+def verdict_of(
+    rows: BoatRows, standing: Standing, water: HerWater | None, ramp: RampJob | None, *, reason: str = ""
+) -> Verdict:
+    """reason: why she ends when she does, as the board says it; "" where the plan kept none."""
     plan = f"plan {rows.plan.number}" if rows.plan is not None else ""
     waits = _waits_words(rows)
     if standing.state == NO_ORDER:
@@ -46,13 +49,14 @@ def verdict_of(rows: BoatRows, standing: Standing, water: HerWater | None, ramp:
     match standing.state:
         case s if s == LATE:
             days = count(-(standing.days_in_hand or 0), "working day")
-            return Verdict("late", "late", f"{days} late in {plan}", why_late(rows, standing, water, ramp) or waits)
+            late = f"{days} late in {plan}" if standing.days_in_hand is not None else f"Not in {plan}"
+            return Verdict("late", "late", late, reason or why_late(rows, standing, water, ramp) or waits)
         case s if s == WAITING:
             named = ", ".join(fact.name for fact in waiting_facts(rows))
             return Verdict("wait", "wait", f"Waiting on {named or 'a fact'}", _joined(standing.reason, waits))
         case s if s == NO_HAND:
             return Verdict("nohand", "nohand", f"No day in hand in {plan}", _keeps(standing))
-        case s if s == NOT_PLANNED:
+        case s if s == NO_PLAN:
             why = "No plan is posted yet." if rows.plan is None else f"Her order is younger than {plan}: plan again."
             return Verdict("wait", "wait", "Not planned yet", _joined(why, waits))
     if standing.days_in_hand is None:

@@ -20,6 +20,7 @@ from yard.models import (
     Telling,
     YardSettings,
 )
+from yard.queries import season_board
 from yard.queries.boat_list import NO_OPEN_ORDER, standings
 from yard.queries.boat_page import BoatRows, boat_rows
 from yard.queries.launches import shut_and_open
@@ -39,6 +40,7 @@ from yard.web.boats.heading import (
 from yard.web.boats.jobs import Line, lines_of, ramp_job, times_of
 from yard.web.boats.water import MOST_DAYS, HerWater, WaterDay, her_water
 from yard.web.boats.words import boat_lies_words, date_words, dial, spans_words, thing_lies_words, when_words
+from yard.web.season.opened import Why, why_then
 from yard.web.units import at_minute, height, height_unit, local
 
 THINGS_LIE_AT: dict[str, tuple[str, ...]] = {
@@ -99,12 +101,16 @@ class WaterRow:
     windows: str
 
 
+NOTHING_TO_SAY = Why("", (), ())
+
+
 @dataclass(frozen=True)
 class BoatPage:
     """Everything that the templates draw; each picture has its figures in `water.days`."""
 
     rows: BoatRows
     verdict: Verdict
+    why: Why
     dates: list[DateCell]
     following: str
     lines: list[Line]
@@ -145,11 +151,14 @@ def boat_page(
         shut = shut_and_open(at_minute(today, 0), at_minute(today, (MOST_DAYS + 1) * 1440))
         water = her_water(boat, ramp, yard, shut, rows.floated, now=now)
     standing = standings(plan).get(boat.pk, NO_OPEN_ORDER)
-    verdict = verdict_of(rows, standing, water, ramp)
+    board_row = next((row for row in season_board.boat_rows(plan) if row.boat == boat), None)
+    why = why_then(plan, board_row, now=now) if board_row is not None else NOTHING_TO_SAY
+    verdict = verdict_of(rows, standing, water, ramp, reason=why.short)
     lines = lines_of(rows, times, water, ramp, late=verdict.css == "late")
     return BoatPage(
         rows=rows,
         verdict=verdict,
+        why=why,
         dates=dates_of(rows),
         following=next_words(lines),
         lines=lines,

@@ -7,7 +7,7 @@ from django import forms
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from yard.models import Boat, Whereabouts
-from yard.queries.boat_list import LIST_STATES, NO_ORDER, Standing, boats_found
+from yard.queries.boat_list import LIST_STATES, NO_ORDER, Standing, boats_found, state_words
 
 
 class BoatFilter(django_filters.FilterSet):
@@ -17,7 +17,10 @@ class BoatFilter(django_filters.FilterSet):
         label="Find", method="find_words", widget=forms.TextInput(attrs={"type": "search", "data-find": ""})
     )
     state = django_filters.ChoiceFilter(
-        label="State", method="in_state", empty_label="every state", choices=[(each, each) for each in LIST_STATES]
+        label="State",
+        method="in_state",
+        empty_label="every state",
+        choices=[(each, state_words(each)) for each in LIST_STATES],
     )
     lies = django_filters.ChoiceFilter(
         label="She lies", method="lying", empty_label="anywhere", choices=Whereabouts.Kind.choices

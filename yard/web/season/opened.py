@@ -36,21 +36,41 @@ class Opened:
     url: str
 
 
-def opened_row(plan: Plan | None, row: BoatRow, *, now: datetime) -> Opened:
-    """Seven queries, however many jobs."""
+@dataclass(frozen=True)
+class Why:
+    """Why a boat ends when she does, the cause that comes first in front; short: the same in a few words."""
+
+    short: str
+    reasons: tuple[str, ...]
+    ways: tuple[WayBack, ...]
+
+
+def why_then(plan: Plan | None, row: BoatRow, *, now: datetime) -> Why:
+    """Four queries."""
     lanes = boat_lanes(plan, [row])
     causes = lanes.causes.get(row.worst.order.pk, [])
     reasons = [long_words(cause, lanes.awaited) for cause in told_causes(causes)]
     if row.worst.left_out:
-        reasons.insert(0, f"{row.worst.left_out[:1].upper()}{row.worst.left_out[1:]}.")
-    if not reasons and (short := short_reason(row.worst, lanes, today=local(now).date())):
-        reasons = [f"{short[:1].upper()}{short[1:]}."]
+        reasons.insert(0, _sentence(row.worst.left_out))
+    short = short_reason(row.worst, lanes, today=local(now).date())
+    if not reasons and short:
+        reasons = [_sentence(short)]
+    return Why(_sentence(short) if short else "", tuple(reasons), tuple(ways_back(causes)) if row.state == LATE else ())
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def opened_row(plan: Plan | None, row: BoatRow, *, now: datetime) -> Opened:
+    """Seven queries, however many jobs."""
+    why = why_then(plan, row, now=now)
     return Opened(
         key=row.key,
         name=row.name,
         question=_question(row),
-        reasons=tuple(reasons),
-        ways=tuple(ways_back(causes)) if row.state == LATE else (),
+        reasons=why.reasons,
+        ways=why.ways,
         jobs=tuple(_job(job) for job in jobs_of_orders(plan, row.order_ids)),
         url=boat_address(row.boat),
     )

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from yard.models import YardSettings
-from yard.queries.boat_list import LIST_STATES, BoatRow
+from yard.queries.boat_list import LIST_STATES, BoatRow, state_words
 from yard.queries.season_board import LATE, NO_HAND
 from yard.web.boats.words import boat_lies_short, date_words
 from yard.web.tables.yard_table import YardTable, boat_words
@@ -82,10 +82,10 @@ class BoatTable(YardTable):
         return value
 
     def render_state(self, value: str) -> str:
-        return format_html('<span class="{}">{}</span>', STATE_CSS.get(value, ""), value)
+        return format_html('<span class="{}">{}</span>', STATE_CSS.get(value, ""), state_words(value))
 
     def value_state(self, value: str) -> str:
-        return value
+        return state_words(value)
 
     def render_waits_on(self, record: BoatRow) -> str:
         return ", ".join(record.waits_on) or record.standing.reason
