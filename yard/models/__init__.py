@@ -2,6 +2,7 @@
 
 from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Owner, Whereabouts
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
+from yard.models.events import Event, Proposal, ProposedPlan
 from yard.models.facts import Fact, GaugeReading, ProductSheet, ProductWait
 from yard.models.forecasts import HourlyForecast
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
@@ -42,6 +43,7 @@ __all__ = [
     "CalendarAddress",
     "Closure",
     "DatedHours",
+    "Event",
     "Fact",
     "FactKind",
     "FactsRevision",
@@ -88,6 +90,8 @@ __all__ = [
     "ProductKind",
     "ProductSheet",
     "ProductWait",
+    "Proposal",
+    "ProposedPlan",
     "Season",
     "ShopHours",
     "Skill",

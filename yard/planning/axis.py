@@ -157,6 +157,12 @@ class Axis:
         ends: Table = ((last // self.quarters) << self.shift) + last % self.quarters + 1
         return ends
 
+    def ending(self, counted: list[int], ends: Table) -> list[int]:
+        """The starts among the counted quarters from which the job ends at all, a word a day."""
+        by_day = (ends[: self.size - 1] < FAR).reshape(self.days, -1)[:, : self.quarters]
+        bits = (by_day.astype(np.int64) << np.arange(self.quarters)).sum(axis=1).tolist()
+        return [word & fits for word, fits in zip(counted, bits, strict=True)]
+
     def span_tables(self, ends: Table, extra: int) -> SpanTables:
         at = np.arange(self.size)
         day_end = (((ends - 1) >> self.shift) << self.shift) + self.quarters

@@ -10,6 +10,7 @@ import importlib.util
 import os
 import sys
 import tempfile
+import threading
 from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
@@ -18,6 +19,9 @@ from typing import Any, Literal, NamedTuple, TypeVar
 Backend = Literal["numba", "python"]
 F = TypeVar("F", bound=Callable[..., Any])
 ENVIRONMENT = "YARD_PLANNING_BACKEND"
+
+
+_loading = threading.RLock()
 
 
 class BackendMissing(RuntimeError):
@@ -50,6 +54,11 @@ def load(name: Backend) -> ModuleType:
     if name == "numba" and importlib.util.find_spec("numba") is None:
         raise BackendMissing("numba is not installed; the 'python' backend plans without it, more slowly")
     full = f"yard.planning.engine_{name}"
+    with _loading:
+        return _load(full)
+
+
+def _load(full: str) -> ModuleType:
     if full not in sys.modules:
         path = Path(__file__).with_name("engine.py")
         spec = importlib.util.spec_from_file_location(full, path)

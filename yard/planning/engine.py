@@ -31,6 +31,8 @@ JOB, ORDER, UNIT, PERSON, STAY, LIVE, LIVES, LOGS, WEEK, WEEK_DAYS = range(10, 2
 FREE, NIGHTS, HELD, SAVED, BEST, TRIED, BERTH, BERTH_SAVED, BERTH_BEST, BERTH_TRIED = range(20, 30)
 COST, PENDING, MOVABLE, FLOOR, CEILING, CAP, QUEUE, POSITION, RUNS, COUNTERS = range(30, 40)
 CHOSEN, REMOVED, REMOVED_COUNT, SLID, HELD_STRIDE, LEFT_COST, SORT_KEY, ORDER_IN, LEVELS = range(40, 49)
+# where a plan is to be disturbed as little as may be (`homes`); HOMES 0: it need not be
+HOMES, UNIT_MOVED, JOB_MOVED = range(49, 52)
 HEADER = 64
 
 # a job's row in G
@@ -55,11 +57,14 @@ P_SPAN, P_PER_WEEK, P_SLID, P_SKILLS = 9, 10, 11, 12
 PERSON_STRIDE = 14
 N_FROM, N_UNTIL, N_COUNT, N_PLACES = 0, 1, 2, 3
 STAY_STRIDE = 4
+# a job's home: where the plan before has it (-1: nowhere), and the days [from, to] on which it is not disturbed
+A_START, A_FROM, A_TO = 0, 1, 2
+HOME_STRIDE = 3
 
 # --- S: registers ---
 RANDOM, SEARCH, TRUE, LEAST, TEMPERATURE, LIMIT, PLAIN, BLINK = range(8)
 LO, HI, MODE, LEFT, FLOWING, ROUNDS, KEPT, FAILED_JOB = range(8, 16)
-UNIT_SEARCH, UNIT_TRUE, UNIT_FIRST, UNIT_LAST, SPENT, LEAST_SEARCH = 16, 17, 18, 19, 20, 21
+UNIT_SEARCH, UNIT_TRUE, UNIT_FIRST, UNIT_LAST, SPENT, LEAST_SEARCH, HOMING = range(16, 23)
 REGISTERS = 32
 # what a job holds: start (-1: not placed), end, mode, how many rows, then the rows: a person p as -1 - p, a place's row
 # r as 2 r, or 2 r + 1 where it stays taken for the extra quarters
@@ -765,6 +770,15 @@ def bounds(G: Ints, S: Ints, job: int, mode: int) -> bool:
 
 
 @jit
+def homeward(G: Ints, S: Ints, job: int, mode: int, late: int) -> int:
+    """The first start at home or later (`late`: the last at home or earlier) within the bounds, or -1."""
+    home = G[G[HOMES] + job * HOME_STRIDE + A_START]
+    if home < S[LO] or home > S[HI]:
+        return -1
+    return find_last(G, S, mode, S[LO], home) if late != 0 else find_first(G, S, mode, home, S[HI])
+
+
+@jit
 def best_start(G: Ints, S: Ints, job: int, late: int) -> int:
     """The start that ends earliest over the job's modes (`late`: that starts latest), its mode into S[MODE]; or -1."""
     row = G[JOB] + job * JOB_STRIDE
@@ -777,7 +791,9 @@ def best_start(G: Ints, S: Ints, job: int, late: int) -> int:
         mode = modes + i * MODE_STRIDE
         if not bounds(G, S, job, mode):
             continue
-        start = find_last(G, S, mode, S[LO], S[HI]) if late != 0 else find_first(G, S, mode, S[LO], S[HI])
+        start = homeward(G, S, job, mode, late) if S[HOMING] != 0 else -1
+        if start < 0:
+            start = find_last(G, S, mode, S[LO], S[HI]) if late != 0 else find_first(G, S, mode, S[LO], S[HI])
         if start >= 0:
             key = -start if late != 0 else end_of(G, mode, start)
             if found < 0 or key < least:
@@ -918,6 +934,22 @@ def quarter_of(G: Ints, position: int) -> int:
 
 
 @jit
+def price_of_moves(G: Ints, S: Ints, unit: int) -> int:
+    """What it costs that jobs of this unit are away from their days: once for the unit, and for each job."""
+    row = G[UNIT] + unit * UNIT_STRIDE
+    moved = 0
+    for i in range(G[row + U_JOB_COUNT]):
+        job = G[G[row + U_JOBS] + i]
+        start = S[G[HELD] + job * G[HELD_STRIDE]]
+        home = G[HOMES] + job * HOME_STRIDE
+        if start >= 0 and G[home] >= 0:
+            day = start >> G[SHIFT]
+            if day < G[home + A_FROM] or day > G[home + A_TO]:
+                moved += 1
+    return G[G[UNIT_MOVED] + unit] + moved * G[JOB_MOVED] if moved != 0 else 0
+
+
+@jit
 def price(G: Ints, S: Ints, unit: int) -> None:
     """What a unit costs, into S[UNIT_TRUE] and, in finer steps, S[UNIT_SEARCH]; its first start and last end.
 
@@ -953,6 +985,10 @@ def price(G: Ints, S: Ints, unit: int) -> None:
         search += G[order + O_FLOW] * (3 * quarters * flow_days + 7 * flow_quarters)
         first_of_all = min(first_of_all, first)
         last_of_all = max(last_of_all, last)
+    if G[HOMES] != 0:
+        dear = price_of_moves(G, S, unit)
+        true += dear
+        search += 10 * quarters * dear
     placed = 1
     for i in range(G[row + U_JOB_COUNT]):
         if S[G[HELD] + G[G[row + U_JOBS] + i] * G[HELD_STRIDE]] < 0:
@@ -1293,6 +1329,7 @@ def put_back(G: Ints, S: Ints, which: int, flowing: int) -> int:
         return 0
     n = queue_unit(G, S, unit)
     S[BLINK] = 1 if draw(S, 10) < 3 else 0
+    S[HOMING] = 1 if G[HOMES] != 0 and draw(S, 10) < 8 else 0
     if flowing != 0:
         good = insert(G, S, n, 1)
     elif n == G[G[UNIT] + unit * UNIT_STRIDE + U_JOB_COUNT]:
@@ -1300,6 +1337,7 @@ def put_back(G: Ints, S: Ints, which: int, flowing: int) -> int:
     else:
         good = insert(G, S, n, 0)
     S[BLINK] = 0
+    S[HOMING] = 0
     if good != 0:
         price(G, S, unit)
         S[SPENT] += S[UNIT_SEARCH]

@@ -36,11 +36,11 @@ FIRST_ROUNDS = 200
 COMPILER_SHARE = 3  # times as long as plain Python runs meanwhile
 
 
-def temperature(layout: Layout, fraction: float) -> int:
+def temperature(layout: Layout, fraction: float, hot_late_days: float = HOT_LATE_DAYS) -> int:
     """In search cost, at this fraction of the run: geometric from hot to cool, then to cold in the flow share."""
     rates = layout.problem.rates
     flow = rates.flow_day or rates.late_day / 100 or 1
-    hot = max(HOT_LATE_DAYS * rates.late_day, COOL_FLOW_DAYS * flow)
+    hot = max(hot_late_days * rates.late_day, COOL_FLOW_DAYS * flow)
     cool, cold = COOL_FLOW_DAYS * flow, COLD_FLOW_DAYS * flow
     part = 1 - FLOW_SHARE
     if fraction < part:
@@ -92,8 +92,18 @@ def _compile(target: Compiled) -> None:
 class Search:
     """Several states of one Layout, improved together. `best` is a copy of the state with the best plan so far."""
 
-    def __init__(self, layout: Layout, state: Sequence[int], *, seed: int, workers: int, backend: Backend) -> None:
+    def __init__(
+        self,
+        layout: Layout,
+        state: Sequence[int],
+        *,
+        seed: int,
+        workers: int,
+        backend: Backend,
+        hot: float = HOT_LATE_DAYS,
+    ) -> None:
         self.layout = layout
+        self.hot = hot
         self.g: Any = list(layout.g)
         self.states: list[Any] = []
         for worker in range(max(1, workers)):
@@ -160,7 +170,7 @@ class Search:
     def _slice(self, rounds: int, fraction: float) -> None:
         self._take_compiled()
         flowing = int(fraction >= 1 - FLOW_SHARE)
-        heat = temperature(self.layout, fraction)
+        heat = temperature(self.layout, fraction, self.hot)
 
         def work(state: Any) -> None:
             self.engine.improve(self.g, state, rounds, heat, flowing)

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
 
 from yard.planning import engine as e
 from yard.planning.axis import Axis
@@ -126,8 +129,8 @@ class _Builder:
         offsets = []
         for side in range(4):
             tables = [ways[side] for ways in made]
-            joined = [x for table in tables if table is not None for x in table.tolist()]
-            offsets.append(self.tables.add(joined) if joined else -1)
+            joined = [table for table in tables if table is not None]
+            offsets.append(self.tables.add(np.concatenate(joined)) if joined else -1)
         return offsets[0], offsets[1], offsets[2], offsets[3], self.axis.size if elapsed else 0
 
     def _orders(self) -> None:
@@ -243,6 +246,7 @@ class _Builder:
         return at
 
 
-def _minus_logs() -> list[int]:
+@cache
+def _minus_logs() -> tuple[int, ...]:
     """256 times -ln(u) for the 4,096 middles of equal parts of (0, 1)."""
-    return [round(-256 * math.log((2 * i + 1) / (2 * LOGS))) for i in range(LOGS)]
+    return tuple(round(-256 * math.log((2 * i + 1) / (2 * LOGS))) for i in range(LOGS))

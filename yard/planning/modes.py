@@ -177,11 +177,7 @@ class ModeMaker:
                 self.tables.add(tables.last),
                 self.tables.add(tables.last_hold),
             )
-            fits = [
-                sum(1 << q for q in range(axis.quarters) if word >> q & 1 and ends[(day << axis.shift) + q] < e.FAR)
-                for day, word in enumerate(counted)
-            ]
-            self._domains[key] = self.tables.add(fits)
+            self._domains[key] = self.tables.add(axis.ending(counted, ends))
         return self._domains[key], self._spans[key]
 
     def _gang_tables(self, row: list[int], job: Job, way: Way, gang: Gang) -> None:

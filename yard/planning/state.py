@@ -348,3 +348,22 @@ def _rows_free(layout: Layout, state: list[int], mode: int, start: int, rows: li
             if shut >= 0 and not e.free_for(g, state, shut, start, end):
                 return False
     return True
+
+
+def load_what_fits(layout: Layout, state: list[int], plan: Plan) -> list[int]:
+    """Place each of the plan's jobs where it has it if it still fits there; gives the jobs that did not fit or that
+    the plan does not hold, marked as coming still, so that what follows them can stand."""
+    g = layout.g
+    by_job = plan.by_job()
+    numbers = {place: number for number, place in enumerate(layout.stay_places)}
+    berths = {stay.stay: numbers.get(stay.place, -1) for stay in plan.stays}
+    state[e.PLAIN] = 1
+    missing: list[int] = []
+    for unit in sorted(range(len(layout.units.jobs)), key=lambda unit: (layout.units.levels[unit], unit)):
+        for job in layout.units.jobs[unit]:
+            if g[g[e.JOB] + job * e.JOB_STRIDE + e.J_PINNED]:
+                continue
+            if job not in by_job or not _place_as(layout, state, by_job[job], berths):
+                state[g[e.PENDING] + job] = 1
+                missing.append(job)
+    return missing

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import numpy as np
+
 from yard.planning import engine as e
 
 
@@ -17,7 +19,7 @@ class Tables:
 
     def add(self, values: Iterable[int]) -> int:
         """Append a table; gives its offset. Equal tables stand once."""
-        table = tuple(int(value) for value in values)
+        table = tuple(values.tolist()) if isinstance(values, np.ndarray) else tuple(int(value) for value in values)
         if table not in self._known:
             self._known[table] = len(self.g)
             self.g.extend(table)

@@ -16,10 +16,12 @@ from datetime import datetime
 from django.conf import settings
 from django.db import OperationalError, close_old_connections, transaction
 
-from yard.models import PlanRun, YardSettings
+from yard.models import PlanRun, Proposal, YardSettings
 from yard.planning.plan import Infeasible, OutOfTime, Planned, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
+from yard.planning.reshuffle import Reshuffled
 from yard.queries.clock import yard_clock
+from yard.services.make_proposal import keep_proposal, mending_order, proposal_failed
 from yard.services.plan_process import Broke, Finished, PlanProcess, Progressed, SolveOrder
 from yard.services.plan_runs import ACTIVE, BROKEN_TEXT, IN_HAND, stop
 from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
@@ -84,14 +86,17 @@ def _carry_out(run: PlanRun, clock: Clock, should_leave: Callable[[], bool]) -> 
     except ProblemInvalid as error:
         _end(run, clock, State.FAILED, f"The facts contradict each other: {error}", ended="not_ready")
         return
-    order = SolveOrder(
-        problem=write_problem_json(read.problem),
-        seconds=run.seconds_limit,
-        seed=run.seed,
-        workers=settings.PLAN_WORKERS,
-        solver=settings.PLAN_SOLVER,
-        start=write_plan_json(on_the_wall) if (on_the_wall := plan_on_the_wall(read)) else b"",
-    )
+    if (proposal := Proposal.objects.filter(run=run).select_related("based_on").first()) is not None:
+        read, order = mending_order(proposal, read)
+    else:
+        order = SolveOrder(
+            problem=write_problem_json(read.problem),
+            seconds=run.seconds_limit,
+            seed=run.seed,
+            workers=settings.PLAN_WORKERS,
+            solver=settings.PLAN_SOLVER,
+            start=write_plan_json(on_the_wall) if (on_the_wall := plan_on_the_wall(read)) else b"",
+        )
     with PlanProcess(order) as process:
         ending = _watch(run, process, clock, should_leave)
     _keep(run, read, ending, clock)
@@ -144,6 +149,8 @@ def _keep(run: PlanRun, read: ReadProblem, ending: Ending, clock: Clock) -> None
     match ending:
         case Finished(Planned() as planned):
             _save(run, read, planned, clock)
+        case Finished(Reshuffled() as found):
+            _save(run, read, found, clock)
         case Finished(Infeasible(reasons=reasons)):
             text = "No plan can place every boat: " + "; ".join(reasons)
             _end(run, clock, State.FAILED, text, ended="infeasible")
@@ -165,13 +172,17 @@ def _stop_asked(run: PlanRun) -> bool:
     return PlanRun.objects.filter(pk=run.pk, stop_asked=True).exists()
 
 
-def _save(run: PlanRun, read: ReadProblem, planned: Planned, clock: Clock) -> None:
+def _save(run: PlanRun, read: ReadProblem, planned: Planned | Reshuffled, clock: Clock) -> None:
     making = Making(by=run.asked_by, now=read.now, seed=run.seed)
     for last in (False,) * (SAVE_TRIES - 1) + (True,):
         try:
             with transaction.atomic():
-                run.result = save_plan(read, planned, making)
-                run.progress = {**run.progress, "ended": planned.ended}
+                if isinstance(planned, Reshuffled):
+                    run.result = keep_proposal(run, read, planned, making)
+                    run.progress = {**run.progress, "ended": "time"}
+                else:
+                    run.result = save_plan(read, planned, making)
+                    run.progress = {**run.progress, "ended": planned.ended}
                 _end(run, clock, State.DONE, "")
             return
         except PlanRefused as error:
@@ -194,3 +205,5 @@ def _end(run: PlanRun, clock: Clock, state: str, error: str, *, ended: str | Non
     )
     if written != 1:
         raise RunTakenAway
+    if state != State.DONE:
+        proposal_failed(run)

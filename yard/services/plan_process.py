@@ -13,7 +13,8 @@ import signal
 import threading
 import traceback
 from contextlib import suppress
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from importlib import import_module
 from multiprocessing.connection import Connection
 from types import TracebackType
@@ -24,16 +25,23 @@ import msgspec
 from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Result
 from yard.planning.problem import read_problem_json
 from yard.planning.progress import Seconds
+from yard.planning.reshuffle import Reshuffled
 from yard.processes import die_with_parent
 
 DEFAULT_SOLVER = "yard.planning.solve.solve"
 STOP = b"stop"
-_RESULTS: dict[str, type[Result]] = {"Planned": Planned, "Infeasible": Infeasible, "OutOfTime": OutOfTime}
+RESHUFFLE_SOLVER = "yard.planning.reshuffle.front.mend"
+_RESULTS: dict[str, type[Result | Reshuffled]] = {
+    kind.__name__: kind for kind in (Planned, Infeasible, OutOfTime, Reshuffled)
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SolveOrder:
-    """What the child is to solve. problem: JSON of a Problem; start: JSON of a Plan to begin from, or empty."""
+    """What the child is to solve. problem: JSON of a Problem; start: JSON of a Plan to begin from, or empty.
+
+    options: what this solver takes beside what all take.
+    """
 
     problem: bytes
     seconds: int
@@ -41,6 +49,7 @@ class SolveOrder:
     workers: int = 1
     start: bytes = b""
     solver: str = DEFAULT_SOLVER
+    options: Mapping[str, object] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +63,7 @@ class Progressed:
 class Finished:
     """It has ended as a planner ends."""
 
-    result: Result
+    result: Result | Reshuffled
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,9 +161,9 @@ def _listen(pipe: Connection, stop: threading.Event) -> None:
     stop.set()
 
 
-def _solve(order: SolveOrder, stop: threading.Event, send: Any) -> Result:
+def _solve(order: SolveOrder, stop: threading.Event, send: Any) -> Result | Reshuffled:
     name, _, solve = order.solver.rpartition(".")
-    result: Result = getattr(import_module(name), solve)(  # here, in the child alone: it loads the solver
+    result: Result | Reshuffled = getattr(import_module(name), solve)(  # here, in the child alone: it loads the solver
         read_problem_json(order.problem),
         stop=Seconds(order.seconds),
         seed=order.seed,
@@ -162,5 +171,6 @@ def _solve(order: SolveOrder, stop: threading.Event, send: Any) -> Result:
         on_progress=lambda progress: send("progress", progress),
         should_stop=stop.is_set,
         start=msgspec.json.decode(order.start, type=Plan) if order.start else None,
+        **order.options,
     )
     return result

@@ -71,10 +71,12 @@ def ask_for_plan(
     by: User | None,
     now: datetime,
     request: Mapping[str, Any] | None = None,
+    hurry: bool = False,
 ) -> Asked | AlreadyPlanning:
     """Ask the worker for a plan of all open work. One run at a time.
 
-    request: what it is for, kept with the run.  Raises ValueError unless 1 <= seconds <= 3600.
+    request: what it is for, kept with the run.  hurry: a day is lost and cannot wait: whatever is under way is
+    stopped, keeps its best plan, and makes room.  Raises ValueError unless 1 <= seconds <= 3600.
     """
     if not 1 <= seconds <= 3600:
         raise ValueError(f"The planner may take 1 to 3600 seconds, not {seconds}.")
@@ -82,7 +84,10 @@ def ask_for_plan(
         FactsRevision.objects.filter(pk=1).update(count=F("count"))  # the lock: two people may ask at once
         mark_broken(lost(now=now))
         if (other := PlanRun.objects.filter(state__in=ACTIVE).order_by("asked_at", "id").first()) is not None:
-            return AlreadyPlanning(other)
+            if not hurry:
+                return AlreadyPlanning(other)
+            for each in PlanRun.objects.filter(state__in=ACTIVE):
+                stop(each, now=now)
         run = PlanRun.objects.create(
             asked_by=by, asked_at=now, seconds_limit=seconds, seed=seed, request=dict(request or {})
         )

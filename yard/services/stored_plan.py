@@ -58,6 +58,16 @@ def plan_on_the_wall(read: ReadProblem) -> PlannerPlan | None:
     return PlannerPlan(placements=tuple(kept), stays=tuple(stays))
 
 
+def plan_to_mend(posted: Plan, read: ReadProblem) -> PlannerPlan:
+    """A posted plan as what a proposal moves least away from: all its work, also what should have begun by now."""
+    laid = plan_from_rows(posted, read)
+    kept = [row for row in laid.placements if -1 not in row.people and all(place >= 0 for place, _ in row.places)]
+    kept = [row for row in kept if row.way >= 0 and row.starts_at < row.ends_at]
+    placed = {row.job for row in kept}
+    stays = [at for at in laid.stays if at.place >= 0 and _stands(read, at.stay, placed)]
+    return PlannerPlan(placements=tuple(kept), stays=tuple(stays))
+
+
 def _stands(read: ReadProblem, stay: int, placed: set[int]) -> bool:
     """Whether the jobs at both ends of a stay are among those placed."""
     row = read.problem.stays[stay]

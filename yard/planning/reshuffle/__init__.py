@@ -1,0 +1,89 @@
+"""A day is lost, somebody is ill, cloth is late: a new plan that holds and disturbs the posted one least.
+
+What is started, finished or pinned stays, because it is pinned in the Problem; nothing starts before `Problem.now`.
+Everything that can stays exactly where it is.  What the rest costs is a trade, so the answer is one proposal at once
+and, after a short search, two to four plans from fewest boats moved to fewest days late.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from yard.planning import backend as backends
+from yard.planning.layout import compile_problem
+from yard.planning.plan import Plan
+from yard.planning.problem import Problem
+from yard.planning.progress import ShouldStop, Stop
+from yard.planning.reshuffle.choices import Choice, best_of, curve, finish
+from yard.planning.reshuffle.trade import FEWEST_MOVES, Asked, search
+from yard.planning.reshuffle.differences import Change, Disturbance, JobChange, changes, moved_boats, people_changed
+from yard.planning.reshuffle.homes import with_homes
+from yard.planning.reshuffle.bound import MustMove, must_move
+from yard.planning.reshuffle.mending import repair
+from yard.planning.state import empty_state, read_plan
+
+
+@dataclass(frozen=True, slots=True)
+class Reshuffled:
+    """proposed: the one to show.  curve: plans that truly differ, from fewest boats moved to fewest days late; the
+    proposed one is among them.  must_move: boats that move in any plan, proved.  seconds: wall clock, of all."""
+
+    proposed: Choice
+    curve: tuple[Choice, ...]
+    must_move: tuple[MustMove, ...]
+    seconds: float
+
+
+OnFirst = Callable[[Choice], None]
+
+
+def reshuffle(
+    problem: Problem,
+    posted: Plan,
+    *,
+    stop: Stop,
+    firm: frozenset[int] = frozenset(),
+    seed: int = 1,
+    workers: int = 2,
+    backend: str | None = None,
+    on_first: OnFirst | None = None,
+    should_stop: ShouldStop | None = None,
+) -> Reshuffled:
+    """Mend the posted plan for a Problem whose facts have changed.
+
+    posted: laid on `problem` (indices are its own); jobs that it does not hold are new.
+    firm: boats whose owner was told a firm day; they move last.
+    stop: for the whole curve, or the rounds of each of its searches; with `Rounds` one seed gives one answer.
+    on_first: gets the first proposal as soon as it stands.
+    Raises CannotExpress for the few Problems that the engine does not take; PlanBroken for a fault of ours.
+    """
+    began = time.monotonic()
+    layout = with_homes(compile_problem(problem), posted, firm, FEWEST_MOVES)
+    state = empty_state(layout)
+    repair(layout, state, posted, firm)
+    mended = read_plan(layout, state, best=False)
+    first = finish(layout, posted, mended, firm, explain_s=0)
+    if on_first is not None:
+        on_first(first)
+    kind: backends.Backend = "numba" if (backend or backends.default()) == "numba" else "python"
+    asked = Asked(layout, posted, firm, stop, seed, workers, kind, should_stop or (lambda: False))
+    found = [finish(layout, posted, plan, firm) for plan in dict.fromkeys((mended, *search(asked, state)))]
+    kept = curve(found, len(problem.boats))
+    return Reshuffled(best_of(kept), kept, must_move(layout, posted), time.monotonic() - began)
+
+
+__all__ = [
+    "Change",
+    "Choice",
+    "Disturbance",
+    "JobChange",
+    "MustMove",
+    "Reshuffled",
+    "changes",
+    "moved_boats",
+    "must_move",
+    "people_changed",
+    "reshuffle",
+]
