@@ -30,10 +30,10 @@ from yard.planning.plan import Plan, Planned, read_plan_json, score, write_plan_
 from yard.planning.problem import Minutes, Pin, Problem
 from yard.planning.progress import Seconds, Stop
 from yard.planning.reshuffle import Choice, Reshuffled, reshuffle
-from yard.planning.reshuffle.trade import Asked, search_at
 from yard.planning.reshuffle.differences import disturbance
 from yard.planning.reshuffle.homes import MovePrice, with_homes
 from yard.planning.reshuffle.mending import repair
+from yard.planning.reshuffle.trade import Asked, search_at
 from yard.planning.solve import solve
 from yard.planning.state import empty_state, read_plan
 

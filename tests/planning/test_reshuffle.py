@@ -13,7 +13,7 @@ from tests.planning.tiny import crew, every_day, job, moved, person, place, plan
 from yard.planning.check import faults
 from yard.planning.layout import compile_problem
 from yard.planning.plan import Plan, Score
-from yard.planning.problem import Link, Pin, Problem
+from yard.planning.problem import Link, Order, Pin, Problem
 from yard.planning.progress import Rounds
 from yard.planning.reshuffle import Reshuffled, changes, moved_boats, must_move, reshuffle
 from yard.planning.reshuffle.choices import Choice, best_of, curve
@@ -30,8 +30,9 @@ def deck(*dry_days: int, **facts: object) -> Problem:
     dry = windows("weather", *(span(day, "08:00", "10:00") for day in dry_days))
     hours = every_day(days=DAYS)
     people = (person("Jo", "rig", hours=hours), person("Ann", "rig", "sew", hours=hours))
-    values = {"places": (place("Deck"),), "window_sets": (dry,), "people": people, "calendar": tiny.calendar(days=DAYS)}
-    return yard(*wash, sew, **{**values, **facts})
+    orders = tuple(Order(key=f"o{order}", name=f"Order {order}", due_day=DAYS - 1, began_day=0) for order in range(2))
+    values = {"places": (place("Deck"),), "window_sets": (dry,), "people": people, "orders": orders}
+    return yard(*wash, sew, **{"calendar": tiny.calendar(days=DAYS), **values, **facts})
 
 
 POSTED = plan(put(0, pos(0, "08:00"), pos(0, "09:00"), (0,), ((0, 0),)),
@@ -67,7 +68,7 @@ def test_a_closed_day_moves_the_outdoor_jobs_alone() -> None:
 
 def test_freed_hands_pull_indoor_work_forward() -> None:
     """Ann's wash of Teal goes, and she sews on the lost day instead: earlier indoors disturbs nobody."""
-    problem = replace(deck(1, 2), orders=tuple(replace(row, began_day=0) for row in deck(1, 2).orders))
+    problem = deck(1, 2)
     found = mended(problem)
     sew = found.proposed.plan.by_job()[2]
     assert (sew.starts_at // FULL, sew.people) == (0, (1,))

@@ -11,7 +11,7 @@ class Event(models.Model):
     """Something that changed facts under a posted plan: a day closed, somebody away, cloth late.
 
     rows: the facts that it wrote, [{model, pk, before, after}], so that it can be taken back: `before` is null for a
-    row that it made, else the fields as they were.  Rows are added, not changed: a correction names the one it corrects.
+    row that it made, else the fields as they were.  Rows are added, not changed: a correction names what it corrects.
     """
 
     class Kind(models.TextChoices):
@@ -77,9 +77,7 @@ class Proposal(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="proposals_decided"
     )
     decided_at = models.DateTimeField(null=True, blank=True)
-    posted = models.ForeignKey(
-        Plan, null=True, blank=True, on_delete=models.PROTECT, related_name="accepted_proposals"
-    )
+    posted = models.ForeignKey(Plan, null=True, blank=True, on_delete=models.PROTECT, related_name="accepted_proposals")
 
     class Meta:
         ordering = ["-asked_at", "-id"]
@@ -110,9 +108,7 @@ class ProposedPlan(models.Model):
         ordering = ["proposal_id", "rank"]
         constraints = [
             models.UniqueConstraint(fields=["proposal", "rank"], name="proposed_plan_rank_once"),
-            models.UniqueConstraint(
-                fields=["proposal"], condition=Q(proposed=True), name="proposed_plan_one_proposed"
-            ),
+            models.UniqueConstraint(fields=["proposal"], condition=Q(proposed=True), name="proposed_plan_one_proposed"),
         ]
 
     def __str__(self) -> str:

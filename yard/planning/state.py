@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from yard.planning import engine as e
 from yard.planning.layout import Layout
@@ -350,20 +350,26 @@ def _rows_free(layout: Layout, state: list[int], mode: int, start: int, rows: li
     return True
 
 
-def load_what_fits(layout: Layout, state: list[int], plan: Plan) -> list[int]:
-    """Place each of the plan's jobs where it has it if it still fits there; gives the jobs that did not fit or that
-    the plan does not hold, marked as coming still, so that what follows them can stand."""
+def load_what_fits(layout: Layout, state: list[int], plan: Plan, jobs: Collection[int] | None = None) -> list[int]:
+    """Place each of the plan's jobs (of `jobs` only) that has no place yet where the plan has it, if it fits there.
+
+    Gives the jobs that have no place afterwards; they are marked as coming, so that what follows them can stand.
+    """
     g = layout.g
     by_job = plan.by_job()
     numbers = {place: number for number, place in enumerate(layout.stay_places)}
     berths = {stay.stay: numbers.get(stay.place, -1) for stay in plan.stays}
     state[e.PLAIN] = 1
-    missing: list[int] = []
-    for unit in sorted(range(len(layout.units.jobs)), key=lambda unit: (layout.units.levels[unit], unit)):
-        for job in layout.units.jobs[unit]:
-            if g[g[e.JOB] + job * e.JOB_STRIDE + e.J_PINNED]:
-                continue
-            if job not in by_job or not _place_as(layout, state, by_job[job], berths):
-                state[g[e.PENDING] + job] = 1
-                missing.append(job)
-    return missing
+    units = sorted(range(len(layout.units.jobs)), key=lambda unit: (layout.units.levels[unit], unit))
+    waiting = [
+        job
+        for unit in units
+        for job in layout.units.jobs[unit]
+        if not g[g[e.JOB] + job * e.JOB_STRIDE + e.J_PINNED] and state[g[e.HELD] + job * g[e.HELD_STRIDE]] < 0
+    ]
+    for job in waiting:
+        state[g[e.PENDING] + job] = 1
+    for job in waiting:
+        if job in by_job and (jobs is None or job in jobs) and _place_as(layout, state, by_job[job], berths):
+            state[g[e.PENDING] + job] = 0
+    return [job for job in waiting if state[g[e.PENDING] + job]]

@@ -7,8 +7,8 @@ from dataclasses import replace
 from django.conf import settings
 
 from yard.models import Order, Plan, PlanRun, Proposal, ProposedPlan, Telling
-from yard.planning.plan import Plan as PlannerPlan
 from yard.planning.plan import Placement, Planned, write_plan_json
+from yard.planning.plan import Plan as PlannerPlan
 from yard.planning.problem import Pin, write_problem_json
 from yard.planning.reshuffle import Choice, Reshuffled
 from yard.services.plan_process import RESHUFFLE_SOLVER, SolveOrder
@@ -105,9 +105,7 @@ def proposal_failed(run: PlanRun) -> None:
 
 
 def _planned(found: Reshuffled, choice: Choice) -> Planned:
-    return Planned(
-        plan=choice.plan, score=choice.score, bound=0, proved=False, seconds=found.seconds, ended="time"
-    )
+    return Planned(plan=choice.plan, score=choice.score, bound=0, proved=False, seconds=found.seconds, ended="time")
 
 
 def _late_orders(read: ReadProblem, plan: PlannerPlan) -> set[int]:

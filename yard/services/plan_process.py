@@ -12,8 +12,8 @@ import os
 import signal
 import threading
 import traceback
-from contextlib import suppress
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from importlib import import_module
 from multiprocessing.connection import Connection

@@ -95,7 +95,9 @@ def undo(proposal: Proposal, *, by: User | None, now: datetime) -> Plan:
         if new is None or Plan.objects.filter(pk=new.pk, state=Plan.State.POSTED).count() != 1:
             raise ProposalRefused("Another plan was posted since: look at the plans.")
         if Telling.objects.filter(plan=new).exists():
-            raise ProposalRefused(f"Owners were told of plan {new.number}, so it is not taken back: make a new proposal.")
+            raise ProposalRefused(
+                f"Owners were told of plan {new.number}, so it is not taken back: make a new proposal."
+            )
         faults = check_stored(old)
         if faults:
             raise ProposalRefused(f"Plan {old.number} does not hold any more:", [fault.message for fault in faults])

@@ -6,6 +6,7 @@ since.  What it asks of the plan is a proposal's business (`proposals`).
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -100,9 +101,7 @@ class Urgent:
 Happening = Closed | Hours | Took | Done | Failed | FactTold | NewDate | Urgent
 
 
-def record_event(
-    what: Happening, *, by: User | None, now: datetime, corrects: Event | None = None
-) -> Event:
+def record_event(what: Happening, *, by: User | None, now: datetime, corrects: Event | None = None) -> Event:
     """Write the facts and the event.  now: the yard's clock.  corrects: an event that is taken back first.
 
     Raises EventRefused.
@@ -194,19 +193,21 @@ def _store(row: models.Model, fields: dict[str, Any]) -> dict[str, Any]:
 
 
 def _value(row: models.Model, name: str) -> Any:
-    return getattr(row, row._meta.get_field(name).attname)
+    return getattr(row, _field(row, name).attname)
+
+
+def _field(row: models.Model, name: str) -> models.Field[Any, Any]:
+    field = row._meta.get_field(name)
+    assert isinstance(field, models.Field)
+    return field
 
 
 def _plain(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
-    import json
-
     plain: list[dict[str, Any]] = json.loads(json.dumps(list(rows), cls=DjangoJSONEncoder))
     return plain
 
 
-_MODELS: dict[str, type[models.Model]] = {
-    model.__name__: model for model in (Closure, DatedHours, Job, Fact, Order)
-}
+_MODELS: dict[str, type[models.Model]] = {model.__name__: model for model in (Closure, DatedHours, Job, Fact, Order)}
 
 
 def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
@@ -231,7 +232,7 @@ def _put_back(kept: dict[str, Any], event: Event) -> None:
     if _plain([{name: _value(row, name) for name in kept["after"]}]) != [kept["after"]]:
         raise EventRefused(f"{row} was changed since “{event}”, so it is not put back: set it by hand.")
     for name, value in kept["before"].items():
-        setattr(row, row._meta.get_field(name).attname, _read(row, name, value))
+        setattr(row, _field(row, name).attname, _read(row, name, value))
     row.save()
 
 

@@ -16,12 +16,12 @@ from yard.planning.layout import compile_problem
 from yard.planning.plan import Plan
 from yard.planning.problem import Problem
 from yard.planning.progress import ShouldStop, Stop
+from yard.planning.reshuffle.bound import MustMove, must_move
 from yard.planning.reshuffle.choices import Choice, best_of, curve, finish
-from yard.planning.reshuffle.trade import FEWEST_MOVES, Asked, search
 from yard.planning.reshuffle.differences import Change, Disturbance, JobChange, changes, moved_boats, people_changed
 from yard.planning.reshuffle.homes import with_homes
-from yard.planning.reshuffle.bound import MustMove, must_move
 from yard.planning.reshuffle.mending import repair
+from yard.planning.reshuffle.trade import FEWEST_MOVES, Asked, search
 from yard.planning.state import empty_state, read_plan
 
 

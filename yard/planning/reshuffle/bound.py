@@ -17,7 +17,6 @@ from yard.planning.plan import Plan
 from yard.planning.reshuffle.differences import quiet_days
 from yard.planning.state import empty_state
 
-
 Reached = dict[int, tuple[int, int]]
 """The earliest start and the earliest end of jobs, FAR where there is none."""
 

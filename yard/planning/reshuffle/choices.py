@@ -10,8 +10,8 @@ from yard.planning.layout import Layout
 from yard.planning.plan import Plan, Score, score
 from yard.planning.reasons import EXPLAIN_S, left_out
 from yard.planning.reshuffle.differences import Disturbance, disturbance
-from yard.planning.reshuffle.people import give_back_people
 from yard.planning.reshuffle.rain_work import pull_forward
+from yard.planning.reshuffle.settling import settle
 from yard.planning.solve import PlanBroken
 
 MOST_MOVED = 3  # at most one boat in three moves
@@ -28,16 +28,14 @@ class Choice:
 
 
 def finish(layout: Layout, posted: Plan, plan: Plan, firm: frozenset[int], *, explain_s: float = EXPLAIN_S) -> Choice:
-    """Idle hands at indoor work, old names where they are free, boats left out named; checked.  Raises PlanBroken."""
+    """Nobody touched without need, idle hands at indoor work, boats left out named; checked.  Raises PlanBroken."""
     problem = layout.problem
-    pulled = pull_forward(layout, posted, left_out(layout, plan, explain_s=explain_s))
-    given = give_back_people(problem, posted, pulled)
-    if given is not pulled and faults(problem, given):
-        given = pulled  # somebody's slid days or span would not have it
-    if given is pulled and (found := faults(problem, pulled)):
+    settled = settle(layout, posted, left_out(layout, plan, explain_s=explain_s))
+    pulled = pull_forward(layout, posted, settled)
+    if found := faults(problem, pulled):
         told = "; ".join(f"{breach.rule}: {breach.message}" for breach in found[:5])
         raise PlanBroken(f"{len(found)} breaches of its own rules: {told}")
-    return Choice(given, score(problem, given), disturbance(problem, posted, given, firm))
+    return Choice(pulled, score(problem, pulled), disturbance(problem, posted, pulled, firm))
 
 
 def curve(choices: Sequence[Choice], boats: int) -> tuple[Choice, ...]:

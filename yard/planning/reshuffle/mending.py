@@ -6,7 +6,7 @@ the first of them on (cut at that moment); where that fails too, all of her open
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from yard.planning import engine as e
 from yard.planning.layout import Layout
@@ -18,7 +18,11 @@ from yard.planning.state import load_what_fits
 def repair(layout: Layout, state: list[int], posted: Plan, firm: frozenset[int]) -> None:
     """Fill an empty state (of a layout with homes) from the posted plan.  A unit for which no room is found among
     the others is left out."""
-    missing = set(load_what_fits(layout, state, posted))
+    mend_missing(layout, state, load_what_fits(layout, state, posted), firm)
+
+
+def mend_missing(layout: Layout, state: list[int], missing: Collection[int], firm: frozenset[int]) -> None:
+    """Find places for jobs that have none, near their homes, and price the state."""
     state[e.PLAIN] = 1
     damaged = {layout.units.unit_of[layout.problem.jobs[job].boat] for job in missing}
     for unit in sorted(damaged, key=lambda unit: _turn(layout, unit, firm)):

@@ -1,0 +1,211 @@
+"""Two plans side by side: which jobs move, from where to where, for whom, and the reason that facts give."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, tzinfo
+from typing import Literal
+
+from django.db.models import Prefetch
+
+from yard.models import (
+    Boat,
+    Closure,
+    DatedHours,
+    Job,
+    JobLink,
+    LeftOut,
+    Plan,
+    PlannedJob,
+    PlannedPerson,
+    PlannedPlace,
+    Telling,
+)
+
+Change = Literal["moved", "forward", "hours", "people", "dropped", "added"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a job moves: `boat` is another boat that the sentence ends with (a knock-on), or None."""
+
+    says: str
+    boat: Boat | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class JobMove:
+    """One job that differs. was: None where it is new; becomes: None where it has no place any more."""
+
+    job: Job
+    change: Change
+    was: PlannedJob | None
+    becomes: PlannedJob | None
+    why: Reason
+
+    @property
+    def boat(self) -> Boat | None:
+        return self.job.order.boat
+
+
+@dataclass(frozen=True, slots=True)
+class BoatMove:
+    """A boat (or a walk-in, boat None) with the jobs that differ. done_was, done_becomes: the day of her last job.
+
+    told: what her owner was told last, if anything.  disturbed: a job of hers has another day.
+    """
+
+    boat: Boat | None
+    name: str
+    moves: tuple[JobMove, ...]
+    done_was: date | None
+    done_becomes: date | None
+    told: Telling | None
+
+    @property
+    def disturbed(self) -> bool:
+        return any(move.change in ("moved", "dropped") for move in self.moves)
+
+
+def boat_moves(before: Plan, after: Plan, zone: tzinfo) -> tuple[BoatMove, ...]:
+    """Boats in the order of their first moved job; where only hours or hands change, last.  Ten queries."""
+    old, new = _by_job(before), _by_job(after)
+    differing = {
+        job: change for job in old.keys() | new.keys() if (change := _change(old.get(job), new.get(job), zone))
+    }
+    reasons = _Reasons(old, new, differing, after)
+    by_owner: dict[tuple[int, str], list[JobMove]] = {}
+    for pk, change in differing.items():
+        job = (old.get(pk) or new[pk]).job
+        move = JobMove(job, change, old.get(pk), new.get(pk), reasons.of(pk))
+        by_owner.setdefault((job.order.boat_id or 0, _name(job)), []).append(move)
+    told = _told(by_owner)
+    found = []
+    for (boat, name), moves in by_owner.items():
+        moves.sort(key=lambda move: (_first(move), move.job.pk))
+        was, becomes = (_done(rows, boat, name, zone) for rows in (old, new))
+        found.append(BoatMove(moves[0].boat, name, tuple(moves), was, becomes, told.get(boat)))
+    return tuple(sorted(found, key=lambda row: (not row.disturbed, _first(row.moves[0]), row.name)))
+
+
+def _by_job(plan: Plan) -> dict[int, PlannedJob]:
+    people = Prefetch("planned_people", PlannedPerson.objects.order_by("id"))
+    places = Prefetch("planned_places", PlannedPlace.objects.select_related("place").order_by("id"))
+    rows = plan.planned_jobs.select_related("job__order__boat").prefetch_related(people, places)
+    return {row.job_id: row for row in rows}
+
+
+def _change(was: PlannedJob | None, becomes: PlannedJob | None, zone: tzinfo) -> Change | None:
+    if was is None:
+        return "added"
+    if becomes is None:
+        return "dropped"
+    day, home = (row.starts_at.astimezone(zone).date() for row in (becomes, was))
+    indoor = not was.job.outdoor and was.job.water_need == "none"
+    if day != home:
+        return "forward" if day < home and indoor else "moved"
+    if (was.starts_at, was.ends_at) != (becomes.starts_at, becomes.ends_at):
+        return "hours"
+    return "people" if _people(was) != _people(becomes) else None
+
+
+def _people(row: PlannedJob) -> set[int]:
+    return {each.person_id for each in row.planned_people.all()}
+
+
+def _places(row: PlannedJob) -> set[tuple[int, int]]:
+    return {(each.place_id, each.unit) for each in row.planned_places.all()}
+
+
+def _name(job: Job) -> str:
+    return job.order.boat.name if job.order.boat else job.order.walk_in_name
+
+
+def _first(move: JobMove) -> datetime:
+    row = move.was or move.becomes
+    assert row is not None
+    return row.starts_at
+
+
+def _done(rows: dict[int, PlannedJob], boat: int, name: str, zone: tzinfo) -> date | None:
+    ends = [row.ends_at for row in rows.values() if (row.job.order.boat_id or 0) == boat and _name(row.job) == name]
+    return max(ends).astimezone(zone).date() if ends else None
+
+
+def _told(boats: Iterable[tuple[int, str]]) -> dict[int, Telling]:
+    """What the owner of each boat was told last, by boat."""
+    rows = Telling.objects.filter(order__boat__in={boat for boat, _ in boats}).select_related("order")
+    return {row.order.boat_id: row for row in rows.order_by("told_at", "id") if row.order.boat_id is not None}
+
+
+class _Reasons:
+    """Facts first (closed, away, not planned), then her own job before, then whoever stands there now."""
+
+    def __init__(
+        self, old: dict[int, PlannedJob], new: dict[int, PlannedJob], differing: dict[int, Change], after: Plan
+    ) -> None:
+        self.old, self.new, self.differing = old, new, differing
+        self.closures = list(Closure.objects.filter(state=Closure.State.ACCEPTED).order_by("-made_at"))
+        self.away = list(DatedHours.objects.filter(kind=DatedHours.Kind.AWAY).select_related("person"))
+        self.left = {row.job_id: row.reason for row in LeftOut.objects.filter(plan=after) if row.job_id}
+        self.left_boats = {row.boat_id: row.reason for row in LeftOut.objects.filter(plan=after) if row.boat_id}
+        self.before: dict[int, list[JobLink]] = {}
+        for link in JobLink.objects.filter(after__in=differing).select_related("before__order__boat"):
+            self.before.setdefault(link.after_id, []).append(link)
+
+    def of(self, pk: int) -> Reason:
+        was = self.old.get(pk)
+        match self.differing[pk]:
+            case "added":
+                return Reason("new work")
+            case "forward":
+                return Reason("indoor work for hands that the day freed")
+        assert was is not None
+        if pk not in self.new:
+            boat = was.job.order.boat_id
+            return Reason(self.left.get(pk) or self.left_boats.get(boat or 0) or "no place was found for it")
+        return self._fact(was) or self._waits(pk) or self._knock_on(pk, was) or Reason("makes room for others")
+
+    def _fact(self, was: PlannedJob) -> Reason | None:
+        for row in self.closures:
+            shuts = (
+                (row.covers == Closure.Covers.OUTDOORS and (was.job.outdoor or was.job.water_need != "none"))
+                or (row.covers == Closure.Covers.WATER and was.job.water_need != "none")
+                or (row.place_id is not None and row.place_id in {each.place_id for each in was.planned_places.all()})
+            )
+            if shuts and row.starts_at < was.ends_at and was.starts_at < row.ends_at:
+                return Reason(f"closed: {row.reason}")
+        for hours in self.away:
+            if hours.person_id in _people(was) and hours.starts_at < was.ends_at and was.starts_at < hours.ends_at:
+                return Reason(f"{hours.person.short_name} is away")
+        return None
+
+    def _waits(self, pk: int) -> Reason | None:
+        for link in self.before.get(pk, ()):
+            if self.differing.get(link.before_id) in ("moved", "hours", "dropped"):
+                return Reason(f"waits for “{link.before.name}”")
+        return None
+
+    def _knock_on(self, pk: int, was: PlannedJob) -> Reason | None:
+        for other, row in self.new.items():
+            if other == pk or other not in self.differing:
+                continue
+            if row.starts_at < was.ends_at and was.starts_at < row.ends_at and row.job.order.boat:
+                if shared := _places(row) & _places(was):
+                    names = {each.place_id: each.place.name for each in row.planned_places.all()}
+                    return Reason(f"gives {names[min(shared)[0]]} to", row.job.order.boat)
+                if shared_people := _people(row) & _people(was):
+                    people = {each.person_id: each.name for each in row.planned_people.all()}
+                    return Reason(f"gives {people[min(shared_people)]} to", row.job.order.boat)
+        return None
+
+
+def people_who_change(moves: Sequence[BoatMove]) -> tuple[str, ...]:
+    """Names of those whose work differs, in alphabetical order."""
+    names = set()
+    for row in moves:
+        for move in row.moves:
+            for planned in (move.was, move.becomes):
+                names |= {each.name for each in planned.planned_people.all()} if planned else set()
+    return tuple(sorted(names))

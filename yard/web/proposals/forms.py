@@ -1,0 +1,116 @@
+"""What a person writes when a day closes, somebody is ill, cloth is late, or the proposal is asked again."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from yard.models import Closure, DatedHours, Fact, Person, Place
+from yard.services.record_event import Closed, FactTold, Happening, Hours
+
+QUARTER = {"type": "time", "step": "900"}
+
+
+def moment(day: date, clock: time) -> datetime:
+    """A local day and time of the yard as an instant; in the hour that the clocks skip, the time after it."""
+    return timezone.make_aware(datetime.combine(day, clock))
+
+
+class _Span(forms.Form):
+    """A day and two times in the yard's zone."""
+
+    day = forms.DateField(label="Day", widget=forms.DateInput(attrs={"type": "date"}))
+    starts = forms.TimeField(label="from", widget=forms.TimeInput(attrs=QUARTER), initial=time(6))
+    ends = forms.TimeField(label="to", widget=forms.TimeInput(attrs=QUARTER), initial=time(18))
+    until = forms.DateField(
+        label="last day", required=False, widget=forms.DateInput(attrs={"type": "date"}),
+        help_text="if it lasts longer than the day",
+    )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        given: dict[str, Any] = super().clean() or {}
+        if self.errors:
+            return given
+        given["starts_at"] = moment(given["day"], given["starts"])
+        given["ends_at"] = moment(given["until"] or given["day"], given["ends"])
+        if given["ends_at"] <= given["starts_at"]:
+            self.add_error("ends", "It ends before it starts: put the later time here, or a last day.")
+        return given
+
+
+class CloseForm(_Span):
+    """All outdoors, the water or one place is shut."""
+
+    covers = forms.ChoiceField(label="for", initial="outdoors")
+    reason = forms.CharField(label="because", max_length=200)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.places = {f"place-{row.pk}": row for row in Place.objects.filter(archived=False)}
+        self.fields["covers"].choices = [  # type: ignore[attr-defined]
+            ("outdoors", "everything outdoors"),
+            ("water", "the water"),
+            *((key, row.name) for key, row in self.places.items()),
+        ]
+
+    def happening(self) -> Happening:
+        given = self.cleaned_data
+        place = self.places.get(given["covers"])
+        covers = Closure.Covers.PLACE if place else given["covers"]
+        return Closed(covers, given["starts_at"], given["ends_at"], given["reason"], place)
+
+
+class HoursForm(_Span):
+    """Somebody is away, or may work beyond the usual hours: a Saturday, an evening tide."""
+
+    people = forms.ModelMultipleChoiceField(label="Who", queryset=Person.objects.filter(archived=False))
+    reason = forms.CharField(label="because", max_length=200)
+    kind = DatedHours.Kind.AWAY
+
+    def happening(self) -> Happening:
+        given = self.cleaned_data
+        return Hours(self.kind, tuple(given["people"]), given["starts_at"], given["ends_at"], given["reason"])
+
+
+class ExtraHoursForm(HoursForm):
+    kind = DatedHours.Kind.HERE
+
+
+class FactForm(forms.Form):
+    """Cloth, a permit, a yes: here, or expected on another day."""
+
+    fact = forms.ModelChoiceField(label="What", queryset=Fact.objects.exclude(state=Fact.State.HERE))
+    expected_date = forms.DateField(
+        label="expected on", required=False, widget=forms.DateInput(attrs={"type": "date"}),
+        help_text="empty: it is here",
+    )  # fmt: skip
+    told_by = forms.CharField(label="told by", max_length=120, required=False)
+
+    def happening(self) -> Happening:
+        return FactTold(**self.cleaned_data)
+
+
+FORMS: dict[str, type[CloseForm | HoursForm | FactForm]] = {
+    "close": CloseForm,
+    "away": HoursForm,
+    "extra": ExtraHoursForm,
+    "fact": FactForm,
+}
+TITLES = {
+    "close": "Close a day",
+    "away": "Somebody is away",
+    "extra": "Somebody stays longer, or comes on a Saturday",
+    "fact": "Something comes late, or is here",
+}
+
+
+def all_forms(today: date, data: Any = None, filled: str = "") -> list[tuple[str, str, forms.Form]]:
+    """(name, title, form); the one that was sent keeps what was written and says what is wrong."""
+    tomorrow = {"day": today + timedelta(days=1)}
+    return [
+        (name, TITLES[name], form(data, prefix=name) if name == filled else form(prefix=name, initial=tomorrow))
+        for name, form in FORMS.items()
+    ]

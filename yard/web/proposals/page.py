@@ -1,0 +1,120 @@
+"""The proposal's page as sentences, counts and a grid of days."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, tzinfo
+
+from yard.models import Boat, Person, Proposal, ProposedPlan
+from yard.queries.plan_difference import BoatMove, JobMove, boat_moves, people_who_change
+
+MOST_DAYS = 5  # columns of the grid; a job that moves from or to a later day stands in the table below
+
+SMALL = ("hours", "people")
+
+
+@dataclass(frozen=True, slots=True)
+class Chip:
+    """A job in a day's cell: posted (outlined) or proposed (basted)."""
+
+    proposed: bool
+    time: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class GridRow:
+    """A boat that moves, with a tuple of chips for each day of the grid."""
+
+    move: BoatMove
+    days: tuple[tuple[Chip, ...], ...]
+    reasons: tuple[JobMove, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalPage:
+    """What the template shows. moves: jobs with another day.  small_moves: those with other hours or hands alone."""
+
+    choice: ProposedPlan
+    choices: tuple[ProposedPlan, ...]
+    verdict: str
+    days: tuple[date, ...]
+    grid: tuple[GridRow, ...]
+    moves: tuple[JobMove, ...]
+    small_moves: tuple[JobMove, ...]
+    owners_days: int
+    people: tuple[str, ...]
+    must_move: int
+    untouched: int
+    to_tell: tuple[BoatMove, ...]
+
+
+def proposal_page(proposal: Proposal, choice: ProposedPlan, zone: tzinfo) -> ProposalPage:
+    rows = boat_moves(proposal.based_on, choice.plan, zone)
+    disturbed = tuple(row for row in rows if row.disturbed)
+    days = _days(disturbed, zone)
+    tell = tuple(row for row in disturbed if row.done_was != row.done_becomes or row.told)
+    planned = Boat.objects.filter(orders__jobs__planned_jobs__plan=proposal.based_on).distinct().count()
+    return ProposalPage(
+        choice=choice,
+        choices=tuple(proposal.choices.select_related("plan").order_by("rank")),
+        verdict=_verdict(proposal, choice, disturbed),
+        days=days,
+        grid=tuple(_grid_row(row, days, zone) for row in disturbed),
+        moves=tuple(move for row in rows for move in row.moves if move.change not in SMALL),
+        small_moves=tuple(move for row in rows for move in row.moves if move.change in SMALL),
+        owners_days=sum(row.done_was != row.done_becomes for row in disturbed),
+        people=people_who_change(rows),
+        must_move=len(proposal.must_move),
+        untouched=max(0, planned - len({row.boat for row in rows} - {None})),
+        to_tell=tell,
+    )
+
+
+def _days(rows: Sequence[BoatMove], zone: tzinfo) -> tuple[date, ...]:
+    found = {
+        planned.starts_at.astimezone(zone).date()
+        for row in rows
+        for move in row.moves
+        for planned in (move.was, move.becomes)
+        if planned is not None
+    }
+    return tuple(sorted(found)[:MOST_DAYS])
+
+
+def _grid_row(row: BoatMove, days: tuple[date, ...], zone: tzinfo) -> GridRow:
+    cells: dict[date, list[Chip]] = {day: [] for day in days}
+    for move in row.moves:
+        for proposed, planned in ((False, move.was), (True, move.becomes)):
+            if planned is None:
+                continue
+            at = planned.starts_at.astimezone(zone)
+            if at.date() in cells:
+                cells[at.date()].append(Chip(proposed, f"{at:%H:%M}", move.job.name))
+    seen: set[str] = set()
+    reasons = [
+        move
+        for move in row.moves
+        if move.change in ("moved", "dropped") and not (move.why.says in seen or seen.add(move.why.says))  # type: ignore[func-returns-value]
+    ]
+    return GridRow(row, tuple(tuple(cells[day]) for day in days), tuple(reasons))
+
+
+def _verdict(proposal: Proposal, choice: ProposedPlan, disturbed: Sequence[BoatMove]) -> str:
+    said = "; ".join(event.says for event in proposal.events.all()) or "As facts are now"
+    if not disturbed:
+        return f"{said}: nothing that was planned moves to another day"
+    boats = f"{len(disturbed)} boat{'s' if len(disturbed) > 1 else ''} move{'' if len(disturbed) > 1 else 's'}"
+    lost = choice.promises_lost
+    promises = "no promised date is lost"
+    if lost > 0:
+        promises = f"{lost} promised date{'s are' if lost > 1 else ' is'} lost"
+    lost_places = (choice.plan.unplaced or 0) - (proposal.based_on.unplaced or 0)
+    if lost_places > 0:
+        promises += f", and {lost_places} cannot be planned any more"
+    return f"{said}: {boats} to another day and {promises}"
+
+
+def people_to_choose() -> list[Person]:
+    return list(Person.objects.filter(archived=False).order_by("short_name"))

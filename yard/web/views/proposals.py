@@ -1,0 +1,151 @@
+"""A day closes or somebody is ill: write it down, read the proposal, accept, drop, change or undo it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from yard.models import Event, Proposal, ProposedPlan
+from yard.services.plan_runs import progress
+from yard.services.proposals import (
+    NothingPosted,
+    ProposalRefused,
+    accept,
+    ask_for_proposal,
+    drop,
+    stale_because,
+    undo,
+)
+from yard.services.read_problem import YardNotReady
+from yard.services.record_event import EventRefused, open_events, record_event, take_back
+from yard.web.access import found, require
+from yard.web.proposals.forms import FORMS, ExtraHoursForm, all_forms
+from yard.web.proposals.page import people_to_choose, proposal_page
+
+WISHES = ("keep_boats", "leave_people")
+ROWS = Proposal.objects.select_related("based_on", "run", "posted", "decided_by", "asked_by")
+
+
+def _who(request: HttpRequest) -> User | None:
+    return request.user if isinstance(request.user, User) else None
+
+
+@require("plan", post="plan")
+def proposal_new(request: HttpRequest) -> HttpResponse:
+    sent = request.POST.get("form", "")
+    today = timezone.localtime(request.yard_now).date()  # type: ignore[attr-defined]
+    if request.method == "POST" and sent in FORMS:
+        form = FORMS[sent](request.POST, prefix=sent)
+        if form.is_valid() and (made := _record(request, form)) is not None:
+            return redirect("proposal", pk=made.pk)
+    forms = all_forms(today, request.POST, sent) if request.method == "POST" else all_forms(today)
+    recent = Proposal.objects.prefetch_related("events").select_related("asked_by")[:20]
+    return render(request, "proposals/new.html", {"forms": forms, "events": open_events(), "recent": recent})
+
+
+def _record(request: HttpRequest, form: Any) -> Proposal | None:
+    """Write the event and ask for a proposal; what stops it is said on the form."""
+    try:
+        event = record_event(form.happening(), by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        return ask_for_proposal([event], by=_who(request), now=timezone.now())
+    except EventRefused as error:
+        form.add_error(None, str(error))
+    except NothingPosted as error:
+        messages.error(request, f"It is written down. {error}")
+    return None
+
+
+@require("view_plan")
+def proposal(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(ROWS, pk=pk)
+    part = bool(getattr(request, "htmx", False)) and not request.htmx.history_restore_request  # type: ignore[attr-defined]
+    told = progress(row.run, now=timezone.now()) if row.run else None
+    if part:
+        answer = render(request, "proposals/_making.html", {"proposal": row, "told": told})
+        if row.state != Proposal.State.ASKED:
+            answer["HX-Refresh"] = "true"
+        return answer
+    choice = _chosen(row, request.GET.get("choice", ""))
+    page = proposal_page(row, choice, timezone.get_current_timezone()) if choice else None
+    stale = stale_because(row) if row.state == Proposal.State.READY else ""
+    context = {"proposal": row, "told": told, "page": page, "stale": stale, "crew": people_to_choose()}
+    return render(request, "proposals/proposal.html", context | {"extra": ExtraHoursForm(prefix="extra")})
+
+
+def _chosen(row: Proposal, rank: str) -> ProposedPlan | None:
+    """The plan of the curve that is asked for, else the proposed one; None while there is none."""
+    asked = row.choices.filter(rank=int(rank)).first() if rank.isdigit() else None
+    return asked or row.choices.filter(proposed=True).first()
+
+
+@require(post="post_plan")
+def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(ROWS, pk=pk)
+    choice = found(ProposedPlan.objects.select_related("plan"), proposal=row, rank=request.POST.get("choice") or -1)
+    try:
+        posted = accept(row, choice, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        messages.success(request, f"Plan {posted.number} hangs on the wall. It can be undone until an owner is told.")
+    except (ProposalRefused, YardNotReady) as error:
+        _say(request, error)
+    return redirect("proposal", pk=pk)
+
+
+@require(post="plan")
+def proposal_drop(request: HttpRequest, pk: int) -> HttpResponse:
+    try:
+        drop(found(ROWS, pk=pk), by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        messages.success(request, "Dropped: the posted plan stays. What happened stays written down.")
+    except ProposalRefused as error:
+        _say(request, error)
+    return redirect("proposal", pk=pk)
+
+
+@require(post="post_plan")
+def proposal_undo(request: HttpRequest, pk: int) -> HttpResponse:
+    try:
+        back = undo(found(ROWS, pk=pk), by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        messages.success(request, f"Plan {back.number} hangs on the wall again.")
+    except (ProposalRefused, YardNotReady) as error:
+        _say(request, error)
+    return redirect("proposal", pk=pk)
+
+
+@require(post="plan")
+def proposal_again(request: HttpRequest, pk: int) -> HttpResponse:
+    row = found(ROWS, pk=pk)
+    wishes = {name: [int(x) for x in request.POST.getlist(name) if x.isdigit()] for name in WISHES}
+    events = list(row.events.filter(withdrawn_at=None))
+    extra = ExtraHoursForm(request.POST, prefix="extra")
+    try:
+        if request.POST.get("extra-day"):
+            if not extra.is_valid():
+                messages.error(request, "Extra hours need people, a day, two times and a reason; nothing was asked.")
+                return redirect("proposal", pk=pk)
+            events.append(record_event(extra.happening(), by=_who(request), now=request.yard_now))  # type: ignore[attr-defined]
+        again = ask_for_proposal(events, by=_who(request), now=timezone.now(), wishes=wishes, again_for=row)
+    except (EventRefused, NothingPosted) as error:
+        messages.error(request, str(error))
+        return redirect("proposal", pk=pk)
+    return redirect("proposal", pk=again.pk)
+
+
+@require(post="plan")
+def event_take_back(request: HttpRequest, pk: int) -> HttpResponse:
+    event = found(Event.objects.all(), pk=pk)
+    try:
+        take_back(event, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        again = ask_for_proposal([], by=_who(request), now=timezone.now())
+        messages.success(request, "Taken back. Here is what the plan would be now.")
+        return redirect("proposal", pk=again.pk)
+    except (EventRefused, NothingPosted) as error:
+        messages.error(request, str(error))
+    return redirect("proposal_new")
+
+
+def _say(request: HttpRequest, error: Exception) -> None:
+    messages.error(request, " ".join([str(error), *getattr(error, "faults", ())[:5]]))
