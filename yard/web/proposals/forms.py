@@ -9,9 +9,13 @@ from django import forms
 from django.utils import timezone
 
 from yard.models import Closure, DatedHours, Fact, Person, Place
+from yard.models.checks import on_the_quarter
 from yard.services.record_event import Closed, FactTold, Happening, Hours
 
-QUARTER = {"type": "time", "step": "900"}
+QUARTER: dict[str, Any] = {
+    "widget": forms.TimeInput(attrs={"type": "time", "step": "900"}, format="%H:%M"),
+    "validators": [on_the_quarter],
+}
 
 
 def moment(day: date, clock: time) -> datetime:
@@ -23,8 +27,8 @@ class _Span(forms.Form):
     """A day and two times in the yard's zone."""
 
     day = forms.DateField(label="Day", widget=forms.DateInput(attrs={"type": "date"}))
-    starts = forms.TimeField(label="from", widget=forms.TimeInput(attrs=QUARTER), initial=time(6))
-    ends = forms.TimeField(label="to", widget=forms.TimeInput(attrs=QUARTER), initial=time(18))
+    starts = forms.TimeField(label="from", **QUARTER, initial=time(6))
+    ends = forms.TimeField(label="to", **QUARTER, initial=time(18))
     until = forms.DateField(
         label="last day", required=False, widget=forms.DateInput(attrs={"type": "date"}),
         help_text="if it lasts longer than the day",
@@ -107,10 +111,10 @@ TITLES = {
 }
 
 
-def all_forms(today: date, data: Any = None, filled: str = "") -> list[tuple[str, str, forms.Form]]:
+def all_forms(today: date, name: str = "", sent: forms.Form | None = None) -> list[tuple[str, str, forms.Form]]:
     """(name, title, form); the one that was sent keeps what was written and says what is wrong."""
     tomorrow = {"day": today + timedelta(days=1)}
     return [
-        (name, TITLES[name], form(data, prefix=name) if name == filled else form(prefix=name, initial=tomorrow))
-        for name, form in FORMS.items()
+        (key, TITLES[key], sent if sent is not None and key == name else form(prefix=key, initial=tomorrow))
+        for key, form in FORMS.items()
     ]

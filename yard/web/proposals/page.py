@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, tzinfo
 
-from yard.models import Boat, Person, Proposal, ProposedPlan
+from yard.models import Boat, Closure, Event, Person, Proposal, ProposedPlan
 from yard.queries.plan_difference import BoatMove, JobMove, boat_moves, people_who_change
 
 MOST_DAYS = 5  # columns of the grid; a job that moves from or to a later day stands in the table below
@@ -19,6 +19,7 @@ class Chip:
     """A job in a day's cell: posted (outlined) or proposed (basted)."""
 
     proposed: bool
+    day: date
     time: str
     name: str
 
@@ -59,7 +60,7 @@ def proposal_page(proposal: Proposal, choice: ProposedPlan, zone: tzinfo) -> Pro
     return ProposalPage(
         choice=choice,
         choices=tuple(proposal.choices.select_related("plan").order_by("rank")),
-        verdict=_verdict(proposal, choice, disturbed),
+        verdict=_verdict(proposal, choice, disturbed, zone),
         days=days,
         grid=tuple(_grid_row(row, days, zone) for row in disturbed),
         moves=tuple(move for row in rows for move in row.moves if move.change not in SMALL),
@@ -67,7 +68,7 @@ def proposal_page(proposal: Proposal, choice: ProposedPlan, zone: tzinfo) -> Pro
         owners_days=sum(row.done_was != row.done_becomes for row in disturbed),
         people=people_who_change(rows),
         must_move=len(proposal.must_move),
-        untouched=max(0, planned - len({row.boat for row in rows} - {None})),
+        untouched=planned - sum(row.boat is not None for row in disturbed),
         to_tell=tell,
     )
 
@@ -78,7 +79,7 @@ def _days(rows: Sequence[BoatMove], zone: tzinfo) -> tuple[date, ...]:
         for row in rows
         for move in row.moves
         for planned in (move.was, move.becomes)
-        if planned is not None
+        if planned is not None and move.change not in SMALL
     }
     return tuple(sorted(found)[:MOST_DAYS])
 
@@ -86,25 +87,24 @@ def _days(rows: Sequence[BoatMove], zone: tzinfo) -> tuple[date, ...]:
 def _grid_row(row: BoatMove, days: tuple[date, ...], zone: tzinfo) -> GridRow:
     cells: dict[date, list[Chip]] = {day: [] for day in days}
     for move in row.moves:
+        if move.change in SMALL:
+            continue
         for proposed, planned in ((False, move.was), (True, move.becomes)):
             if planned is None:
                 continue
             at = planned.starts_at.astimezone(zone)
             if at.date() in cells:
-                cells[at.date()].append(Chip(proposed, f"{at:%H:%M}", move.job.name))
-    seen: set[str] = set()
-    reasons = [
-        move
-        for move in row.moves
-        if move.change in ("moved", "dropped") and not (move.why.says in seen or seen.add(move.why.says))  # type: ignore[func-returns-value]
-    ]
-    return GridRow(row, tuple(tuple(cells[day]) for day in days), tuple(reasons))
+                cells[at.date()].append(Chip(proposed, at.date(), f"{at:%H:%M}", move.job.name))
+    telling = [move for move in row.moves if move.change in ("moved", "dropped")]
+    kinds = {(move.why.says.split("“")[0], move.why.boat): move for move in reversed(telling)}
+    reasons = tuple(move for move in telling if move in kinds.values())
+    return GridRow(row, tuple(tuple(cells[day]) for day in days), reasons)
 
 
-def _verdict(proposal: Proposal, choice: ProposedPlan, disturbed: Sequence[BoatMove]) -> str:
-    said = "; ".join(event.says for event in proposal.events.all()) or "As facts are now"
+def _verdict(proposal: Proposal, choice: ProposedPlan, disturbed: Sequence[BoatMove], zone: tzinfo) -> str:
+    said = " and ".join(_said(event, zone) for event in proposal.events.all()) or "As facts are now"
     if not disturbed:
-        return f"{said}: nothing that was planned moves to another day"
+        return f"{said}, nothing that was planned moves to another day"
     boats = f"{len(disturbed)} boat{'s' if len(disturbed) > 1 else ''} move{'' if len(disturbed) > 1 else 's'}"
     lost = choice.promises_lost
     promises = "no promised date is lost"
@@ -113,7 +113,21 @@ def _verdict(proposal: Proposal, choice: ProposedPlan, disturbed: Sequence[BoatM
     lost_places = (choice.plan.unplaced or 0) - (proposal.based_on.unplaced or 0)
     if lost_places > 0:
         promises += f", and {lost_places} cannot be planned any more"
-    return f"{said}: {boats} to another day and {promises}"
+    return f"{said}, {boats} to another day and {promises}"
+
+
+def _said(event: Event, zone: tzinfo) -> str:
+    """What happened as the beginning of the verdict: of a closure, its day."""
+    made = [row["pk"] for row in event.rows if row["model"] == "Closure"]
+    shut = Closure.objects.filter(pk__in=made).first()
+    if shut is None:
+        return f"With this ({event.says})"
+    first, last = (at.astimezone(zone) for at in (shut.starts_at, shut.ends_at))
+    days = f"{first:%A} {first.day} {first:%B}"
+    if last.date() > first.date():
+        days += f" to {last:%A} {last.day} {last:%B}"
+    what = "" if shut.covers == Closure.Covers.OUTDOORS else f" for {shut.place or shut.get_covers_display()}"
+    return f"With {days} closed{what} ({shut.reason})"
 
 
 def people_to_choose() -> list[Person]:

@@ -38,14 +38,18 @@ def _who(request: HttpRequest) -> User | None:
 @require("plan", post="plan")
 def proposal_new(request: HttpRequest) -> HttpResponse:
     sent = request.POST.get("form", "")
+    form = None
     today = timezone.localtime(request.yard_now).date()  # type: ignore[attr-defined]
     if request.method == "POST" and sent in FORMS:
         form = FORMS[sent](request.POST, prefix=sent)
         if form.is_valid() and (made := _record(request, form)) is not None:
             return redirect("proposal", pk=made.pk)
-    forms = all_forms(today, request.POST, sent) if request.method == "POST" else all_forms(today)
     recent = Proposal.objects.prefetch_related("events").select_related("asked_by")[:20]
-    return render(request, "proposals/new.html", {"forms": forms, "events": open_events(), "recent": recent})
+    return render(
+        request,
+        "proposals/new.html",
+        {"forms": all_forms(today, sent, form), "events": open_events(), "recent": recent},
+    )
 
 
 def _record(request: HttpRequest, form: Any) -> Proposal | None:

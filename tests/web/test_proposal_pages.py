@@ -1,0 +1,250 @@
+"""What happened is written down on a page, and the proposal is read, accepted, dropped, changed and undone on one."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from tests.conftest import Cast
+from yard.models import (
+    Boat,
+    Closure,
+    Event,
+    Job,
+    JobKind,
+    Order,
+    Person,
+    Plan,
+    PlannedJob,
+    PlannedPerson,
+    Proposal,
+    ProposedPlan,
+    YardSettings,
+)
+
+pytestmark = pytest.mark.django_db
+NOON = datetime(2027, 5, 6, 16, tzinfo=UTC)  # 12:00 in New York
+
+
+@pytest.fixture
+def yard(db: None) -> YardSettings:
+    return YardSettings.objects.create(name="Test Yard", time_zone="America/New_York", clock_frozen_at=NOON)
+
+
+def a_plan(state: str, number: int | None, based_on: Plan | None = None) -> Plan:
+    return Plan.objects.create(
+        state=state, number=number, made_at=NOON, posted_at=NOON if number else None, facts_revision=0,
+        late_days=0, unplaced=0, based_on=based_on,
+    )  # fmt: skip
+
+
+def boats(count: int) -> list[Job]:
+    kind, _ = JobKind.objects.get_or_create(key="rig", defaults={"name": "Step the mast"})
+    jobs = []
+    for number in range(count):
+        boat = Boat.objects.create(name=f"Boat {number}", length_m=9.0)
+        order = Order.objects.create(ref=f"R{number}", boat=boat, name="Spring", made_at=NOON)
+        jobs.append(Job.objects.create(order=order, kind=kind, key="rig", name="step the mast", outdoor=True))
+    return jobs
+
+
+def wrote(row: Closure) -> dict[str, object]:
+    return {"model": "Closure", "pk": row.pk, "before": None, "after": {}}
+
+
+def ready(count: int, by: object = None) -> Proposal:
+    """Each boat's mast moves from 7 May, which a gale shuts, to 8 May."""
+    posted = a_plan("posted", 14)
+    draft = a_plan("draft", None, based_on=posted)
+    jo, _ = Person.objects.get_or_create(name="Jo", short_name="Jo")
+    start = datetime(2027, 5, 7, 13, tzinfo=UTC)
+    for job in boats(count):
+        for plan, day in ((posted, 0), (draft, 1)):
+            at = start + timedelta(days=day)
+            row = PlannedJob.objects.create(plan=plan, job=job, starts_at=at, ends_at=at + timedelta(hours=1))
+            PlannedPerson.objects.create(planned_job=row, person=jo, name="Jo")
+    shut = Closure.objects.create(
+        covers="outdoors",
+        starts_at=start,
+        ends_at=start + timedelta(hours=9),
+        reason="gale",
+        state="accepted",
+        made_at=NOON,
+    )
+    proposal = Proposal.objects.create(based_on=posted, asked_at=NOON, state="ready", must_move=[{"boat": 1, "job": 1}])
+    proposal.events.add(Event.objects.create(kind="closure", says="gale", rows=[wrote(shut)], recorded_at=NOON))
+    ProposedPlan.objects.create(
+        proposal=proposal, plan=draft, rank=0, proposed=True, firm_moved=0, boats_moved=count, jobs_moved=count,
+        people_changed=1, promises_lost=0,
+    )  # fmt: skip
+    return proposal
+
+
+def page(client: Client, proposal: Proposal) -> str:
+    return client.get(reverse("proposal", args=[proposal.pk])).content.decode()
+
+
+def test_the_verdict_is_the_heading_and_every_row_has_its_reason(
+    client: Client, cast: Cast, yard: YardSettings
+) -> None:
+    client.force_login(cast.ada)
+    text = page(client, ready(2))
+    assert "With Friday 7 May closed (gale), 2 boats move to another day and no promised date is lost" in text
+    assert text.count("closed: gale") == 4  # by boat, and in the table of jobs
+    assert "<s>Fri 7 May</s>" in text
+    assert "Sat 8 May" in text
+    assert "1 must move in any plan" in text
+    assert "Accept and post" in text
+
+
+def test_a_viewer_reads_and_decides_nothing(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.dee)
+    text = page(client, ready(1))
+    assert "Accept and post" not in text
+    assert "Ask again" not in text
+
+
+def test_as_many_queries_for_ten_boats_as_for_two(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    two = ready(2)
+    with CaptureQueriesContext(connection) as few:
+        page(client, two)
+    Plan.objects.all().update(state="withdrawn")
+    Closure.objects.all().delete()
+    Plan.objects.all().update(number=None)
+    for row in Order.objects.all():
+        Order.objects.filter(pk=row.pk).update(ref=f"old {row.pk}")
+    ten = ready(10)
+    with CaptureQueriesContext(connection) as many:
+        page(client, ten)
+    assert len(few) == len(many) <= 34
+
+
+def test_a_proposal_is_stale_once_another_plan_hangs_there(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    proposal = ready(1)
+    Plan.objects.filter(pk=proposal.based_on.pk).update(state="superseded")
+    newer = a_plan("posted", 15)
+    newer.posted_by = cast.cy
+    newer.save()
+    text = page(client, proposal)
+    assert "Plan 15 was posted by Cy since: make it again." in text
+    assert "Accept and post" not in text
+    told = client.post(reverse("proposal_accept", args=[proposal.pk]), {"choice": 0}, follow=True).content.decode()
+    assert "make it again" in told
+    newer.refresh_from_db()
+    assert newer.state == "posted"
+
+
+def test_dropped_it_says_so_and_the_plan_stays(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    proposal = ready(1)
+    told = client.post(reverse("proposal_drop", args=[proposal.pk]), follow=True).content.decode()
+    assert "Dropped" in told
+    again = client.post(reverse("proposal_drop", args=[proposal.pk]), follow=True).content.decode()
+    assert "nothing was changed" in again
+    proposal.based_on.refresh_from_db()
+    assert proposal.based_on.state == "posted"
+
+
+def closing(**said: object) -> dict[str, object]:
+    given = {"day": "2027-05-07", "starts": "06:00", "ends": "18:00", "covers": "outdoors", "reason": "gale"} | said
+    return {"form": "close", **{f"close-{name}": value for name, value in given.items()}}
+
+
+def test_a_day_is_closed_and_a_proposal_is_asked_for(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    a_plan("posted", 14)
+    answer = client.post(reverse("proposal_new"), closing())
+    proposal = Proposal.objects.get()
+    assert answer.headers["Location"] == reverse("proposal", args=[proposal.pk])
+    row = Closure.objects.get()
+    assert (row.starts_at, row.ends_at) == (datetime(2027, 5, 7, 10, tzinfo=UTC), datetime(2027, 5, 7, 22, tzinfo=UTC))
+    assert (row.state, row.decided_by, proposal.asked_by) == ("accepted", cast.ada, cast.ada)
+    assert "Making a proposal" in page(client, proposal)
+
+
+@pytest.mark.parametrize(
+    ("day", "hours"),
+    [
+        (date(2027, 3, 14), 11),  # New York, the clocks skip 02:00 to 03:00: 00:00 EST to 12:00 EDT
+        (date(2027, 11, 7), 13),  # the hour from 01:00 comes twice: 00:00 EDT to 12:00 EST
+    ],
+)
+def test_a_closure_over_a_clock_change_has_its_real_hours(
+    client: Client, cast: Cast, yard: YardSettings, day: date, hours: int
+) -> None:
+    client.force_login(cast.ada)
+    client.post(reverse("proposal_new"), closing(day=day.isoformat(), starts="00:00", ends="12:00"))
+    row = Closure.objects.get()
+    assert row.ends_at - row.starts_at == timedelta(hours=hours)
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ({"ends": "05:00"}, "It ends before it starts"),
+        ({"reason": ""}, "This field is required"),
+        ({"starts": "06:07"}, "quarter"),
+        ({"covers": "place-999"}, "Select a valid choice"),
+    ],
+)
+def test_what_is_wrong_is_said_and_nothing_is_saved(
+    client: Client, cast: Cast, yard: YardSettings, said: dict[str, object], told: str
+) -> None:
+    client.force_login(cast.ada)
+    text = client.post(reverse("proposal_new"), closing(**said)).content.decode()
+    assert told in text
+    assert not Closure.objects.exists()
+    assert not Event.objects.exists()
+
+
+def test_without_a_plan_the_event_is_kept_and_the_page_says_what_to_do(
+    client: Client, cast: Cast, yard: YardSettings
+) -> None:
+    client.force_login(cast.ada)
+    text = client.post(reverse("proposal_new"), closing()).content.decode()
+    assert "plan the season first" in text
+    assert Event.objects.count() == 1
+
+
+def test_asked_again_with_a_wish_it_is_another_proposal(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    proposal = ready(2)
+    boat = Boat.objects.order_by("pk")[0]
+    client.post(reverse("proposal_again", args=[proposal.pk]), {"keep_boats": [boat.pk], "leave_people": ["x"]})
+    again = Proposal.objects.exclude(pk=proposal.pk).get()
+    assert again.wishes == {"keep_boats": [boat.pk], "leave_people": []}
+    assert (again.again_for, list(again.events.all())) == (proposal, list(proposal.events.all()))
+
+
+def test_while_it_is_made_the_page_asks_each_second_and_then_loads_anew(
+    client: Client, cast: Cast, yard: YardSettings
+) -> None:
+    client.force_login(cast.ada)
+    proposal = ready(1)
+    asked = {"headers": {"HX-Request": "true"}}
+    assert client.get(reverse("proposal", args=[proposal.pk]), **asked).headers["HX-Refresh"] == "true"  # type: ignore[arg-type]
+    Proposal.objects.filter(pk=proposal.pk).update(state="asked")
+    waiting = client.get(reverse("proposal", args=[proposal.pk]), **asked)  # type: ignore[arg-type]
+    assert "HX-Refresh" not in waiting.headers
+    assert "every 1s" in waiting.content.decode()
+
+
+def test_an_event_is_taken_back_once(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    a_plan("posted", 14)
+    client.post(reverse("proposal_new"), closing())
+    event = Event.objects.get()
+    client.post(reverse("event_take_back", args=[event.pk]))
+    assert Closure.objects.get().state == "withdrawn"
+    told = client.post(reverse("event_take_back", args=[event.pk]), follow=True).content.decode()
+    assert "taken back already" in told
+    event.refresh_from_db()
+    assert event.withdrawn_by == cast.ada
+    assert event.withdrawn_at is not None
