@@ -46,8 +46,8 @@ def a_plan(state: str, number: int | None, based_on: Plan | None = None) -> Plan
 def boats(count: int) -> list[Job]:
     kind, _ = JobKind.objects.get_or_create(key="rig", defaults={"name": "Step the mast"})
     jobs = []
-    for number in range(count):
-        boat = Boat.objects.create(name=f"Boat {number}", length_m=9.0)
+    for number in range(Boat.objects.count(), Boat.objects.count() + count):
+        boat = Boat.objects.create(ref=f"B{number}", name=f"Boat {number}", length_m=9.0, beam_m=3.0)
         order = Order.objects.create(ref=f"R{number}", boat=boat, name="Spring", made_at=NOON)
         jobs.append(Job.objects.create(order=order, kind=kind, key="rig", name="step the mast", outdoor=True))
     return jobs
@@ -117,8 +117,6 @@ def test_as_many_queries_for_ten_boats_as_for_two(client: Client, cast: Cast, ya
     Plan.objects.all().update(state="withdrawn")
     Closure.objects.all().delete()
     Plan.objects.all().update(number=None)
-    for row in Order.objects.all():
-        Order.objects.filter(pk=row.pk).update(ref=f"old {row.pk}")
     ten = ready(10)
     with CaptureQueriesContext(connection) as many:
         page(client, ten)
