@@ -64,7 +64,7 @@ def reshuffle(
     state = empty_state(layout)
     repair(layout, state, posted, firm)
     mended = read_plan(layout, state, best=False)
-    first = finish(layout, posted, mended, firm, explain_s=0)
+    first = finish(layout, posted, mended, firm, searched=False)
     if on_first is not None:
         on_first(first)
     kind: backends.Backend = "numba" if (backend or backends.default()) == "numba" else "python"

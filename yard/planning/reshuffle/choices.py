@@ -27,11 +27,14 @@ class Choice:
     disturbance: Disturbance
 
 
-def finish(layout: Layout, posted: Plan, plan: Plan, firm: frozenset[int], *, explain_s: float = EXPLAIN_S) -> Choice:
-    """Nobody touched without need, idle hands at indoor work, boats left out named; checked.  Raises PlanBroken."""
-    problem = layout.problem
-    settled = settle(layout, posted, left_out(layout, plan, explain_s=explain_s))
-    pulled = pull_forward(layout, posted, settled)
+def finish(layout: Layout, posted: Plan, plan: Plan, firm: frozenset[int], *, searched: bool = True) -> Choice:
+    """Nobody touched without need, idle hands at indoor work, boats left out named; checked.  Raises PlanBroken.
+
+    searched: the plan comes from a search; the first proposal needs no settling, and gives its reasons in short.
+    """
+    problem, explain_s = layout.problem, EXPLAIN_S if searched else 0
+    named = left_out(layout, plan, explain_s=explain_s)
+    pulled = pull_forward(layout, posted, settle(layout, posted, named) if searched else named)
     if found := faults(problem, pulled):
         told = "; ".join(f"{breach.rule}: {breach.message}" for breach in found[:5])
         raise PlanBroken(f"{len(found)} breaches of its own rules: {told}")

@@ -8,6 +8,8 @@ from yard.planning.plan import Plan
 from yard.planning.reshuffle.differences import changes, is_indoor
 from yard.planning.state import empty_state, load_plan, read_plan
 
+NEAR_DAYS = 10  # working days: work from further ahead would only lie about
+
 
 def pull_forward(layout: Layout, posted: Plan, plan: Plan) -> Plan:
     """The plan with indoor work on the days from which other work had to go, done by somebody who lost that work.
@@ -22,7 +24,8 @@ def pull_forward(layout: Layout, posted: Plan, plan: Plan) -> Plan:
     state[e.PLAIN] = 1
     per_day = layout.problem.calendar.quarters_per_day
     pinned = {pin.job for pin in layout.problem.pins}
-    later = sorted((p.starts_at, p.job) for p in plan.placements if p.job not in pinned)
+    last = (max(freed) + NEAR_DAYS) * per_day
+    later = sorted((p.starts_at, p.job) for p in plan.placements if p.job not in pinned and p.starts_at < last)
     for starts_at, job in later:
         row = layout.problem.jobs[job]
         if not is_indoor(row) or row.pausing == "elapsed":
