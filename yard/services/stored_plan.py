@@ -8,6 +8,7 @@ from typing import TypeVar
 from yard.models import Plan, PlannedJob, PlannedPerson, PlannedPlace
 from yard.planning.plan import LeftOut, Placement, StayAt
 from yard.planning.plan import Plan as PlannerPlan
+from yard.planning.problem import Problem, Way
 from yard.services.read_problem import ReadProblem
 
 Row = TypeVar("Row", PlannedPerson, PlannedPlace)
@@ -81,15 +82,41 @@ def _placement(
     job, timeline = read.problem.jobs[index], read.axis.timeline
     starts, ends = read.axis.minute(row.starts_at), read.axis.minute(row.ends_at)
     elapsed = job.pausing == "elapsed"
-    way = next((number for number, way in enumerate(job.ways) if way.name == str(row.way)), -1)
+    crew = tuple(people.get(each.person_id, -1) for each in _as_written(row.planned_people.all()))
+    held = tuple((places.get(each.place_id, -1), each.unit - 1) for each in _as_written(row.planned_places.all()))
     return Placement(
         job=index,
-        way=way,
+        way=way_as_planned(read.problem, index, str(row.way), crew, held),
         starts_at=timeline.first_at_or_after(starts),
         ends_at=timeline.first_at_or_after(ends) if elapsed else timeline.last_at_or_before(ends - 1) + 1,
-        people=tuple(people.get(each.person_id, -1) for each in _as_written(row.planned_people.all())),
-        places=tuple((places.get(each.place_id, -1), each.unit - 1) for each in _as_written(row.planned_places.all())),
+        people=crew,
+        places=held,
     )
+
+
+def way_as_planned(
+    problem: Problem, job: int, name: str, people: tuple[int, ...], places: tuple[tuple[int, int], ...]
+) -> int:
+    """Which of the planner's ways a stored job was planned by, or -1.
+
+    A row's way may be several of the planner's (one for each of the crew who may work the place): the one that these
+    people and places fill, else the first, so that the check says what is wrong.
+    """
+    named = [number for number, way in enumerate(problem.jobs[job].ways) if way.name == name]
+    filled = [number for number in named if _fills(problem, problem.jobs[job].ways[number], people, places)]
+    return next(iter(filled or named), -1)
+
+
+def _fills(problem: Problem, way: Way, people: tuple[int, ...], places: tuple[tuple[int, int], ...]) -> bool:
+    crew = [need for need in way.crew for _ in range(need.count)]
+    spots = [need for need in way.places for _ in range(need.units)]
+    if len(crew) != len(people) or len(spots) != len(places):
+        return False
+    able = all(
+        person >= 0 and problem.people[person].skills.get(need.skill, 0) >= need.level
+        for need, person in zip(crew, people, strict=True)
+    )
+    return able and all(place in need.any_of for need, (place, _unit) in zip(spots, places, strict=True))
 
 
 def _as_written(rows: Iterable[Row]) -> list[Row]:
