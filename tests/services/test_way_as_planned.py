@@ -1,4 +1,4 @@
-"""A stored job is read back by the way it was planned by, where one row of the yard is several of the planner's ways."""
+"""A stored job is read back by the way it was planned by, where one row is several of the planner's ways."""
 
 from __future__ import annotations
 

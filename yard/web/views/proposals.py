@@ -152,4 +152,7 @@ def event_take_back(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _say(request: HttpRequest, error: Exception) -> None:
-    messages.error(request, " ".join([str(error), *getattr(error, "faults", ())[:5]]))
+    messages.error(
+        request,
+        " ".join([str(error), *(f"{fault}." for fault in list(dict.fromkeys(getattr(error, "faults", ())))[:3])]),
+    )
