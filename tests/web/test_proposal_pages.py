@@ -9,6 +9,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from tests.conftest import Cast
 from yard.models import (
@@ -22,6 +23,7 @@ from yard.models import (
     Plan,
     PlannedJob,
     PlannedPerson,
+    PlanRun,
     Proposal,
     ProposedPlan,
     YardSettings,
@@ -228,7 +230,8 @@ def test_while_it_is_made_the_page_asks_each_second_and_then_loads_anew(
     proposal = ready(1)
     asked = {"headers": {"HX-Request": "true"}}
     assert client.get(reverse("proposal", args=[proposal.pk]), **asked).headers["HX-Refresh"] == "true"  # type: ignore[arg-type]
-    Proposal.objects.filter(pk=proposal.pk).update(state="asked")
+    run = PlanRun.objects.create(asked_at=timezone.now())
+    Proposal.objects.filter(pk=proposal.pk).update(state="asked", run=run)
     waiting = client.get(reverse("proposal", args=[proposal.pk]), **asked)  # type: ignore[arg-type]
     assert "HX-Refresh" not in waiting.headers
     assert "every 1s" in waiting.content.decode()

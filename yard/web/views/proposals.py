@@ -152,7 +152,6 @@ def event_take_back(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _say(request: HttpRequest, error: Exception) -> None:
-    messages.error(
-        request,
-        " ".join([str(error), *(f"{fault}." for fault in list(dict.fromkeys(getattr(error, "faults", ())))[:3])]),
-    )
+    """What stops it; of faults the first three, each once."""
+    faults = list(dict.fromkeys(getattr(error, "faults", ())))[:3]
+    messages.error(request, " ".join([str(error), *(f"{fault}." for fault in faults)]))
