@@ -129,18 +129,20 @@ def test_a_proposal_is_stale_once_another_plan_hangs_there(posted: Plan) -> None
     assert set(two.choices.values_list("plan__state", flat=True)) == {Plan.State.WITHDRAWN}
 
 
-def test_a_boat_that_is_to_stay_stays_and_others_do_the_moving(posted: Plan) -> None:
-    """The first boat of which a job has another day only to make room, or for no lost hour of hers, is kept."""
-    event = record_event(gale(posted), by=None, now=clock())
-    first = made(ask_for_proposal([event], by=None, now=timezone.now()))
-    touched = {move.boat.pk for move in boat_moves(posted, first.choices.get(proposed=True).plan, ZONE) if move.boat}
-    must = {row["boat"] for row in first.must_move}
-    kept = min(touched - must, default=None)
-    if kept is None:
-        pytest.skip("in this plan only boats move that must")
-    again = ask_for_proposal([event], by=None, now=timezone.now(), wishes={"keep_boats": [kept]}, again_for=first)
-    plan = made(again).choices.get(proposed=True).plan
-    assert kept not in {move.boat.pk for move in boat_moves(posted, plan, ZONE) if move.boat}
+def test_a_boat_and_a_person_that_are_to_stay_stay(posted: Plan) -> None:
+    """A boat and a person without work on the lost day: whatever else moves, theirs is where it was."""
+    shut = gale(posted)
+    event = record_event(shut, by=None, now=clock())
+    rows = posted.planned_jobs.filter(starts_at__gt=clock())
+    hit = rows.filter(starts_at__lt=shut.ends_at, ends_at__gt=shut.starts_at)
+    boat = rows.exclude(job__order__boat__in=hit.values("job__order__boat")).order_by("-starts_at")[0].job.order.boat
+    person = Person.objects.filter(planned__planned_job__in=rows).exclude(planned__planned_job__in=hit).first()
+    wishes = {"keep_boats": [boat.pk], "leave_people": [person.pk] if person else []}
+    plan = made(ask_for_proposal([event], by=None, now=timezone.now(), wishes=wishes)).choices.get(proposed=True).plan
+    moves = boat_moves(posted, plan, ZONE)
+    assert boat.pk not in {move.boat.pk for move in moves if move.boat}
+    changed = [move.becomes for row in moves for move in row.moves if move.becomes]
+    assert not person or person.pk not in {each.person_id for row in changed for each in row.planned_people.all()}
 
 
 def test_without_a_posted_plan_there_is_nothing_to_mend(db: None) -> None:
