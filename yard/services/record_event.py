@@ -154,6 +154,16 @@ def _facts_of(what: Happening, by: User | None, now: datetime) -> tuple[Event.Ki
             names = " and ".join(one.short_name for one in people)
             event = kinds.AWAY if kind == DatedHours.Kind.AWAY else kinds.EXTRA_HOURS
             return event, f"{names}: {'away' if event == kinds.AWAY else 'here as well'}, {what.reason}", hours, []
+        case _:
+            return _changes_of(what, by, now)
+
+
+def _changes_of(
+    what: Took | Done | Failed | FactTold | NewDate | Urgent, by: User | None, now: datetime
+) -> tuple[Event.Kind, str, Made, Changed]:
+    """The same where rows that exist are changed."""
+    kinds = Event.Kind
+    match what:
         case Took(job=job, left_min=left):
             fields = {"state": Job.State.STARTED, "left_min": left, "state_note": what.reason}
             return kinds.LONGER, f"{job}: {left / 60:g} h left, {what.reason}", [], [(job, fields)]
