@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0005_plan_causes_and_weeks'),
+        ('yard', '0006_sail_numbers_here_since_and_tellings_taken_back'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
