@@ -15,3 +15,11 @@ def run_plan(run_id: int) -> None:
     from yard.services.carry_out_run import carry_out  # only the worker loads what it needs
 
     carry_out(run_id, clock=timezone.now, should_leave=worker_is_leaving.is_set)
+
+
+@task(queue_name="plan")
+def compute_odds(plan_id: int) -> None:
+    """Simulate a plan that was posted. Where another hangs there by now, its own task does the work."""
+    from yard.services.tell_odds import tell_odds_of_posted
+
+    tell_odds_of_posted(plan_id, real_now=timezone.now())

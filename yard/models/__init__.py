@@ -8,6 +8,7 @@ from yard.models.forecasts import HourlyForecast
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
 from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
 from yard.models.letters import CalendarAddress, Telling
+from yard.models.odds import DayOdds, PlanOdds
 from yard.models.orders import Job, JobLink, JobWay, JobWork, Order, Pin, Stay, Waiver
 from yard.models.packages import (
     FactKind,
@@ -44,6 +45,7 @@ __all__ = [
     "Closure",
     "DatedHours",
     "Event",
+    "DayOdds",
     "Fact",
     "FactKind",
     "FactsRevision",
@@ -80,6 +82,7 @@ __all__ = [
     "PlaceHours",
     "PlaceKind",
     "Plan",
+    "PlanOdds",
     "PlanRun",
     "PlannedCause",
     "PlannedJob",

@@ -46,14 +46,17 @@ class JobAbout:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class About:
-    """What the Problem does not say. jobs: by the job's key.  weather_sets: window sets of these rules are weather
-    that is simulated instead.  midday_min: where each day's afternoon begins, minutes after its first quarter."""
+    """What the Problem does not say.
+
+    jobs: by the job's key.  weather_rules: window sets of these rules are weather, which is simulated instead.
+    midday_min: where each day's afternoon begins, minutes after its first quarter.
+    """
 
     jobs: Mapping[str, JobAbout]
     weather: tuple[HalfDays, ...] = ()
     facts: tuple[Expected, ...] = ()
     milestones: Sequence[Milestone] = ()
-    weather_rules: frozenset[str] = frozenset({"weather"})
+    weather_rules: frozenset[str] = frozenset({"weather", "forecast"})
     midday_min: Sequence[int] = field(default_factory=tuple)
 
 
@@ -68,6 +71,7 @@ class Read:
 def planned_season(problem: Problem, plan: Plan, about: About) -> Read:
     """The plan as a season to simulate. A job that the plan does not place is left away, with what waits for it only.
 
+    A job whose planned hour has passed without its having begun is dispatched from now on.
     about.milestones name jobs by the Problem's index; those of a job that is not placed are left away.
     """
     placed = sorted(plan.placements, key=lambda placement: placement.job)
@@ -195,7 +199,7 @@ def _job(problem: Problem, about: About, domains: Domains, placement: Placement,
         people=people,
         units=placement.places,
         boat=row.boat if row.needs_boat else -1,
-        running=placement.starts_at < problem.now,
+        running=pinned and placement.starts_at < problem.now,
     )
 
 

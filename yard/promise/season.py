@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -245,7 +246,7 @@ def _axis_faults(axis: Axis) -> Iterator[str]:
         if len(getattr(axis, name)) != len(axis.day_starts):
             yield f"the axis has {len(axis.day_starts)} days and {len(getattr(axis, name))} {name}"
     for values in (axis.day_starts, axis.calendar_days):
-        if any(a >= b for a, b in zip(values, values[1:], strict=False)):
+        if any(a >= b for a, b in pairwise(values)):
             yield "the days of the axis do not rise"
 
 

@@ -28,6 +28,7 @@ from yard.planning.problem import QUARTER_MIN, write_problem_json
 from yard.services.check_water import WaterFault, water_faults
 from yard.services.plan_reading import write_causes, write_weeks
 from yard.services.read_problem import ReadProblem, read_problem
+from yard.tasks import compute_odds
 
 
 class PlanRefused(Exception):
@@ -71,6 +72,8 @@ def save_plan(read: ReadProblem, planned: Planned, making: Making) -> Plan:
 def post_plan(plan: Plan, *, by: User | None, now: datetime) -> Plan:
     """Put a draft on the wall: it takes the next number, and the plan that hung there is superseded.
 
+    The worker is asked how sure its days are.
+
     Raises PlanNotPosted if it is no draft any more, or if it breaks a rule as the facts are now.
     """
     with transaction.atomic():
@@ -82,6 +85,7 @@ def post_plan(plan: Plan, *, by: User | None, now: datetime) -> Plan:
         )
         if posted != 1:
             raise PlanNotPosted("Somebody else has posted or withdrawn this plan already: look at the plans again.")
+        compute_odds.enqueue(plan.pk)
     plan.refresh_from_db()
     return plan
 
