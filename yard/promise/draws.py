@@ -128,6 +128,5 @@ class Chance:
         facts = self.season.facts
         late = rng.random((BLOCK, len(facts))) < np.array([fact.late_chance for fact in facts])
         days = np.ceil(rng.standard_exponential((BLOCK, len(facts))) * np.array([fact.late_days for fact in facts]))
-        return (
-            np.array([fact.minute for fact in facts], dtype=np.int64) + np.where(late, days, 0).astype(np.int64) * 1440
-        )
+        minutes = np.array([fact.minute for fact in facts], dtype=np.int64)
+        return np.asarray(minutes + 1440 * np.where(late, days, 0).astype(np.int64), dtype=np.int64)
