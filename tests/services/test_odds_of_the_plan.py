@@ -35,7 +35,7 @@ def _clock() -> datetime:
 def posted() -> Plan:
     build_example("S", 1)
     read = read_problem(now=_clock())
-    found = solve(read.problem, stop=Rounds(100), workers=1, backend="python")
+    found = solve(read.problem, stop=Rounds(0), workers=1, backend="python")
     assert isinstance(found, Planned)
     return post_plan(save_plan(read, found, Making(by=None, now=_clock(), seed=1)), by=None, now=_clock())
 

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0003_bridge_over_the_way'),
+        ('yard', '0005_plan_causes_and_weeks'),
     ]
 
     operations = [
