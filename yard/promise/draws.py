@@ -121,7 +121,7 @@ class Chance:
         logs += mean.astype(np.float32)[:, self._kind]
         np.clip(logs, math.log(SHORTEST_FACTOR), math.log(LONGEST_FACTOR), out=logs)
         quarters = np.rint(np.exp(logs) * self._median.astype(np.float32)).astype(np.int64)
-        return np.maximum(quarters, self._least)
+        return np.asarray(np.maximum(quarters, self._least), dtype=np.int64)
 
     def _facts(self, rng: np.random.Generator) -> IntArray:
         """The minute at which each fact is here: as expected, or late by an exponential number of days."""
