@@ -1,12 +1,13 @@
 from django.urls import URLPattern, URLResolver, path
 
-from yard.web import urls_boats, urls_crew, urls_days, urls_orders, urls_proposals, urls_season, urls_yard
+from yard.web import urls_boats, urls_crew, urls_days, urls_letters, urls_orders, urls_proposals, urls_season, urls_yard
 from yard.web.health import healthz
 from yard.web.views import accounts, plans
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *urls_season.urlpatterns,
     *urls_days.urlpatterns,
+    *urls_letters.urlpatterns,
     *urls_crew.urlpatterns,
     *urls_orders.urlpatterns,
     *urls_yard.urlpatterns,

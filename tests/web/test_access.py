@@ -40,6 +40,7 @@ DOORS = {
     "day_free": Door(SIGNED_IN, NOBODY),
     "crew": Door(SIGNED_IN, NOBODY),
     "person": Door(SIGNED_IN, NOBODY),
+    "letters": Door("planner office", NOBODY),
     "launches": Door(SIGNED_IN, NOBODY),
     "launches_from": Door(SIGNED_IN, NOBODY),
     "tides_day": Door(SIGNED_IN, NOBODY),

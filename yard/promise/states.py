@@ -64,7 +64,7 @@ class Work:
 class Reason(StrEnum):
     """Why an owner must be told, the most urgent first."""
 
-    FIRM_BROKEN = "a firm day does not hold"
+    FIRM_BROKEN = "a firm day is broken"
     FINAL_CALL = "the final call is due"
     DAY_MOVED = "the day told has moved"
     FIRM_DUE = "firm, or a weather hold, is due"

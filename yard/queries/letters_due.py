@@ -1,0 +1,114 @@
+"""The morning list: which owner is to be told what today, the most urgent first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from django.db.models import QuerySet
+
+from yard.models import Closure, Fact, Job, Order, Plan, PlannedJob, ShopHours, Telling, YardHoliday, YardSettings
+from yard.promise.states import URGENCY, Due, Rules, State, Told, Work, due
+
+LAST_HOUR = timedelta(hours=1)
+DAYS_BACK = 21  # no yard is shut for longer before a day's work
+
+
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """One owner's order. waits_on: facts that keep it from being firm."""
+
+    order: Order
+    due: Due
+    last: Telling | None
+    waits_on: tuple[str, ...]
+
+    @property
+    def state_words(self) -> str:
+        return str(Telling.State(self.due.state.value).label)
+
+
+def letters_due(plan: Plan | None, yard: YardSettings, *, now: datetime) -> list[DueRow]:
+    """Orders of which the owner must be told something now. Nothing without a posted plan. Seven queries."""
+    if plan is None:
+        return []
+    rules = Rules(
+        day_told_days_before=yard.day_told_days_before,
+        firm_told_hours_before=min(yard.firm_told_hours_before, 24 * yard.day_told_days_before),
+    )
+    calls = _Calls(yard)
+    shut = list(Closure.objects.exclude(state=Closure.State.WITHDRAWN).filter(ends_at__gt=now))
+    planned: dict[int, list[PlannedJob]] = {}
+    for row in plan.planned_jobs.select_related("job").order_by("ends_at", "id"):
+        planned.setdefault(row.job.order_id, []).append(row)
+    found = []
+    for order in _orders():
+        last = next(iter(order.tellings.all()), None)
+        work = _work(order, planned.get(order.pk, []), calls, shut)
+        if (what := due(work, _told(last), rules, now=now)) is not None:
+            found.append(DueRow(order, what, last, work.waits_on))
+    return sorted(found, key=lambda row: (URGENCY[row.due.reason], row.due.date or date.max, row.order.pk))
+
+
+def _orders() -> QuerySet[Order]:
+    """Orders with a boat on file: a walk-in hears when it is done."""
+    rows = Order.objects.filter(boat__isnull=False).exclude(state=Order.State.CANCELLED)
+    rows = rows.filter(jobs__isnull=False).distinct().select_related("boat")
+    return rows.prefetch_related("jobs__facts", "tellings").order_by("id")
+
+
+def _told(last: Telling | None) -> Told | None:
+    return None if last is None else Told(state=State(last.state), told_date=last.told_date, told_at=last.told_at)
+
+
+def _work(order: Order, planned: list[PlannedJob], calls: _Calls, shut: Iterable[Closure]) -> Work:
+    """The order's last planned job; its facts are those of all its open jobs."""
+    jobs = [job for job in order.jobs.all() if job.state != Job.State.CANCELLED]
+    done = bool(jobs) and all(job.state == Job.State.DONE for job in jobs)
+    waits_on = {
+        fact.name: None
+        for job in jobs
+        if job.state != Job.State.DONE
+        for fact in job.facts.all()
+        if fact.state != Fact.State.HERE
+    }
+    last = planned[-1] if planned else None
+    if last is None:
+        return Work(day=None, starts_at=None, final_call_at=None, waits_on=tuple(waits_on), done=done)
+    day = last.ends_at.astimezone(calls.zone).date()
+    covers = {Closure.Covers.OUTDOORS, Closure.Covers.WATER}
+    closed = last.job.outdoor and any(
+        row.covers in covers and row.starts_at < last.ends_at and row.ends_at > last.starts_at for row in shut
+    )
+    return Work(
+        day=day,
+        starts_at=last.starts_at,
+        final_call_at=calls.before(day),
+        waits_on=tuple(waits_on),
+        shut=closed,
+        done=done,
+    )
+
+
+class _Calls:
+    """When final calls are made: in the last yard hour before a day (Monday's on Saturday noon). Two queries."""
+
+    def __init__(self, yard: YardSettings) -> None:
+        self.zone = ZoneInfo(yard.time_zone)
+        self.latest = yard.final_call_time
+        self.closes: Mapping[int, time] = {
+            row.weekday: row.ends for row in ShopHours.objects.order_by("weekday", "ends", "id")
+        }
+        self.holidays = set(YardHoliday.objects.values_list("day", flat=True))
+
+    def before(self, day: date) -> datetime | None:
+        """None where the yard has no hours at all in the three weeks before."""
+        for back in range(1, DAYS_BACK + 1):
+            at = day - timedelta(days=back)
+            closes = self.closes.get(at.weekday())
+            if closes is not None and at not in self.holidays:
+                last_hour = datetime.combine(at, closes) - LAST_HOUR
+                return min(last_hour, datetime.combine(at, self.latest)).replace(tzinfo=self.zone)
+        return None
