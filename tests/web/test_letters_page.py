@@ -90,6 +90,7 @@ def test_monday_s_final_call_is_on_saturday_and_before_a_holiday_on_the_day_befo
     monday = datetime(2027, 5, 10, 14, tzinfo=UTC)
     row = order(plan, "Heron", monday)
     tell(row, "day", date(2027, 5, 10), NOW - timedelta(days=9))
+    yard.firm_told_hours_before = 12  # so that the final call comes first
     saturday_noon = datetime(2027, 5, 8, 16, tzinfo=UTC)
     assert due(yard, saturday_noon - timedelta(minutes=1)) == []
     assert due(yard, saturday_noon) == [("Heron", "firm", "FINAL_CALL")]
