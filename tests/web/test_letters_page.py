@@ -131,7 +131,7 @@ def test_the_page_for_those_who_may_see_owners(
         order(plan, f"Boat {number}", NOW + timedelta(days=40 + number))
     with django_assert_max_num_queries(16):
         page = client.get(reverse("letters")).content.decode()
-    assert "6 owners to tell" in page
+    assert "6 orders to tell an owner of" in page
     assert "provisional week" in page
     Plan.objects.all().delete()
     assert "No plan is posted yet" in client.get(reverse("letters")).content.decode()
