@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0005_plan_causes_and_weeks'),
+        ('yard', '0007_events_and_proposals'),
     ]
 
     operations = [
