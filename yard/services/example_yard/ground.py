@@ -147,8 +147,8 @@ def _write_places(about: Description, size: Size, fleet: Fleet, pen: Pen, at: da
     pen.insert(places, at)
     people = {person.short_name: person for person in Person.objects.all()}
     by_ref = {place.ref: place for place in Place.objects.all()}
-    by_ref["gin-pole"].operators.set([people["Tove"], people["Silas"]])
-    by_ref["trailer"].operators.set([people["Silas"], people["Perrin"]])
+    by_ref["gin-pole"].operators.set([people["Tove"], people["Silas"], people["Otis"]])
+    by_ref["trailer"].operators.set([people["Silas"], people["Perrin"], people["Otis"]])
 
 
 def _write_sheets(pen: Pen, at: datetime) -> None:
