@@ -77,6 +77,7 @@ class Place(Strict, frozen=True):
     outdoor: bool = False
     wind_factor: float = 1.0
     wind_limits: tuple[dict[str, int], ...] = ()
+    operators: tuple[str, ...] = ()
     notes: str = ""
 
 

@@ -129,6 +129,7 @@ def _write_places(about: Description, size: Size, fleet: Fleet, pen: Pen, at: da
         fields = msgspec.to_builtins(row)
         fields["capacity"] = row.capacity[SIZES.index(size)]
         fields["wind_limits"] = list(fields["wind_limits"])
+        del fields["operators"]
         places.append(Place(sequence=number, **fields))
     store = about.yard.store
     places += [
@@ -145,10 +146,8 @@ def _write_places(about: Description, size: Size, fleet: Fleet, pen: Pen, at: da
         for number in range(1, fleet.rows + 1)
     ]
     pen.insert(places, at)
-    people = {person.short_name: person for person in Person.objects.all()}
-    by_ref = {place.ref: place for place in Place.objects.all()}
-    by_ref["gin-pole"].operators.set([people["Tove"], people["Silas"], people["Otis"]])
-    by_ref["trailer"].operators.set([people["Silas"], people["Perrin"], people["Otis"]])
+    for place, row in zip(places, about.yard.place, strict=False):
+        place.operators.set(Person.objects.filter(short_name__in=row.operators))
 
 
 def _write_sheets(pen: Pen, at: datetime) -> None:
