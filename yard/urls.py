@@ -1,6 +1,16 @@
 from django.urls import URLPattern, URLResolver, path
 
-from yard.web import urls_boats, urls_crew, urls_days, urls_letters, urls_orders, urls_proposals, urls_season, urls_yard
+from yard.web import (
+    urls_boats,
+    urls_crew,
+    urls_days,
+    urls_letters,
+    urls_orders,
+    urls_proposals,
+    urls_records,
+    urls_season,
+    urls_yard,
+)
 from yard.web.health import healthz
 from yard.web.views import accounts, plans
 
@@ -12,6 +22,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_orders.urlpatterns,
     *urls_yard.urlpatterns,
     *urls_boats.urlpatterns,
+    *urls_records.urlpatterns,
     *urls_proposals.urlpatterns,
     path("plans/", plans.plans, name="plans"),
     path("plans/season/", plans.plan_season, name="plan_season"),

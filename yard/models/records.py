@@ -9,7 +9,11 @@ from yard.models.orders import Job, Order
 
 
 class Record(models.Model):
-    """Common to all three: what it is about, who made it and when."""
+    """Common to all three: what it is about, who made it and when.
+
+    One of a job names its order and boat too, one of an order its boat. What was kept by mistake is taken back: it
+    stays on file, with who took it back and when, and is shown no more.
+    """
 
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.CASCADE, related_name="%(class)ss")
     order = models.ForeignKey(Order, null=True, blank=True, on_delete=models.CASCADE, related_name="%(class)ss")
@@ -18,6 +22,14 @@ class Record(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="%(class)ss_made"
     )
     made_at = models.DateTimeField()
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+    taken_back_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="%(class)ss_taken_back",
+    )
 
     class Meta:
         abstract = True
@@ -44,7 +56,7 @@ class Memo(Record):
 
 
 class Photograph(Record):
-    """A photograph, kept in the yard's own folder."""
+    """A photograph, kept in the yard's own folder. sha256: of what was sent, so that the same one is kept once."""
 
     file = models.FileField(upload_to="%Y/%m/")
     sha256 = models.CharField(max_length=64, db_index=True)

@@ -29,7 +29,8 @@ class BoatWaterDay:
 @dataclass(frozen=True, slots=True)
 class BoatWaterInput:
     """days: in order; needs: the height she needs; needs_min: minutes floating off takes;
-    first_tide: the day of the first tide that floats her once she is ready, None if there is none."""
+    first_tide: the day of the first tide that floats her once she is ready, None if there is none or it is not known;
+    planned: the day on which the plan has her, None if it has her not."""
 
     boat: str
     days: tuple[BoatWaterDay, ...]
@@ -37,6 +38,7 @@ class BoatWaterInput:
     needs_min: int = 30
     first_tide: date | None = None
     height_unit: str = "ft"
+    planned: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,7 @@ def lay_out(values: BoatWaterInput) -> BoatWaterPicture:
     width = plot_right + RIGHT_ROOM
     up = _height_scale(values)
     needs_y = up.clamped(values.needs)
-    first = _first_tide(values)
+    marks = _marks(values)
     needs_label = Label(plot_right + 5, tenth(needs_y + 4), _height(values.needs, values), "x11 bd")
     return BoatWaterPicture(
         width=width,
@@ -123,8 +125,8 @@ def lay_out(values: BoatWaterInput) -> BoatWaterPicture:
         days=tuple(_day(shown, place, values) for place, shown in enumerate(values.days)),
         needs=Stroke(f"M{number_text(LEFT_ROOM)} {number_text(needs_y)}H{number_text(plot_right)}", "l-need"),
         needs_label=needs_label,
-        first_tide=None if first is None else Stroke(f"M{number_text(first)} 27V39", "l-ink"),
-        labels=_labels(values, first, plot_right),
+        first_tide=Stroke(" ".join(f"M{number_text(at)} 27V39" for at, _ in marks), "l-ink") if marks else None,
+        labels=_labels(values, marks, plot_right),
         row_labels=(
             Label(LEFT_ROOM - 6, MINUTES_Y, "min", "x11 c2 end"),
             Label(LEFT_ROOM - 6, DAYS_Y, _month(values), "x11 c2 end"),
@@ -193,21 +195,25 @@ def _day(shown: BoatWaterDay, place: int, values: BoatWaterInput) -> Label:
     words = shown.rest_label or str(shown.day.day)
     if shown.day.day == 1 and place > 0 and not shown.rest_label:
         words = f"1 {MONTHS[shown.day.month - 1]}"
-    css = "x11 mid bd" if shown.day == values.first_tide else "x11 mid c2" if shown.rest_label else "x11 mid"
+    marked = shown.day in (values.first_tide, values.planned)
+    css = "x11 mid bd" if marked else "x11 mid c2" if shown.rest_label else "x11 mid"
     return Label(middle, DAYS_Y, cut(words, 11.5, DAY_WIDTH), css, "" if words == str(shown.day.day) else words)
 
 
-def _first_tide(values: BoatWaterInput) -> float | None:
-    """Middle of the day of the first tide that floats her; None if it is not shown."""
-    places = [place for place, shown in enumerate(values.days) if shown.day == values.first_tide]
-    return tenth(_left(places[0]) + DAY_WIDTH / 2) if places else None
+def _marks(values: BoatWaterInput) -> list[tuple[float, str]]:
+    """Middle and words of the first tide's day and of the planned one, as far as they are shown."""
+    words: dict[date, str] = {}
+    if values.planned is not None:
+        words[values.planned] = "planned"
+    if values.first_tide is not None:
+        words[values.first_tide] = "first tide"
+    places = {shown.day: place for place, shown in enumerate(values.days)}
+    return [(tenth(_left(places[day]) + DAY_WIDTH / 2), said) for day, said in words.items() if day in places]
 
 
-def _labels(values: BoatWaterInput, first: float | None, width: float) -> tuple[Label, ...]:
-    """first tide over its day, and why she is not ready over those days."""
-    labels = []
-    if first is not None:
-        labels.append(inside(Label(first, 24.0, "first tide", "x11 mid bd"), LEFT_ROOM, width))
+def _labels(values: BoatWaterInput, marks: list[tuple[float, str]], width: float) -> tuple[Label, ...]:
+    """The marked days' words over them, and why she is not ready over those days."""
+    labels = [inside(Label(at, 24.0, words, "x11 mid bd"), LEFT_ROOM, width) for at, words in marks]
     unready = [place for place, shown in enumerate(values.days) if shown.not_ready]
     if unready:
         band = next(band for band in _bands(values) if band.x <= _left(unready[0]) < band.right)
@@ -223,6 +229,7 @@ def _summary(values: BoatWaterInput) -> str:
     good = sum(floats(shown, values) for shown in values.days)
     span = f"{weekday_day_month(values.days[0].day)} to {weekday_day_month(values.days[-1].day)}"
     first = "" if values.first_tide is None else f" Her first tide is {weekday_day_month(values.first_tide)}."
+    first += "" if values.planned is None else f" She is planned for {weekday_day_month(values.planned)}."
     return (
         f"Water for {values.boat}, {span}: {count_of(good, 'day')} of {len(values.days)} with "
         f"{values.needs_min} minutes above {_height(values.needs, values)} in working hours.{first}"

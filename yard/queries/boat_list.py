@@ -11,6 +11,7 @@ from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
 
 from yard.models import Boat, BoatOwner, Fact, Item, Job, Mooring, Order, Owner, Plan, Whereabouts
 from yard.queries.season_board import NO_PLAN, STATES, OrderRow, boat_rows
+from yard.queries.season_board import BoatRow as BoardRow
 
 NO_ORDER = "no-order"
 LIST_STATES = (*STATES, NO_ORDER)
@@ -57,10 +58,22 @@ class BoatRow:
 
 
 def standings(plan: Plan | None) -> dict[int, Standing]:
-    """How each boat with an open order stands, by boat id. At most five queries, however many boats."""
+    """How each boat with an open order stands, by boat id. At most four queries, however many boats."""
+    open_orders = Order.objects.filter(state=Order.State.OPEN, boat__isnull=False)
+    return _standings(open_orders, boat_rows(plan) if plan is not None else ())
+
+
+def standing_of(boat: Boat, plan: Plan | None) -> tuple[Standing, BoardRow | None]:
+    """How one boat stands, and her row of the season board if she has one. Four queries."""
+    rows = boat_rows(plan, boat=boat)
+    found = _standings(boat.orders.filter(state=Order.State.OPEN), rows)
+    return found.get(boat.pk, NO_OPEN_ORDER), next(iter(rows), None)
+
+
+def _standings(open_orders: QuerySet[Order], rows: Iterable[BoardRow]) -> dict[int, Standing]:
     found: defaultdict[int, list[Standing]] = defaultdict(list)
-    planned = {row.order.pk: row for boat in (boat_rows(plan) if plan is not None else ()) for row in boat.orders}
-    for order in Order.objects.filter(state=Order.State.OPEN, boat__isnull=False).order_by("id"):
+    planned = {row.order.pk: row for boat in rows for row in boat.orders}
+    for order in open_orders.order_by("id"):
         row = planned.get(order.pk)
         found[order.boat_id or 0].append(_of_row(row) if row is not None else _not_planned(order))
     return {boat: worst(each) for boat, each in found.items()}

@@ -80,8 +80,10 @@ class BoatRows:
 
 
 def boat_rows(boat: Boat, plan: Plan | None, *, with_owners: bool) -> BoatRows:
-    """Everything that her page reads. At most twenty-four queries, however many jobs, things and tellings."""
-    orders = list(boat.orders.select_related("to_mooring", "package").order_by("made_at", "id"))
+    """Everything that her page reads. At most twenty-five queries, however many jobs, things and tellings."""
+    orders = list(
+        boat.orders.select_related("to_mooring", "package").prefetch_related("jobs").order_by("made_at", "id")
+    )
     network = network_of(boat)
     return BoatRows(
         boat=boat,

@@ -118,13 +118,18 @@ class Shutting:
     closures: tuple[Closure, ...]
 
 
-def boat_rows(plan: Plan | None, *, find: str = "") -> list[BoatRow]:
-    """Every boat and walk-in with open work whose name has these letters, the worst first. Three queries."""
+def boat_rows(plan: Plan | None, *, find: str = "", boat: Boat | None = None) -> list[BoatRow]:
+    """Every boat and walk-in with open work whose name has these letters, the worst first. Three queries.
+
+    boat: hers alone; then no other boat's plan is read.
+    """
     orders = Order.objects.filter(state=Order.State.OPEN).select_related("boat").order_by("id")
     if find:
         orders = orders.filter(Q(boat__name__icontains=find) | Q(walk_in_name__icontains=find))
-    spans = {} if plan is None else _spans(plan)
-    left = {} if plan is None else _left_out(plan)
+    if boat is not None:
+        orders = orders.filter(boat=boat)
+    spans = {} if plan is None else _spans(plan, boat)
+    left = {} if plan is None else _left_out(plan, boat)
     grouped: dict[str, list[OrderRow]] = defaultdict(list)
     for order in orders:
         if plan is None or order.pk in spans or order.pk in left:
@@ -153,15 +158,18 @@ class _Span(NamedTuple):
     provisional: int
 
 
-def _spans(plan: Plan) -> dict[int, _Span]:
-    found = plan.planned_jobs.order_by().values_list("job__order_id")
+def _spans(plan: Plan, boat: Boat | None) -> dict[int, _Span]:
+    jobs = plan.planned_jobs if boat is None else plan.planned_jobs.filter(job__order__boat=boat)
+    found = jobs.order_by().values_list("job__order_id")
     rows = found.annotate(last=Max("ends_at"), provisional=Count("id", filter=Q(provisional=True)))
     return {order: _Span(last, provisional) for order, last, provisional in rows}
 
 
-def _left_out(plan: Plan) -> dict[int, tuple[str, str]]:
+def _left_out(plan: Plan, boat: Boat | None) -> dict[int, tuple[str, str]]:
     """The rule and the reason by order; of several the first."""
     rows = LeftOut.objects.filter(plan=plan, order__isnull=False).order_by("-id")
+    if boat is not None:
+        rows = rows.filter(order__boat=boat)
     told = rows.values_list("order_id", "rule", "job__name", "reason")
     return {order: (rule, _reason(job, reason)) for order, rule, job, reason in told}
 

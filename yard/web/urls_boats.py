@@ -5,6 +5,7 @@ from django.urls import URLPattern, path
 from yard.web.views import boats
 
 urlpatterns: list[URLPattern] = [
+    path("store/", boats.store, name="store"),
     path("boats/", boats.boats, name="boats"),
     path("boats/<int:pk>/", boats.boat, name="boat"),
     path("boats/<int:pk>/lies/", boats.boat_lies, name="boat_lies"),

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from yard.models import Fact, Job, JobLink, PlannedJob, Trade, WaterNeed, WeatherClass
+from yard.models import Fact, Job, JobLink, PlannedJob, Trade, WaterNeed, YardSettings
 from yard.queries.boat_page import BoatRows
+from yard.services.weather_limits import limits_of
 from yard.web.boats.water import HerWater, RampJob
+from yard.web.boats.weather import weather_words
 from yard.web.boats.words import count, date_words, hours_words, span_words, when_words
 from yard.web.units import local
 
@@ -134,8 +136,11 @@ class WaitOfWater:
     days: int
 
 
-def lines_of(rows: BoatRows, times: Times, water: HerWater | None, ramp: RampJob | None, *, late: bool) -> list[Line]:
+def lines_of(
+    rows: BoatRows, times: Times, water: HerWater | None, ramp: RampJob | None, yard: YardSettings, *, late: bool
+) -> list[Line]:
     """All her jobs by time, each after the wait that it sat out; jobs without a time stand last."""
+    limits = limits_of(yard)
     critical = on_the_way_to_the_last(rows, times)
     several = len({job.order_id for job in rows.network.jobs}) > 1
     place = {job.pk: number for number, job in enumerate(rows.network.jobs)}
@@ -146,7 +151,10 @@ def lines_of(rows: BoatRows, times: Times, water: HerWater | None, ramp: RampJob
         lines += _waits_before(rows, times, job, critical)
         if ramp is not None and job.pk == ramp.job.pk:
             lines += [_dry_line(dry, water, job.pk in critical, late) for dry in dry_days(water, ramp)]
-        lines.append(_line(rows, job, critical, several=several, following=job.pk == following, water=water))
+        weather = weather_words(job, limits, yard)
+        lines.append(
+            _line(rows, job, critical, several=several, following=job.pk == following, water=water, weather=weather)
+        )
     return lines
 
 
@@ -184,7 +192,14 @@ def _dry_line(dry: WaitOfWater, water: HerWater | None, critical: bool, late: bo
 
 
 def _line(
-    rows: BoatRows, job: Job, critical: frozenset[int], *, several: bool, following: bool, water: HerWater | None
+    rows: BoatRows,
+    job: Job,
+    critical: frozenset[int],
+    *,
+    several: bool,
+    following: bool,
+    water: HerWater | None,
+    weather: str,
 ) -> JobLine:
     planned = rows.planned.jobs.get(job.pk)
     return JobLine(
@@ -194,7 +209,7 @@ def _line(
         when=_when(job, planned),
         who=_who(rows, job, planned),
         where=_where(planned) if planned and job.state != Job.State.DONE else "",
-        needs=_needs(job, planned, water),
+        needs=_needs(job, planned, water, weather),
         state=_state(job, planned, following),
         critical=job.pk in critical,
         order=job.order.name if several else "",
@@ -238,13 +253,12 @@ def _where(planned: PlannedJob) -> str:
     return ", ".join(names)
 
 
-def _needs(job: Job, planned: PlannedJob | None, water: HerWater | None) -> str:
+def _needs(job: Job, planned: PlannedJob | None, water: HerWater | None, weather: str) -> str:
     """What a job needs beside hands and places, and the facts it waits on."""
     if job.state == Job.State.DONE:
         return ""
     words = [_water_words(job, planned, water)]
-    if job.weather_class != WeatherClass.NONE:
-        words.append(f"weather for {job.get_weather_class_display()}")
+    words.append(weather)
     words += [f"waiting on {fact.name}" for fact in job.facts.all() if fact.state != Fact.State.HERE]
     if job.needs_light and job.water_need == WaterNeed.NONE:
         words.append("daylight")

@@ -20,12 +20,10 @@ from yard.models import (
     Telling,
     YardSettings,
 )
-from yard.queries import season_board
-from yard.queries.boat_list import NO_OPEN_ORDER, standings
+from yard.queries.boat_list import standing_of
 from yard.queries.boat_page import BoatRows, boat_rows
 from yard.queries.launches import shut_and_open
 from yard.queries.plans import posted_plan
-from yard.services.whereabouts import LIES_AT
 from yard.web.boats.forms import DraftForm, FactForms
 from yard.web.boats.heading import (
     DateCell,
@@ -38,7 +36,9 @@ from yard.web.boats.heading import (
     verdict_of,
 )
 from yard.web.boats.jobs import Line, lines_of, ramp_job, times_of
-from yard.web.boats.water import MOST_DAYS, HerWater, WaterDay, her_water
+from yard.web.boats.spots import Spot, spots_of
+from yard.web.boats.water import HerWater, days_for, her_water
+from yard.web.boats.water_days import WaterDay
 from yard.web.boats.words import boat_lies_words, date_words, dial, spans_words, thing_lies_words, when_words
 from yard.web.season.opened import Why, why_then
 from yard.web.units import at_minute, height, height_unit, local
@@ -118,7 +118,8 @@ class BoatPage:
     facts: list[FactRow]
     draft_form: DraftForm | None
     lies: str
-    lies_at: tuple[Place, ...]
+    likely: tuple[Spot, ...]
+    unlikely: tuple[Spot, ...]
     things: list[ThingRow]
     berths: list[Berth]
     told: list[ToldRow]
@@ -148,13 +149,14 @@ def boat_page(
     ramp = ramp_job(rows, times)
     water = None
     if ramp is not None:
-        shut = shut_and_open(at_minute(today, 0), at_minute(today, (MOST_DAYS + 1) * 1440))
+        first, count = days_for(ramp, now)
+        shut = shut_and_open(at_minute(first, 0), at_minute(first, count * 1440))
         water = her_water(boat, ramp, yard, shut, rows.floated, now=now)
-    standing = standings(plan).get(boat.pk, NO_OPEN_ORDER)
-    board_row = next((row for row in season_board.boat_rows(plan) if row.boat == boat), None)
+    standing, board_row = standing_of(boat, plan)
     why = why_then(plan, board_row, now=now) if board_row is not None else NOTHING_TO_SAY
     verdict = verdict_of(rows, standing, water, ramp, reason=why.short)
-    lines = lines_of(rows, times, water, ramp, late=verdict.css == "late")
+    lines = lines_of(rows, times, water, ramp, yard, late=verdict.css == "late")
+    likely, unlikely = spots_of(rows)
     return BoatPage(
         rows=rows,
         verdict=verdict,
@@ -166,7 +168,8 @@ def boat_page(
         facts=[_fact_row(rows, fact, times.starts, today, sent) for fact in rows.facts],
         draft_form=_draft_form(boat, yard, sent),
         lies=_lies(rows),
-        lies_at=tuple(place for place in rows.lying.places if place.kind in LIES_AT),
+        likely=likely,
+        unlikely=unlikely,
         things=[_thing(rows, item) for item in rows.lying.items],
         berths=[_berth(stay) for stay in rows.planned.stays if stay.place.counted_by_night],
         told=[_told(each) for each in rows.owned.tellings],

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-
-import numpy as np
+from datetime import date, datetime
 
 from yard.models import Boat, GaugeReading, Job, WaterNeed, YardSettings
 from yard.pictures.boat_water import (
@@ -18,40 +16,13 @@ from yard.pictures.boat_water import (
     lay_out_needs,
 )
 from yard.pictures.lettering import WEEKDAYS
-from yard.pictures.shapes import Span
 from yard.queries.launches import ShutAndOpen
 from yard.services.read_problem import WaterLevel, WaterUnknown, level_for
 from yard.tides.source import TideError, TideSource
+from yard.web.boats.water_days import WaterDay, shown_days, water_days
 from yard.web.boats.words import spans_words
-from yard.web.days.launch_list import shop_hours, shut_at
-from yard.web.days.water import (
-    FLOAT_OFF_MIN,
-    ROUNDING_M,
-    NoTide,
-    heights_at,
-    light_of,
-    runs_of,
-    spare_m,
-    tide_of,
-)
-from yard.web.units import at_minute, height, height_unit, local, minute_on
-
-FEWEST_DAYS, MOST_DAYS, DAYS_AFTER = 14, 24, 3
-"""Two weeks are shown, or as far as a few days beyond her tide."""
-
-
-@dataclass(frozen=True)
-class WaterDay:
-    """One day: why nobody works then ("" if they do), the highest water in working hours, and when she has hers.
-
-    highest_m: metres above datum, None without working hours. minutes: the longest stretch inside them.
-    """
-
-    day: date
-    shut: str
-    highest_m: float | None
-    minutes: int
-    windows: tuple[Span, ...]
+from yard.web.days.water import FLOAT_OFF_MIN, NoTide, tide_of
+from yard.web.units import height, height_unit, local, minute_on
 
 
 @dataclass(frozen=True)
@@ -95,7 +66,7 @@ class RampJob:
 def her_water(
     boat: Boat, ramp: RampJob, yard: YardSettings, shut: ShutAndOpen, floated: GaugeReading | None, *, now: datetime
 ) -> HerWater:
-    """Her water from today on, or in words what is missing to know it."""
+    """Her water in the days of `days_for`, or in words what is missing to know it."""
     seen = floated.observed_m_above_datum if floated else None
     try:
         level = level_for(WaterNeed.RAMP, boat, None, yard, floated_at_m=seen)
@@ -104,15 +75,15 @@ def her_water(
     source = tide_of(yard)
     if isinstance(source, NoTide) or level is None:
         return HerWater(reason=source.reason if isinstance(source, NoTide) else "")
-    first = local(now).date()
+    first, count = days_for(ramp, now)
     try:
-        days = tuple(
-            _day(first + timedelta(days=n), source, yard, shut, level) for n in range(_how_many(first, ramp.floats_at))
-        )
+        days = water_days(first, count, source, yard, shut, level)
     except TideError as error:
         return HerWater(reason=f"the tides of these weeks are not known: {error}")
-    ready = max(first, local(ramp.ready_at).date()) if ramp.ready_at else first
+    ready = _ready(ramp, now)
     tide = next((each.day for each in days if each.day >= ready and each.minutes >= FLOAT_OFF_MIN), None)
+    if ready < first:
+        tide = None  # days before those shown may have had one
     return HerWater(
         needs_m=level.rising_m,
         needs_words=f"{height(level.rising_m, yard):.1f} {height_unit(yard)}",
@@ -125,41 +96,15 @@ def her_water(
     )
 
 
-def _how_many(first: date, floats_at: datetime | None) -> int:
-    beyond = (local(floats_at).date() - first).days + DAYS_AFTER + 1 if floats_at else FEWEST_DAYS
-    return min(max(FEWEST_DAYS, beyond), MOST_DAYS)
+def days_for(ramp: RampJob, now: datetime) -> tuple[date, int]:
+    """The first day that is shown, and how many."""
+    ready = local(ramp.ready_at).date() if ramp.ready_at else None
+    return shown_days(local(now).date(), ready, local(ramp.floats_at).date() if ramp.floats_at else None)
 
 
-def _day(day: date, source: TideSource, yard: YardSettings, shut: ShutAndOpen, level: WaterLevel) -> WaterDay:
-    """Minute by minute; a minute beyond either end tells whether the water rises or falls there."""
-    minutes = range(-1, 1442)
-    heights = heights_at(source, day, minutes)
-    enough = (spare_m(heights, yard) >= level.rising_m - yard.margin_rising_m - ROUNDING_M)[1:-1]
-    heights = heights[1:-1]
-    clock = np.arange(len(heights))
-    reason = shut_at(shut, at_minute(day, 12 * 60))
-    works = _working(day, yard, shut)
-    if reason or works is None:
-        return WaterDay(day, reason or "closed", None, 0, ())
-    inside = (clock >= works.starts_min) & (clock <= works.ends_min)
-    runs = runs_of(enough & inside)
-    windows = tuple(Span(first, last) for first, last in runs_of(enough) if last > first)
-    longest = max((last - first for first, last in runs), default=0)
-    return WaterDay(day, "", float(heights[inside].max()), longest, windows)
-
-
-def _working(day: date, yard: YardSettings, shut: ShutAndOpen) -> Span | None:
-    """Shop hours in working light; None where there are none. Light counts alone where no hours are entered."""
-    hours, light = shop_hours(shut, day), light_of(yard, day)
-    starts, ends = (hours.starts_min, hours.ends_min) if hours else (0, 1440)
-    if light.known:
-        if light.works is None:
-            return None
-        starts, ends = (
-            max(starts, minute_on(light.works.starts_at, day)),
-            min(ends, minute_on(light.works.ends_at, day)),
-        )
-    return Span(starts, ends) if starts < ends else None
+def _ready(ramp: RampJob, now: datetime) -> date:
+    today = local(now).date()
+    return max(today, local(ramp.ready_at).date()) if ramp.ready_at else today
 
 
 def _picture(
@@ -187,6 +132,7 @@ def _picture(
             needs=height(level.rising_m, yard),
             needs_min=FLOAT_OFF_MIN,
             first_tide=tide,
+            planned=local(ramp.floats_at).date() if ramp.floats_at else None,
             height_unit=height_unit(yard),
         )
     )

@@ -21,8 +21,10 @@ from yard.web.access import found, may, require
 from yard.web.boats.forms import SAYINGS, DraftForm, TellForm, fact_ids
 from yard.web.boats.page import Sent, boat_page
 from yard.web.boats.sheet import as_csv
+from yard.web.boats.store import store_page
 from yard.web.boats.where import boat_lies_in, seen_in, thing_lies_in
 from yard.web.filters.boats import BoatFilter
+from yard.web.records.kept import kept_of_boat
 from yard.web.tables.boats import BoatTable
 from yard.web.tables.yard_table import of_request
 from yard.web.units import height_unit, local
@@ -38,7 +40,8 @@ def boats(request: HttpRequest) -> HttpResponse:
     table = BoatTable(rows, yard=request.yard, with_owners=owners)  # type: ignore[attr-defined]
     if request.GET.get("as") == "csv":
         return as_csv(of_request(request, table), "boats.csv")
-    context = {"table": of_request(request, table), "filter": chosen, "found": len(rows), "standing": standing.values()}
+    narrowed = any(request.GET.get(name) for name in chosen.form.fields if name != "find")
+    context = {"table": of_request(request, table), "filter": chosen, "found": len(rows), "narrowed": narrowed}
     return render(request, "boats/list.html", context)
 
 
@@ -46,6 +49,12 @@ def boats(request: HttpRequest) -> HttpResponse:
 @vary_on_cookie
 def boat(request: HttpRequest, pk: int) -> HttpResponse:
     return _show(request, _boat(pk))
+
+
+@require("view_plan")
+def store(request: HttpRequest) -> HttpResponse:
+    """Rows and stacks of the store, and who stands in whose way."""
+    return render(request, "boats/store.html", {"page": store_page(posted_plan())})
 
 
 @require(post="report_work")
@@ -151,6 +160,7 @@ def _show(
         "boat": her,
         "page": page,
         "tell_form": tell_form,
+        "kept": kept_of_boat(her, list(page.rows.orders), request.yard, request.user),  # type: ignore[attr-defined]
         "refused": refused,
         "today": local(now).date(),
         "unit": height_unit(request.yard),  # type: ignore[attr-defined]

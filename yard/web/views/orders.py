@@ -21,6 +21,7 @@ from yard.web.access import found, may, require
 from yard.web.filters.orders import OrderFilter
 from yard.web.orders.taking import form_of, page_of, take
 from yard.web.orders.whole import dates_form, order_page
+from yard.web.records.kept import kept_of_order
 from yard.web.tables.orders import OrderTable
 from yard.web.tables.yard_table import of_request
 from yard.web.units import local
@@ -128,5 +129,6 @@ def _change(request: HttpRequest, row: Order, act: Callable[[Sender], object]) -
 
 def _page(request: HttpRequest, row: Order, form: forms.Form | None = None) -> HttpResponse:
     today = local(request.yard_now).date()  # type: ignore[attr-defined]
-    context = {"page": order_page(row), "dates": form or dates_form(row, None, today)}
+    kept = kept_of_order(row, request.yard, request.user)  # type: ignore[attr-defined]
+    context = {"page": order_page(row), "dates": form or dates_form(row, None, today), "kept": kept}
     return render(request, "orders/order.html", context, status=422 if form else 200)

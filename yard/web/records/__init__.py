@@ -1,0 +1,1 @@
+"""Notes, photographs and measurements, as the pages of a boat and of an order show and take them."""

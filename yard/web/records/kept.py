@@ -1,0 +1,114 @@
+"""What is kept beside a boat or an order, as its page shows it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.contrib.auth.models import AnonymousUser, User
+from django.urls import reverse
+
+from yard.models import Boat, Measurement, Memo, Order, Photograph, YardSettings
+from yard.queries.records import RecordRows, records_of_boat, records_of_order
+from yard.web.access import may
+from yard.web.boats.words import when_words
+from yard.web.records.forms import LENGTH, MeasureForm, NoteForm, subjects
+from yard.web.units import height, height_unit
+
+Record = Memo | Photograph | Measurement
+
+
+@dataclass(frozen=True)
+class KeptRow:
+    """kind: "memo", "photograph" or "measurement". about: the job or the order, "" where it is the page's own."""
+
+    record: Record
+    kind: str
+    words: str
+    about: str
+    at: str
+    who: str
+    may_take_back: bool
+
+
+@dataclass(frozen=True)
+class Kept:
+    """memos, photographs, measurements: what stands; gone: what was taken back. Forms: None for who only looks."""
+
+    memos: tuple[KeptRow, ...]
+    photographs: tuple[KeptRow, ...]
+    measurements: tuple[KeptRow, ...]
+    gone: tuple[KeptRow, ...]
+    note_form: NoteForm | None
+    measure_form: MeasureForm | None
+    note_url: str
+    measure_url: str
+
+
+def kept_of_boat(boat: Boat, orders: list[Order], yard: YardSettings, user: User | AnonymousUser) -> Kept:
+    """orders: her open ones, with their jobs at hand. Three queries."""
+    return _kept(records_of_boat(boat), boat, orders, ("boat", boat.pk), yard, user)
+
+
+def kept_of_order(order: Order, yard: YardSettings, user: User | AnonymousUser) -> Kept:
+    """Four queries."""
+    return _kept(records_of_order(order), None, [order], ("order", order.pk), yard, user)
+
+
+def _kept(
+    rows: RecordRows,
+    boat: Boat | None,
+    orders: list[Order],
+    page: tuple[str, int],
+    yard: YardSettings,
+    user: User | AnonymousUser,
+) -> Kept:
+    shown: dict[str, list[tuple[Record, str]]] = {
+        "memo": [(row, row.text) for row in rows.memos],
+        "photograph": [(row, row.caption or "photograph") for row in rows.photographs],
+        "measurement": [(row, measure_words(row, yard)) for row in rows.measurements],
+    }
+    told = {kind: [_row(row, kind, words, page[0], user) for row, words in found] for kind, found in shown.items()}
+    stands = {kind: tuple(row for row in found if row.record.taken_back_at is None) for kind, found in told.items()}
+    writes, choices = may(user, "report_work"), subjects(boat, orders)
+    return Kept(
+        memos=stands["memo"],
+        photographs=stands["photograph"],
+        measurements=stands["measurement"],
+        gone=tuple(row for found in told.values() for row in found if row.record.taken_back_at is not None),
+        note_form=NoteForm(choices=choices, auto_id="note-%s") if writes else None,
+        measure_form=MeasureForm(choices=choices, yard=yard, auto_id="measure-%s") if writes else None,
+        note_url=reverse(f"{page[0]}_note", args=[page[1]]),
+        measure_url=reverse(f"{page[0]}_measure", args=[page[1]]),
+    )
+
+
+def _row(row: Record, kind: str, words: str, page: str, user: User | AnonymousUser) -> KeptRow:
+    about = row.job.name if row.job else row.order.name if row.order and page == "boat" else ""
+    return KeptRow(
+        record=row,
+        kind=kind,
+        words=words,
+        about=about,
+        at=when_words(row.made_at),
+        who=who_words(row.made_by),
+        may_take_back=may_take_back(row, user),
+    )
+
+
+def may_take_back(row: Record, user: User | AnonymousUser) -> bool:
+    """Whoever made it may, and the office."""
+    own = row.made_by is not None and row.made_by == user
+    return row.taken_back_at is None and may(user, "report_work") and (own or may(user, "edit_facts"))
+
+
+def who_words(user: User | None) -> str:
+    return (user.first_name or user.username) if user is not None else ""
+
+
+def measure_words(row: Measurement, yard: YardSettings) -> str:
+    """ "boom to sole 6.20 ft" """
+    if row.unit == LENGTH:
+        figure = f"{height(row.value, yard):.2f} {height_unit(yard)}"
+    else:
+        figure = f"{row.value:g} {row.get_unit_display()}"
+    return f"{row.name} {figure}" + (f", {row.note}" if row.note else "")
