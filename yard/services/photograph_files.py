@@ -11,8 +11,8 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import Storage, default_storage
 from PIL import Image, ImageOps, UnidentifiedImageError
 
-FORMATS = ("JPEG", "MPO", "PNG", "WEBP")
-"""MPO: a JPEG with a second picture behind the first, as some telephones write it; the first is kept."""
+FORMATS = ("JPEG", "PNG", "WEBP")
+"""A JPEG with a second picture behind the first (MPO), as some telephones write it, opens as one; the first is kept."""
 MOST_BYTES = 25 * 1024 * 1024
 MOST_PIXELS = 80_000_000
 """Telephones take 12 to 50 million pixels; a small file may claim a billion, and is refused before it is decoded."""

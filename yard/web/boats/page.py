@@ -35,7 +35,7 @@ from yard.web.boats.heading import (
     told_last,
     verdict_of,
 )
-from yard.web.boats.jobs import Line, lines_of, ramp_job, times_of
+from yard.web.boats.jobs import JobLine, Line, lines_of, ramp_job, times_of
 from yard.web.boats.spots import Spot, spots_of
 from yard.web.boats.water import HerWater, days_for, her_water
 from yard.web.boats.water_days import WaterDay
@@ -114,6 +114,7 @@ class BoatPage:
     dates: list[DateCell]
     following: str
     lines: list[Line]
+    done: list[str]
     water: HerWater | None
     facts: list[FactRow]
     draft_form: DraftForm | None
@@ -164,6 +165,7 @@ def boat_page(
         dates=dates_of(rows),
         following=next_words(lines),
         lines=lines,
+        done=[line.job.name for line in lines if isinstance(line, JobLine) and line.job.state == Job.State.DONE],
         water=water,
         facts=[_fact_row(rows, fact, times.starts, today, sent) for fact in rows.facts],
         draft_form=_draft_form(boat, yard, sent),
