@@ -1,0 +1,51 @@
+"""What must hold between the fields of one row, in the trade's words. Limits are common practice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from yard.sheets.columns import Value
+
+Said = tuple[str, str, str]
+"""The key of the column, what is wrong, and the remedy."""
+
+
+def row_faults(name: str, values: Mapping[str, Value]) -> Iterator[Said]:
+    """What is wrong between the fields of a row of this list, as it would stand on file."""
+    match name:
+        case "boats":
+            yield from _boat(values)
+        case "orders":
+            yield from _order(values)
+        case "inventory":
+            yield from _thing(values)
+        case "people":
+            if values.get("contractor") and values.get("hours"):
+                yield "hours", "a contractor has no usual hours", "leave them empty: agreed dates stand on the person's page"
+
+
+def _boat(values: Mapping[str, Value]) -> Iterator[Said]:
+    length, beam, draft = (values.get(key) for key in ("length_m", "beam_m", "draft_m"))
+    if isinstance(length, float) and isinstance(beam, float) and beam > length:
+        yield "beam_m", "her beam is more than her length", "are the two swapped, or is one in another unit?"
+    if isinstance(length, float) and isinstance(draft, float) and draft > length / 2:
+        yield "draft_m", "she would draw more than half her length", "look at the unit and the point"
+
+
+def _order(values: Mapping[str, Value]) -> Iterator[Said]:
+    earliest, wanted, latest = (values.get(f"{key}_date") for key in ("earliest", "wanted", "latest"))
+    if not values.get("boat") and not values.get("walk_in_name"):
+        yield "boat", "neither a boat nor a walk-in is named", "name the boat, or who walked in"
+    if isinstance(earliest, str) and isinstance(latest, str) and latest < earliest:
+        yield "latest_date", "the latest date lies before the earliest", "are the two swapped?"
+    if isinstance(wanted, str) and isinstance(earliest, str) and wanted < earliest:
+        yield "wanted_date", "the wanted date lies before the earliest", "correct one of the two"
+    if isinstance(wanted, str) and isinstance(latest, str) and wanted > latest:
+        yield "wanted_date", "the wanted date lies after the latest", "correct one of the two"
+
+
+def _thing(values: Mapping[str, Value]) -> Iterator[Said]:
+    if not values.get("boat") and not values.get("order"):
+        yield "boat", "nobody's thing", "name the boat, or the walk-in's order"
+    if values.get("condition") and not values.get("where"):
+        yield "condition", "dry or damp, but not where", "say where it is"

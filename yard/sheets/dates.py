@@ -1,0 +1,99 @@
+"""Days as people write them. 2027-05-06 and 6 May 2027 say it themselves; 06/05/2027 needs an order, asked or told by
+another cell of its column, never guessed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from datetime import date
+from enum import StrEnum
+
+from yard.sheets.columns import CellRefused
+
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+EARLIEST_YEAR, LATEST_YEAR = 1900, 2100
+
+_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[ T]\d{1,2}:\d{2}(?::\d{2})?(?:\.\d+)?)?")
+_FIGURES = re.compile(r"(\d{1,2}) ?[-/. ] ?(\d{1,2}) ?[-/. ] ?'?(\d{4}|\d{2})")
+_DAY_MONTH = re.compile(r"(?:[a-z]{2,9}\.?,? )?(\d{1,2})(?:st|nd|rd|th)?[ .-]*(?:of )?([a-z]{3,9})\.?,?[ -]*'?(\d{4}|\d{2})")
+_MONTH_DAY = re.compile(r"(?:[a-z]{2,9}\.?,? )?([a-z]{3,9})\.?[ -]*(\d{1,2})(?:st|nd|rd|th)?,?[ -]+'?(\d{4}|\d{2})")
+_NO_YEAR = re.compile(r"\d{1,2}[-/. ]\d{1,2}\.?|\d{1,2}(?:st|nd|rd|th)?[ .-]*[a-z]{3,9}|[a-z]{3,9}\.? \d{1,2}")
+
+
+class Order(StrEnum):
+    """Which comes first in 06/05/2027."""
+
+    DAY_FIRST = "day_first"
+    MONTH_FIRST = "month_first"
+
+
+def day(text: str, order: str) -> str:
+    """A day as 2027-05-06. Raises CellRefused.
+
+    order: an Order, or "" where neither a person nor another cell has said it.
+    """
+    said = re.sub(r"\s+", " ", text.strip().lower())
+    if found := _ISO.fullmatch(said):
+        return _day(int(found[1]), int(found[2]), int(found[3]))
+    if found := _DAY_MONTH.fullmatch(said):
+        return _day(_year(found[3]), _month(found[2]), int(found[1]))
+    if found := _MONTH_DAY.fullmatch(said):
+        return _day(_year(found[3]), _month(found[1]), int(found[2]))
+    if found := _FIGURES.fullmatch(said):
+        return _in_order(int(found[1]), int(found[2]), _year(found[3]), order)
+    if _NO_YEAR.fullmatch(said):
+        raise CellRefused("the year is missing", "write the whole date, as 2027-05-06")
+    raise CellRefused("this is not a date", "write it as 2027-05-06 or 6 May 2027")
+
+
+def _in_order(first: int, second: int, year: int, order: str) -> str:
+    if first == second:
+        return _day(year, first, second)
+    match order:
+        case Order.DAY_FIRST:
+            return _day(year, second, first)
+        case Order.MONTH_FIRST:
+            return _day(year, first, second)
+        case _:
+            raise CellRefused(
+                "day or month first?", "choose the order of this column under “Columns”, or write 2027-05-06"
+            )
+
+
+def orders_told(texts: Iterable[str]) -> frozenset[Order]:
+    """The orders that a column's own cells tell: 23/04/2027 can only be day first. Two of them contradict."""
+    told = set()
+    for text in texts:
+        if found := _FIGURES.fullmatch(re.sub(r"\s+", " ", text.strip())):
+            first, second = int(found[1]), int(found[2])
+            if 12 < first <= 31 and 1 <= second <= 12:
+                told.add(Order.DAY_FIRST)
+            elif 12 < second <= 31 and 1 <= first <= 12:
+                told.add(Order.MONTH_FIRST)
+    return frozenset(told)
+
+
+def asks_for_order(texts: Iterable[str]) -> bool:
+    """Whether any cell means two different days in the two orders."""
+    found = (_FIGURES.fullmatch(re.sub(r"\s+", " ", text.strip())) for text in texts)
+    return any(one is not None and one[1] != one[2] and int(one[1]) <= 12 and int(one[2]) <= 12 for one in found)
+
+
+def _year(text: str) -> int:
+    """Two figures mean this century: nothing that a yard writes down is older."""
+    return int(text) + (2000 if len(text) == 2 else 0)
+
+
+def _month(name: str) -> int:
+    if name[:3] not in MONTHS:
+        raise CellRefused(f"“{name}” is not a month", "write it as 2027-05-06 or 6 May 2027")
+    return MONTHS.index(name[:3]) + 1
+
+
+def _day(year: int, month: int, number: int) -> str:
+    if not EARLIEST_YEAR <= year <= LATEST_YEAR:
+        raise CellRefused(f"the year {year} cannot be right", "write it as 2027-05-06")
+    try:
+        return date(year, month, number).isoformat()
+    except ValueError:
+        raise CellRefused("there is no such day", "look at day and month; write it as 2027-05-06") from None

@@ -1,0 +1,91 @@
+"""Usual hours of a week as one cell: Mon-Fri 07:00-12:00, 12:30-15:30; Sat 08:00-12:00."""
+
+from __future__ import annotations
+
+import re
+
+from yard.sheets.columns import CellRefused
+
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+REMEDY = "write it as Mon-Fri 07:00-15:30; Sat 08:00-12:00"
+_DAYS = re.compile(r"([a-z]{2,9})\.?(?: ?(?:-|–|to) ?([a-z]{2,9})\.?)?")
+_TIMES = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))? ?(?:-|–|to) ?(\d{1,2})(?:[:.h](\d{2}))?")
+
+
+def week(text: str) -> tuple[str, ...]:
+    """One stretch each, in order: "0 07:00 15:30", Monday is 0. Raises CellRefused."""
+    found: set[str] = set()
+    for part in re.split(r"[;\n]", text.lower()):
+        if part := part.strip():
+            found |= _stretches(part)
+    stretches = tuple(sorted(found))
+    for before, after in zip(stretches, stretches[1:], strict=False):
+        if before[0] == after[0] and after[2:7] < before[8:]:
+            raise CellRefused(f"two stretches of {DAYS[int(before[0])]} overlap", REMEDY)
+    return stretches
+
+
+def _stretches(part: str) -> set[str]:
+    head = re.match(r"[a-z][a-z.,\s–-]*(?=\d)", part)
+    if head is None:
+        raise CellRefused(f"“{part}” names no days", REMEDY)
+    days: set[int] = set()
+    for words in re.split(r",", head[0].strip(" ,.")):
+        days |= _days(words.strip())
+    times = [_times(words.strip()) for words in part[head.end() :].split(",")]
+    return {f"{day} {starts} {ends}" for day in days for starts, ends in times}
+
+
+def _days(words: str) -> set[int]:
+    found = _DAYS.fullmatch(words)
+    if found is None:
+        raise CellRefused(f"“{words}” is not a day of the week", REMEDY)
+    first = _weekday(found[1])
+    last = _weekday(found[2]) if found[2] else first
+    if last < first:
+        raise CellRefused(f"“{words}” runs backwards", REMEDY)
+    return set(range(first, last + 1))
+
+
+def _weekday(word: str) -> int:
+    for number, name in enumerate(("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")):
+        if name.startswith(word):
+            return number
+    raise CellRefused(f"“{word}” is not a day of the week", REMEDY)
+
+
+def _times(words: str) -> tuple[str, str]:
+    found = _TIMES.fullmatch(words)
+    if found is None:
+        raise CellRefused(f"“{words}” are not hours", REMEDY)
+    starts, ends = _clock(found[1], found[2]), _clock(found[3], found[4])
+    if ends <= starts:
+        raise CellRefused(f"{starts} to {ends} ends before it starts", REMEDY)
+    return starts, ends
+
+
+def _clock(hour: str, minute: str | None) -> str:
+    h, m = int(hour), int(minute or 0)
+    if h > 23 or m > 59:
+        raise CellRefused(f"{h}:{m:02d} is not a time", REMEDY)
+    if m % 15:
+        raise CellRefused(f"{h}:{m:02d} is not on a quarter of an hour", "use :00, :15, :30 or :45")
+    return f"{h:02d}:{m:02d}"
+
+
+def week_in_words(stretches: tuple[str, ...]) -> str:
+    """The same as one cell, days with the same hours joined; `week` reads it back."""
+    of_day = {
+        day: tuple(f"{one[2:7]}-{one[8:]}" for one in sorted(stretches) if int(one[0]) == day) for day in range(7)
+    }
+    parts: list[str] = []
+    day = 0
+    while day < 7:
+        last = day
+        while last < 6 and of_day[last + 1] == of_day[day]:
+            last += 1
+        if of_day[day]:
+            days = DAYS[day] if last == day else f"{DAYS[day]}-{DAYS[last]}"
+            parts.append(f"{days} {', '.join(of_day[day])}")
+        day = last + 1
+    return "; ".join(parts)

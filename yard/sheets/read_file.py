@@ -1,0 +1,30 @@
+"""A file's bytes as sheets of text: one door for CSV and XLSX."""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+
+from yard.sheets.csv_file import read_csv
+from yard.sheets.grid import LARGEST_FILE_BYTES, Sheet, SheetRefused
+from yard.sheets.xlsx_file import MAGIC, read_xlsx
+
+OLD_EXCEL = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+"""The mark of a compound file: XLS, and an XLSX locked with a password. Source: [MS-CFB] 2.2."""
+
+
+def read_sheets(data: bytes, file_name: str) -> tuple[Sheet, ...]:
+    """The sheets of a file that hold something, told by its bytes, not by its name.
+
+    Raises SheetRefused where it is too large, is no sheet, is damaged, or holds nothing.
+    """
+    if len(data) > LARGEST_FILE_BYTES:
+        raise SheetRefused(f"The file is larger than {LARGEST_FILE_BYTES // 1_000_000} MB: save only the list in it.")
+    if data.startswith(OLD_EXCEL):
+        raise SheetRefused("This is an old XLS file, or one locked with a password: save it as XLSX without a password.")
+    if data.startswith(MAGIC):
+        sheets = read_xlsx(data)
+    else:
+        sheets = (read_csv(data, PurePath(file_name).stem[:60] or "sheet"),)
+    if not any(sheet.lines for sheet in sheets):
+        raise SheetRefused("There is nothing in this file: choose another.")
+    return sheets

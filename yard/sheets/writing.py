@@ -1,0 +1,198 @@
+"""Rows into files again: values in the yard's own unit, texts guarded, dates as dates."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from openpyxl import Workbook
+from openpyxl.cell import WriteOnlyCell
+from openpyxl.styles import Font
+from openpyxl.worksheet._write_only import WriteOnlyWorksheet
+
+from yard.sheets.columns import Column, Kind, Value
+from yard.sheets.grid import guarded, take_guard_off, tidy
+from yard.sheets.hours import week_in_words
+from yard.sheets.measures import UNITS
+
+Cell = str | float | int | date
+UNIT_WRITTEN = {
+    Kind.LENGTH: ("m", "ft"),
+    Kind.MASS: ("kg", "lb"),
+    Kind.AREA: ("m2", "ft2"),
+}
+"""The unit of a yard that reads metres, and of one that reads feet."""
+FINENESS = {Kind.LENGTH: 0.0005, Kind.MASS: 0.05, Kind.AREA: 0.005, Kind.ANGLE: 1e-7, Kind.NUMBER: 1e-9}
+"""In metres, kilograms, square metres, degrees: less is no change. Written figures keep to a quarter of it."""
+LEVEL_WORDS = {"1": "helps", "2": "does it", "3": "leads it"}
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """What goes into a file."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Mapping[str, Value], ...]
+    feet: bool
+
+    @property
+    def headings(self) -> list[str]:
+        return [heading_of(column, feet=self.feet) for column in self.columns]
+
+    def cells(self) -> Iterable[list[Cell]]:
+        for row in self.rows:
+            yield [cell_of(column, row.get(column.key), feet=self.feet) for column in self.columns]
+
+
+def unit_of(column: Column, *, feet: bool) -> str:
+    """The unit in which this column is written, or ""."""
+    return UNIT_WRITTEN[column.kind][feet] if column.measured else ""
+
+
+def heading_of(column: Column, *, feet: bool) -> str:
+    """The heading, with the unit of its bare numbers."""
+    unit = unit_of(column, feet=feet)
+    return f"{column.heading} ({unit})" if unit else column.heading
+
+
+def cell_of(column: Column, value: Value, *, feet: bool) -> Cell:
+    """A value as a cell: a number, a day, or text without guard."""
+    match value:
+        case None:
+            return ""
+        case bool():
+            return "yes" if value else "no"
+        case tuple():
+            return _several(column, value)
+        case int():
+            return value
+        case float():
+            return round(value / UNITS[column.kind][unit_of(column, feet=feet)], 4) if column.measured else value
+        case str() if column.kind is Kind.DATE:
+            return date.fromisoformat(value)
+        case str() if column.choices:
+            return column.choices[value][0] if value in column.choices else value
+        case str():
+            return tidy(value)
+
+
+def _several(column: Column, value: tuple[str, ...]) -> str:
+    match column.kind:
+        case Kind.HOURS:
+            return week_in_words(value)
+        case Kind.SKILLS:
+            pairs = [one.rpartition(" ") for one in value]
+            return "; ".join(f"{key} ({LEVEL_WORDS[level]})" for key, _, level in pairs)
+        case _:
+            return "; ".join(value)
+
+
+def same(column: Column, old: Value, new: Value) -> bool:
+    """Whether a sheet says what is on file already: as fine as a sheet is written, and texts as they are kept."""
+    if isinstance(old, str) and isinstance(new, str):
+        return tidy(old) == new
+    if old is None or new is None:
+        return (old or "") == (new or "") if column.kind in (Kind.TEXT, Kind.CHOICE) else old == new
+    if isinstance(old, float) or isinstance(new, float):
+        assert isinstance(old, int | float)
+        assert isinstance(new, int | float)
+        return abs(old - new) <= FINENESS[column.kind]
+    return old == new
+
+
+def in_words(column: Column, value: Value, *, feet: bool) -> str:
+    """A value as a person reads it on a page; "–" where there is none."""
+    if value is None or value == "" or value == ():
+        return "–"
+    cell = cell_of(column, value, feet=feet)
+    unit = unit_of(column, feet=feet)
+    shown = f"{cell:.2f}".rstrip("0").rstrip(".") if column.measured and isinstance(cell, float) else str(cell)
+    return f"{shown} {unit}" if unit else shown
+
+
+def write_csv(table: Table) -> bytes:
+    """In UTF-8 with its mark, so that spreadsheet programs read accents; RFC 4180 line ends."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(table.headings)
+    for row in table.cells():
+        writer.writerow([guarded(cell) if isinstance(cell, str) else cell for cell in row])
+    return out.getvalue().encode("utf-8-sig")
+
+
+def write_xlsx(table: Table) -> bytes:
+    """One sheet, its headings in bold and frozen. Texts are marked as text, so that no program calculates them."""
+    book = Workbook(write_only=True)
+    sheet = book.create_sheet(table.title)
+    sheet.freeze_panes = "B2"
+    for at, column in enumerate(table.columns):
+        sheet.column_dimensions[_letter(at)].width = 30 if column.kind is Kind.TEXT and column.key != "ref" else 16
+    sheet.append([_cell(sheet, heading, bold=True) for heading in table.headings])
+    for row in table.cells():
+        sheet.append([_cell(sheet, value) for value in row])
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def _cell(sheet: WriteOnlyWorksheet, value: Cell, *, bold: bool = False) -> WriteOnlyCell:
+    if isinstance(value, str):
+        # A text that would lose an apostrophe on its way back gets one more; others need none in a text cell.
+        shown = f"'{value}" if take_guard_off(value) != value else value
+        cell = WriteOnlyCell(sheet, value=shown)
+        cell.data_type = "s"
+    else:
+        cell = WriteOnlyCell(sheet, value=value)
+        if isinstance(value, date):
+            cell.number_format = "yyyy-mm-dd"
+    if bold:
+        cell.font = Font(bold=True)
+    return cell
+
+
+def _letter(at: int) -> str:
+    """The letters of a column, from 0: A, B, ... Z, AA."""
+    first, last = divmod(at, 26)
+    return (chr(ord("A") + first - 1) if first else "") + chr(ord("A") + last)
+
+
+TEMPLATE_NOTE = "what to write"
+
+
+def template_rows(columns: Sequence[Column]) -> list[list[Cell]]:
+    """The lines of a template's second sheet: each heading, whether it must be there, and what to write in it."""
+    lines: list[list[Cell]] = [["heading", "must be there", TEMPLATE_NOTE, "for example"]]
+    for column in columns:
+        kinds = {
+            Kind.LENGTH: "28'6\", 28.5 ft or 8.7 m",
+            Kind.MASS: "3200 kg, 3.2 t or 7000 lb",
+            Kind.AREA: "24 m2 or 260 ft2",
+            Kind.DATE: "2027-05-06 or 6 May 2027",
+            Kind.YES_NO: "yes or no",
+            Kind.CHOICE: ", ".join(words[0] for words in column.choices.values()),
+        }
+        about = ". ".join(part for part in (column.about, kinds.get(column.kind, "")) if part)
+        lines.append([column.heading, "yes" if column.needed else "", about, column.sample])
+    return lines
+
+
+def write_template(title: str, columns: Sequence[Column]) -> bytes:
+    """An empty XLSX sheet with our headings, and a second sheet that says what to write under each."""
+    asked = [column for column in columns if not column.shown]
+    book = Workbook(write_only=True)
+    sheet, about = book.create_sheet(title), book.create_sheet(TEMPLATE_NOTE)
+    sheet.freeze_panes = "B2"
+    for at in range(len(asked)):
+        sheet.column_dimensions[_letter(at)].width = 20
+    sheet.append([_cell(sheet, column.heading, bold=True) for column in asked])
+    for at, width in enumerate((24, 14, 64, 34)):
+        about.column_dimensions[_letter(at)].width = width
+    for number, line in enumerate(template_rows(asked)):
+        about.append([_cell(about, value, bold=number == 0) for value in line])
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
