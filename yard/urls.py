@@ -8,6 +8,7 @@ from yard.web import (
     urls_orders,
     urls_proposals,
     urls_records,
+    urls_lists,
     urls_season,
     urls_yard,
 )
@@ -19,6 +20,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_days.urlpatterns,
     *urls_letters.urlpatterns,
     *urls_crew.urlpatterns,
+    *urls_lists.urlpatterns,
     *urls_orders.urlpatterns,
     *urls_yard.urlpatterns,
     *urls_boats.urlpatterns,

@@ -35,6 +35,7 @@ from yard.models.plans import (
     PlanRun,
 )
 from yard.models.records import Measurement, Memo, Photograph
+from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.versioned import StaleRow, Versioned
 
 __all__ = [
@@ -52,6 +53,7 @@ __all__ = [
     "FeedVisit",
     "FeedVisitPerson",
     "GaugeReading",
+    "HeadingMemory",
     "HourlyForecast",
     "Item",
     "ItemWhereabouts",
@@ -96,6 +98,7 @@ __all__ = [
     "Proposal",
     "ProposedPlan",
     "Season",
+    "SheetImport",
     "ShopHours",
     "Skill",
     "StaleRow",

@@ -88,6 +88,7 @@ class Owner(Versioned):
         EMAIL = "email", "an e-mail"
         LETTER = "letter", "a letter"
 
+    ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
     name = models.CharField(max_length=120)
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
@@ -100,6 +101,7 @@ class Owner(Versioned):
 
     class Meta:
         ordering = ["name", "id"]
+        constraints = [models.UniqueConstraint(fields=["ref"], condition=~Q(ref=""), name="owner_ref_once")]
 
     def __str__(self) -> str:
         return self.name
@@ -260,6 +262,7 @@ class Item(Versioned):
         related_name="items",
         help_text="the walk-in's order, where there is no boat on file",
     )
+    ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
     kind = models.CharField(max_length=8, choices=Kind)
     name = models.CharField(max_length=80)
     bag_tag = models.CharField(max_length=20, blank=True)
@@ -278,6 +281,7 @@ class Item(Versioned):
                 violation_error_message="Name the boat, or the walk-in's order.",
             ),
             models.CheckConstraint(condition=Q(area_m2=None) | Q(area_m2__gt=0), name="item_area_above_nothing"),
+            models.UniqueConstraint(fields=["ref"], condition=~Q(ref=""), name="item_ref_once"),
         ]
 
     def __str__(self) -> str:

@@ -33,6 +33,7 @@ class Person(Versioned):
     less than least_rest_min between two days. overtime_min_per_week is allowed on top of the weekly hours.
     """
 
+    ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
     name = models.CharField(max_length=80)
     short_name = models.CharField(max_length=12)
     user = models.OneToOneField(
@@ -62,6 +63,7 @@ class Person(Versioned):
                 name="person_short_name_once",
                 violation_error_message="Somebody else in the yard already goes by this short name.",
             ),
+            models.UniqueConstraint(fields=["ref"], condition=~Q(ref=""), name="person_ref_once"),
             models.CheckConstraint(condition=Q(slides_per_week__lte=7), name="person_slides_at_most_daily"),
             models.CheckConstraint(
                 condition=Q(early_slide_min__lte=360) & Q(late_slide_min__lte=360), name="person_slide_in_range"

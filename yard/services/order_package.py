@@ -130,7 +130,7 @@ def order_package(
     jobs = chosen_jobs(package, frozenset(options))
     _check(boat, package, jobs, frozenset(options), terms)
     pen = Pen(by, now, today_in_yard(now), f"ordered: {package.name}"[:100])
-    order = order_from(boat, package, options, dates, terms, pen, _next_ref(pen.today))
+    order = order_from(boat, package, options, dates, terms, pen, next_ref(pen.today))
     order.full_clean()
     pen.write([order])
     copies = copy_jobs(order, jobs, pen)
@@ -207,7 +207,7 @@ def order_from(
     )
 
 
-def _next_ref(today: date) -> str:
+def next_ref(today: date) -> str:
     """The year and the next free number in it. Safe because bump_facts lets one writer in at a time."""
     prefix = f"{today:%y}-"
     taken = [

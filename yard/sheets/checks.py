@@ -21,7 +21,11 @@ def row_faults(name: str, values: Mapping[str, Value]) -> Iterator[Said]:
             yield from _thing(values)
         case "people":
             if values.get("contractor") and values.get("hours"):
-                yield "hours", "a contractor has no usual hours", "leave them empty: agreed dates stand on the person's page"
+                yield (
+                    "hours",
+                    "a contractor has no usual hours",
+                    "leave them empty: agreed dates stand on the person's page",
+                )
 
 
 def _boat(values: Mapping[str, Value]) -> Iterator[Said]:

@@ -91,3 +91,13 @@ class CellRefused(ValueError):
     def __init__(self, wrong: str, remedy: str) -> None:
         super().__init__(f"{wrong}: {remedy}")
         self.wrong, self.remedy = wrong, remedy
+
+
+ARCHIVED = Column(
+    key="archived",
+    heading="archived",
+    kind=Kind.YES_NO,
+    words=("gone", "left", "inactive"),
+    about="yes: no longer here",
+)
+NOTES = Column(key="notes", heading="notes", words=("note", "remarks", "comments", "comment", "remark"))

@@ -123,7 +123,9 @@ def cells_at(body: Iterable[Line], at: int) -> list[str]:
 
 def _match(at: int, heading: str, columns: Sequence[Column], before: Remembered | None) -> Match:
     if before is not None and (not before.column or any(one.key == before.column for one in columns)):
-        return Match(at, heading, before.column, before.read_as, sure=True, told="as last time" if before.read_as else "")
+        return Match(
+            at, heading, before.column, before.read_as, sure=True, told="as last time" if before.read_as else ""
+        )
     column = column_for(heading, columns)
     return Match(at, heading) if column is None else Match(at, heading, column.key, sure=True)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 from yard.sheets.columns import CellRefused
 
@@ -19,7 +20,7 @@ def week(text: str) -> tuple[str, ...]:
         if part := part.strip():
             found |= _stretches(part)
     stretches = tuple(sorted(found))
-    for before, after in zip(stretches, stretches[1:], strict=False):
+    for before, after in pairwise(stretches):
         if before[0] == after[0] and after[2:7] < before[8:]:
             raise CellRefused(f"two stretches of {DAYS[int(before[0])]} overlap", REMEDY)
     return stretches

@@ -31,10 +31,14 @@ NAMES = {
 }
 UNIT_OF = {name: unit for unit, names in NAMES.items() for name in names}
 
-_MARKS = str.maketrans({"′": "'", "’": "'", "‘": "'", "´": "'", "`": "'", "″": '"', "”": '"', "“": '"', "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "−": "-", "–": "-"})  # fmt: skip
+_MARKS = str.maketrans(
+    {**dict.fromkeys("′’‘´`", "'"), **dict.fromkeys("″”“", '"'), **dict.fromkeys("−–", "-")}
+    | {"½": " 1/2", "¼": " 1/4", "¾": " 3/4"}
+)
 _NUMBER = r"(?:\d{1,15}(?:[.,]\d{1,15})?|\.\d{1,15}|\d{1,3}(?:,\d{3}){1,4}(?:\.\d{1,15})?)"
 _FEET_INCHES = re.compile(
-    rf"(?P<sign>-?)(?P<ft>\d{{1,6}}) ?(?:'|ft\.?|feet|foot)[ -]*(?P<in>{_NUMBER})?(?:(?(in)[ -]+)(?P<over>\d{{1,2}})/(?P<under>\d{{1,2}}))? ?(?:\"|''|in\.?|ins|inch|inches)?"
+    rf"(?P<sign>-?)(?P<ft>\d{{1,6}}) ?(?:'|ft\.?|feet|foot)[ -]*(?P<in>{_NUMBER})?"
+    r"(?:(?(in)[ -]+)(?P<over>\d{1,2})/(?P<under>\d{1,2}))? ?(?:\"|''|in\.?|ins|inch|inches)?"
 )
 _FRACTION = re.compile(rf"(?P<whole>{_NUMBER})?[ -]*(?P<over>\d{{1,2}})/(?P<under>\d{{1,2}})(?P<unit> ?[^\d]*)")
 _PLAIN = re.compile(rf"(?P<number>-?{_NUMBER})(?: ?(?P<unit>[^\d.,\s][^\d]*|[mf]t?2|sq ?[mf]t?))?")
@@ -114,23 +118,32 @@ def _with_fraction(whole: str | None, over: str, under: str) -> float:
 
 
 def _example(column: Column) -> str:
-    return {Kind.LENGTH: "28'6\", 28.5 ft or 8.7 m", Kind.MASS: "3200 kg, 3.2 t or 7000 lb", Kind.AREA: "24 m2 or 260 ft2"}[column.kind]  # fmt: skip
+    return EXAMPLES[column.kind]
 
+
+EXAMPLES = {
+    Kind.LENGTH: "28'6\", 28.5 ft or 8.7 m",
+    Kind.MASS: "3200 kg, 3.2 t or 7000 lb",
+    Kind.AREA: "24 m2 or 260 ft2",
+}
 
 _DEGREES = re.compile(
-    r"(?P<sign>[-+]?)(?P<deg>\d{1,3}(?:[.,]\d+)?) ?°? ?(?:(?P<min>\d{1,2}(?:[.,]\d+)?) ?' ?)?(?:(?P<sec>\d{1,2}(?:[.,]\d+)?) ?(?:\"|'') ?)?(?P<side>[nsewo]?)"
+    r"(?P<sign>[-+]?)(?P<deg>\d{1,3}(?:[.,]\d+)?) ?°? ?(?:(?P<min>\d{1,2}(?:[.,]\d+)?) ?' ?)?"
+    r"(?:(?P<sec>\d{1,2}(?:[.,]\d+)?) ?(?:\"|'') ?)?(?P<side>[nsewo]?)"
 )
 
 
 def angle(text: str, column: Column) -> float:
-    """Degrees of latitude or longitude: 40.15, -74.7, 40°09.2' N, 74 42 0 W is refused. South and west are negative."""
+    """Degrees of latitude or longitude: 40.15, -74.7, 40°09.2' N. South and west are negative."""
     found = _DEGREES.fullmatch(re.sub(r"\s+", " ", text.strip().lower().translate(_MARKS)))
     if found is None:
         raise CellRefused("this is not a position", "write degrees, as 40.1533 or 40°09.2' N")
     minutes, seconds = number(found["min"] or "0"), number(found["sec"] or "0")
     sides = "ns" if column.key == "latitude" else "ewo"
     if found["side"] and found["side"] not in sides:
-        raise CellRefused(f"“{found['side'].upper()}” is the wrong side for this column", "look whether two are swapped")
+        raise CellRefused(
+            f"“{found['side'].upper()}” is the wrong side for this column", "look whether two are swapped"
+        )
     if minutes >= 60 or seconds >= 60:
         raise CellRefused("60 minutes or more in a degree", "write degrees, as 40.1533 or 40°09.2' N")
     value = number(found["deg"]) + minutes / 60 + seconds / 3600

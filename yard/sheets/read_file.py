@@ -20,11 +20,11 @@ def read_sheets(data: bytes, file_name: str) -> tuple[Sheet, ...]:
     if len(data) > LARGEST_FILE_BYTES:
         raise SheetRefused(f"The file is larger than {LARGEST_FILE_BYTES // 1_000_000} MB: save only the list in it.")
     if data.startswith(OLD_EXCEL):
-        raise SheetRefused("This is an old XLS file, or one locked with a password: save it as XLSX without a password.")
-    if data.startswith(MAGIC):
-        sheets = read_xlsx(data)
-    else:
-        sheets = (read_csv(data, PurePath(file_name).stem[:60] or "sheet"),)
+        raise SheetRefused(
+            "This is an old XLS file, or one locked with a password: save it as XLSX without a password."
+        )
+    title = PurePath(file_name).stem[:60] or "sheet"
+    sheets = read_xlsx(data) if data.startswith(MAGIC) else (read_csv(data, title),)
     if not any(sheet.lines for sheet in sheets):
         raise SheetRefused("There is nothing in this file: choose another.")
     return sheets

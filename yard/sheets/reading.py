@@ -52,11 +52,11 @@ class Names:
             case 1:
                 return found[0]
             case 0:
-                raise CellRefused(f"there is no {what} “{text}” on file", f"bring {what}s in first, or correct the name")
-            case _:
                 raise CellRefused(
-                    f"{len(found)} of that name are on file", f"write the ref: {', '.join(found[:5])}"
+                    f"there is no {what} “{text}” on file", f"bring {what}s in first, or correct the name"
                 )
+            case _:
+                raise CellRefused(f"{len(found)} of that name are on file", f"write the ref: {', '.join(found[:5])}")
 
 
 WHAT = {
@@ -113,7 +113,7 @@ class Reading:
             case Kind.TEXT:
                 return text
             case Kind.REF:
-                return words.ref(text, column)
+                return words.ref(text)
             case Kind.LENGTH | Kind.MASS | Kind.AREA:
                 return measures.measure(text, column, read_as)
             case Kind.NUMBER:
@@ -148,12 +148,12 @@ class Reading:
 
 
 def is_empty(text: str, column: Column) -> bool:
-    """Whether a cell says nothing: "?" and "n/a" say that something is not known yet, except where any text may stand."""
+    """Whether a cell says nothing: "?" and "n/a" say that nothing is known yet, except where any text may stand."""
     return not text or (column.kind not in (Kind.TEXT, Kind.REF) and text.casefold() in words.NOTHING_SAID)
 
 
 def is_group_heading(line: Line, matches: Sequence[Match]) -> bool:
-    """Whether a line is a title of the lines under it, as “Motor boats”: one cell alone, in a list of several columns."""
+    """Whether a line is a title of those under it, as “Motor boats”: one cell alone, in a list of several columns."""
     filled = [at for at, cell in enumerate(line.cells) if cell]
     return len(filled) == 1 and len([found for found in matches if found.column]) > 2
 

@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 
 from yard.sheets.columns import CellRefused, Column
 
 YES = frozenset({"yes", "y", "true", "x", "✓", "✔", "1", "on", "ja", "oui", "si", "sí"})
 NO = frozenset({"no", "n", "false", "0", "off", "nein", "non"})
-NOTHING_SAID = frozenset({"-", "--", "–", "—", "?", "??", "n/a", "na", "n.a.", "none", "nil", "unknown", "tbc", "tbd", "not known"})  # fmt: skip
+NOTHING_SAID = frozenset(
+    {"-", "--", "–", "—", "?", "??", "n/a", "na", "n.a.", "none", "nil", "unknown", "tbc", "tbd", "not known"}
+)
 """What people write where they know nothing yet: such a cell counts as empty, but never in a column of text."""
 
 _REF = re.compile(r"[A-Za-z0-9_-]{1,30}")
 LONGEST_REF = 30
 
 
-def ref(text: str, column: Column) -> str:
+def ref(text: str) -> str:
     """A ref as it may be kept. Raises CellRefused."""
-    if column.key == "order_ref":
-        return text
     if not _REF.fullmatch(text):
         raise CellRefused(
             "a ref has letters, figures, - and _ only, at most 30",
@@ -30,15 +31,8 @@ def ref(text: str, column: Column) -> str:
 def ref_from(name: str) -> str:
     """A ref made from a name: Sea Breeze II becomes sea-breeze-ii."""
     plain = name.casefold().replace("ß", "ss").replace("ø", "o").replace("æ", "ae")
-    folded = "".join(_PLAIN_LETTERS.get(char, char) for char in plain)
+    folded = "".join(char for char in unicodedata.normalize("NFKD", plain) if not unicodedata.combining(char))
     return re.sub(r"[^a-z0-9]+", "-", folded).strip("-")[:LONGEST_REF].strip("-")
-
-
-_PLAIN_LETTERS = {
-    accented: plain
-    for plain, many in {"a": "àáâãäåā", "c": "çćč", "e": "èéêëē", "i": "ìíîïī", "n": "ñń", "o": "òóôõöō", "u": "ùúûüū", "s": "śš", "z": "žźż", "y": "ýÿ"}.items()  # fmt: skip
-    for accented in many
-}
 
 
 def yes_no(text: str) -> bool:
@@ -82,3 +76,7 @@ def skill(text: str) -> tuple[str, int]:
     if found is None:
         raise CellRefused("this is not a skill", "write rigger (leads it); sailmaker (helps)")
     return found["name"].strip(), LEVELS[(found["level"] or "does it").casefold()]
+
+
+SPOTS = {"aboard": "aboard", "owner": "with the owner", "sent_out": "sent out"}
+"""Where a thing is that lies in no place of the yard, and the words for it."""

@@ -16,7 +16,7 @@ from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 from yard.sheets.columns import Column, Kind, Value
 from yard.sheets.grid import guarded, take_guard_off, tidy
 from yard.sheets.hours import week_in_words
-from yard.sheets.measures import UNITS
+from yard.sheets.measures import EXAMPLES, UNITS
 
 Cell = str | float | int | date
 UNIT_WRITTEN = {
@@ -168,9 +168,7 @@ def template_rows(columns: Sequence[Column]) -> list[list[Cell]]:
     lines: list[list[Cell]] = [["heading", "must be there", TEMPLATE_NOTE, "for example"]]
     for column in columns:
         kinds = {
-            Kind.LENGTH: "28'6\", 28.5 ft or 8.7 m",
-            Kind.MASS: "3200 kg, 3.2 t or 7000 lb",
-            Kind.AREA: "24 m2 or 260 ft2",
+            **EXAMPLES,
             Kind.DATE: "2027-05-06 or 6 May 2027",
             Kind.YES_NO: "yes or no",
             Kind.CHOICE: ", ".join(words[0] for words in column.choices.values()),

@@ -82,7 +82,8 @@ def _spread_merged(sheet: Worksheet, rows: list[list[str]]) -> tuple[str, ...]:
         first, column = merged.min_row - top, merged.min_col - left
         if down and not across and 0 <= first < len(rows) and 0 <= column < len(rows[first]) and rows[first][column]:
             for row in rows[first + 1 : merged.max_row - top + 1]:
-                row[column] = rows[first][column]
+                if any(row):  # a blank line in between stays one
+                    row[column] = rows[first][column]
             told.append(merged.coord)
     if not told:
         return ()
