@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
+import zlib
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from openpyxl import load_workbook
+from openpyxl.utils import column_index_from_string
 from openpyxl.worksheet.worksheet import Worksheet
 
 from yard.sheets.grid import (
@@ -21,6 +24,7 @@ from yard.sheets.grid import (
     sheet_of,
 )
 
+_MERGED = re.compile(rb"mergeCell\s[^>]*?ref\s*=\s*[\"']([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})[\"']")
 MAGIC = b"PK\x03\x04"
 BROKEN = "This XLSX file is damaged or locked with a password: open it in a spreadsheet program and save it again."
 
@@ -47,11 +51,29 @@ def read_xlsx(data: bytes) -> tuple[Sheet, ...]:
 def _look_inside(data: bytes) -> None:
     """Refuse a packed folder that would unpack to too much. The reader never unpacks more than is declared."""
     try:
-        parts = zipfile.ZipFile(io.BytesIO(data)).infolist()
+        folder = zipfile.ZipFile(io.BytesIO(data))
+        parts = folder.infolist()
     except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError, UnicodeDecodeError):
         raise SheetRefused(BROKEN) from None
     if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > LARGEST_UNPACKED_BYTES:
         raise SheetRefused("This file unpacks to far more than a list of a yard: save only the list as a new file.")
+    for part in parts:
+        if part.filename.startswith("xl/worksheets/"):
+            _look_at_merged(folder, part)
+
+
+def _look_at_merged(folder: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
+    """Refuse merged areas that are larger than a list: the reader makes every one of their cells."""
+    try:
+        text = folder.read(part)
+    except (zipfile.BadZipFile, zlib.error, ValueError, NotImplementedError, OSError, RuntimeError, EOFError):
+        raise SheetRefused(BROKEN) from None
+    cells = 0
+    for left, top, right, bottom in _MERGED.findall(text):
+        across = column_index_from_string(right.decode()) - column_index_from_string(left.decode()) + 1
+        cells += across * (int(bottom) - int(top) + 1)
+    if cells > MOST_LINES * MOST_COLUMNS:
+        raise SheetRefused("Cells are merged over far more than the list: take the merging off, or save it as CSV.")
 
 
 def _read_sheet(stored: Worksheet, typed: Worksheet) -> Sheet:
