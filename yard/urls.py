@@ -5,10 +5,10 @@ from yard.web import (
     urls_crew,
     urls_days,
     urls_letters,
+    urls_lists,
     urls_orders,
     urls_proposals,
     urls_records,
-    urls_lists,
     urls_season,
     urls_yard,
 )

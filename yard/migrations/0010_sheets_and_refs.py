@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0008_odds_of_days'),
+        ('yard', '0009_records_taken_back'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
