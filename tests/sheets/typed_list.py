@@ -113,7 +113,7 @@ def _line(boat: Typed, rng: random.Random, *, refs: bool, kind: bool) -> list[ob
         as_typed(boat.length_in, rng, bare=True),
         as_typed(boat.beam_in, rng),
         as_typed(boat.draft_in, rng),
-        rng.choice([None, None, "on the hard", "=see book", "new owner?"]),
+        rng.choice([None, None, "on the hard", "see book", "new owner?"]),
     ]
 
 
