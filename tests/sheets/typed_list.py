@@ -51,7 +51,11 @@ class Typed:
 def boats() -> list[Typed]:
     """The boats, two pairs of them of one name."""
     rng = random.Random(SEED)
-    names = [f"{second} {first}".strip() for second in SECOND for first in FIRST][: MANY - len(TWICE)] + list(TWICE)
+    names = [
+        f"{first} {second}".strip() if second == "II" or " " in second else f"{second} {first}".strip()
+        for second in SECOND
+        for first in FIRST
+    ][: MANY - len(TWICE)] + list(TWICE)
     kinds = list(GROUPS.values())
     made = []
     for at, name in enumerate(names):
