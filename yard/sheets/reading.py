@@ -104,6 +104,8 @@ class Reading:
         if text.startswith("#") and text.rstrip("!?").isupper() and text.endswith(("!", "?", "A")):
             raise CellRefused("the spreadsheet shows an error here", "correct the formula, or type the value")
         value = self._read(text, column, read_as)
+        if isinstance(value, float) and column.measured:
+            value = _at_the_limit(value, column)
         if isinstance(value, float | int) and not isinstance(value, bool):
             check_range(value, text, column)
         return value
@@ -156,6 +158,16 @@ def is_group_heading(line: Line, matches: Sequence[Match]) -> bool:
     """Whether a line is a title of those under it, as “Motor boats”: one cell alone, in a list of several columns."""
     filled = [at for at, cell in enumerate(line.cells) if cell]
     return len(filled) == 1 and len([found for found in matches if found.column]) > 2
+
+
+ROUNDED = 1e-4
+"""Metres, kilograms, square metres: as much as a written figure may lie beside the value that it was written from."""
+
+
+def _at_the_limit(value: float, column: Column) -> float:
+    """A limit itself, written in another unit and rounded, is still the limit."""
+    near = [one for one in (column.least, column.most) if one is not None and abs(value - one) <= ROUNDED]
+    return near[0] if near else value
 
 
 def check_range(value: float, text: str, column: Column) -> None:
