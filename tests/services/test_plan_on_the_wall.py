@@ -5,15 +5,23 @@ from __future__ import annotations
 import pytest
 
 from yard.models import Person, PlannedJob, YardSettings
-from yard.planning.plan import Planned, score
+from yard.planning.plan import Plan, Planned, score
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
 from yard.services.example_yard import build_example
-from yard.services.read_problem import read_problem
+from yard.services.read_problem import ReadProblem, read_problem
 from yard.services.save_plan import Making, post_plan, save_plan
 from yard.services.stored_plan import plan_on_the_wall
 
 pytestmark = pytest.mark.django_db
+
+
+def stands(read: ReadProblem, plan: Plan) -> list[tuple[object, ...]]:
+    """Where every job stands, but for which of its crew is the one who may work the place: no row says who."""
+    return [
+        (row.job, read.problem.jobs[row.job].ways[row.way].name, row.starts_at, row.ends_at, row.people, row.places)
+        for row in plan.placements
+    ]
 
 
 def test_nothing_is_begun_from_before_a_plan_is_posted() -> None:
@@ -35,10 +43,10 @@ def test_a_new_plan_begins_where_the_posted_one_stands() -> None:
 
     begun = plan_on_the_wall(read_problem(now=clock))
     assert begun is not None
-    assert begun.placements == first.plan.placements
+    assert stands(read, begun) == stands(read, first.plan)
     again = solve(read.problem, stop=Rounds(0), workers=1, backend="python", start=begun)
     assert isinstance(again, Planned)
-    assert again.plan.placements == first.plan.placements
+    assert stands(read, again.plan) == stands(read, first.plan)
     assert again.score == score(read.problem, first.plan)
 
     gone = Person.objects.filter(planned__planned_job__plan=posted).order_by("id").first()
