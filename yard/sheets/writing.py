@@ -7,16 +7,16 @@ import io
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-
-from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
-from openpyxl.styles import Font
-from openpyxl.worksheet._write_only import WriteOnlyWorksheet
+from typing import TYPE_CHECKING
 
 from yard.sheets.columns import Column, Kind, Value
 from yard.sheets.grid import guarded, take_guard_off, tidy
 from yard.sheets.hours import week_in_words
 from yard.sheets.measures import EXAMPLES, UNITS
+
+if TYPE_CHECKING:  # openpyxl is loaded only where a file is written: it would make every start of the site slower
+    from openpyxl.cell import WriteOnlyCell
+    from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
 Cell = str | float | int | date
 UNIT_WRITTEN = {
@@ -126,6 +126,8 @@ def write_csv(table: Table) -> bytes:
 
 def write_xlsx(table: Table) -> bytes:
     """One sheet, its headings in bold and frozen. Texts are marked as text, so that no program calculates them."""
+    from openpyxl import Workbook
+
     book = Workbook(write_only=True)
     sheet = book.create_sheet(table.title)
     sheet.freeze_panes = "B2"
@@ -140,6 +142,9 @@ def write_xlsx(table: Table) -> bytes:
 
 
 def _cell(sheet: WriteOnlyWorksheet, value: Cell, *, bold: bool = False) -> WriteOnlyCell:
+    from openpyxl.cell import WriteOnlyCell
+    from openpyxl.styles import Font
+
     if isinstance(value, str):
         # A text that would lose an apostrophe on its way back gets one more; others need none in a text cell.
         shown = f"'{value}" if take_guard_off(value) != value else value
@@ -180,6 +185,8 @@ def template_rows(columns: Sequence[Column]) -> list[list[Cell]]:
 
 def write_template(title: str, columns: Sequence[Column]) -> bytes:
     """An empty XLSX sheet with our headings, and a second sheet that says what to write under each."""
+    from openpyxl import Workbook
+
     asked = [column for column in columns if not column.shown]
     book = Workbook(write_only=True)
     sheet, about = book.create_sheet(title), book.create_sheet(TEMPLATE_NOTE)

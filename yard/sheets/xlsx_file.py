@@ -7,11 +7,7 @@ import re
 import zipfile
 import zlib
 from datetime import date, datetime, time, timedelta
-from typing import Any
-
-from openpyxl import load_workbook
-from openpyxl.utils import column_index_from_string
-from openpyxl.worksheet.worksheet import Worksheet
+from typing import TYPE_CHECKING, Any
 
 from yard.sheets.grid import (
     LARGEST_UNPACKED_BYTES,
@@ -24,6 +20,9 @@ from yard.sheets.grid import (
     sheet_of,
 )
 
+if TYPE_CHECKING:  # openpyxl is loaded only where a file is read: it would make every start of the site slower
+    from openpyxl.worksheet.worksheet import Worksheet
+
 _MERGED = re.compile(rb"mergeCell\s[^>]*?ref\s*=\s*[\"']([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})[\"']")
 MAGIC = b"PK\x03\x04"
 BROKEN = "This XLSX file is damaged or locked with a password: open it in a spreadsheet program and save it again."
@@ -31,6 +30,8 @@ BROKEN = "This XLSX file is damaged or locked with a password: open it in a spre
 
 def read_xlsx(data: bytes) -> tuple[Sheet, ...]:
     """Every visible sheet that holds something. Raises SheetRefused where the file is damaged or too large."""
+    from openpyxl import load_workbook
+
     _look_inside(data)
     try:
         stored = load_workbook(io.BytesIO(data), data_only=True, keep_links=False)
@@ -64,6 +65,8 @@ def _look_inside(data: bytes) -> None:
 
 def _look_at_merged(folder: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
     """Refuse merged areas that are larger than a list: the reader makes every one of their cells."""
+    from openpyxl.utils import column_index_from_string
+
     try:
         text = folder.read(part)
     except (zipfile.BadZipFile, zlib.error, ValueError, NotImplementedError, OSError, RuntimeError, EOFError):
