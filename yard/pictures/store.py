@@ -11,6 +11,7 @@ NAME_WIDTH, SPOT_WIDTH, SPOT_HEIGHT, ROW_GAP = 110.0, 104.0, 34.0, 14.0
 TOP, LEAST_SPOTS = 26.0, 3
 STACKED = 6.0
 """How far each thing of a stack stands out above the one below it."""
+GAP = 1.5
 MOST_STACKED = 8
 
 
@@ -125,7 +126,7 @@ def _stacks(stacks: tuple[Stack, ...], top: float, width: float) -> tuple[tuple[
         foot = y + STACKED * MOST_STACKED
         for thing in range(min(len(stack.things), MOST_STACKED)):
             rise = foot - (thing + 1) * STACKED
-            shelves.append(Rect(x, tenth(rise), each - 16, STACKED, "f-rest", title=stack.things[thing]))
+            shelves.append(Rect(x, tenth(rise), each - 16, STACKED - GAP, "f-rest", title=stack.things[thing]))
         labels.append(_label(x, foot + 13, stack.name, 12.5, each - 8, "x12 bd"))
         labels.append(Label(x, tenth(foot + 26), count_of(len(stack.things), "thing"), "x11"))
     lines = -(-len(stacks) // across)
