@@ -103,6 +103,20 @@ def test_an_orders_note_stands_on_its_page_and_on_hers(teal, cast):
         assert "owner brings the key" in client_of(cast.dee).get(reverse(name, args=[pk])).content.decode()
 
 
+def test_order_and_boat_lead_to_each_other_and_to_a_new_order(teal, cast):
+    order, client = Order.objects.create(ref="O-1", boat=teal, name="Spring", made_at=NOW), client_of(cast.cy)
+    of_order, of_boat = reverse("order", args=[order.pk]), reverse("boat", args=[teal.pk])
+    hers = client.get(of_boat).content.decode()
+    assert f'href="{of_boat}"' in client.get(of_order).content.decode()
+    assert f'href="{of_boat}"' in client.get(reverse("orders")).content.decode()
+    assert f'href="{of_order}"' in hers
+    assert f'href="{reverse("order_new_for", args=[teal.pk])}"' in hers
+    Order.objects.all().delete()
+    Boat.objects.all().delete()
+    empty = client.get(reverse("boats")).content.decode()
+    assert all(f'href="{reverse(name)}"' in empty.partition("No boats yet")[2] for name in ("lists", "order_new"))
+
+
 def test_a_viewer_is_given_no_form(teal, cast):
     assert "Keep it" not in client_of(cast.dee).get(reverse("boat", args=[teal.pk])).content.decode()
     assert "Keep it" in client_of(cast.ben).get(reverse("boat", args=[teal.pk])).content.decode()
