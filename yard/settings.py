@@ -113,6 +113,11 @@ DATA_DIR.mkdir(parents=True, exist_ok=True)
 # Compiled code of the planner, kept where this process may write.
 os.environ.setdefault("NUMBA_CACHE_DIR", str(DATA_DIR / "compiled"))
 
+# What is dear to draw and kept under all that it shows, as the rows of a board of 300 boats: about 3 kB each.
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "OPTIONS": {"MAX_ENTRIES": 2000}},
+}
+
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default", "plan"]}}
 PLAN_SOLVER = "yard.planning.solve.solve"
 PLAN_WORKERS = int(os.environ.get("YARD_PLAN_WORKERS") or max(1, (os.cpu_count() or 1) - 1))

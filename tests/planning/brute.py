@@ -30,7 +30,8 @@ def best_cost(problem: Problem) -> int | None:
     fixed = {row.job for row in pinned}
     open_jobs = [index for index in range(len(problem.jobs)) if index not in fixed]
     options = [
-        [row for row in _options(problem, job) if not _broken_for_good(problem, [*pinned, row])] for job in open_jobs
+        [row for row in every_placement(problem, job) if not _broken_for_good(problem, [*pinned, row])]
+        for job in open_jobs
     ]
     apart = {
         (a, one, two)
@@ -46,12 +47,12 @@ def best_cost(problem: Problem) -> int | None:
     ]
     by_cost = sorted((score(problem, Plan(placements=tuple(rows))).cost, at) for at, rows in enumerate(whole))
     for cost, at in by_cost:
-        if any(not faults(problem, Plan(placements=tuple(whole[at]), stays=stays)) for stays in _stays(problem)):
+        if any(not faults(problem, Plan(placements=tuple(whole[at]), stays=stays)) for stays in every_stays(problem)):
             return cost
     return None
 
 
-def _options(problem: Problem, job: int) -> Iterator[Placement]:
+def every_placement(problem: Problem, job: int) -> Iterator[Placement]:
     """Every way, start, end, crew and place, sensible or not."""
     size = problem.calendar.size
     row = problem.jobs[job]
@@ -77,7 +78,7 @@ def _units(problem: Problem, way: Way) -> list[tuple[tuple[int, int], ...]]:
     return [tuple(pair for row in rows for pair in row) for rows in product(*choices)]
 
 
-def _stays(problem: Problem) -> Iterator[tuple[StayAt, ...]]:
+def every_stays(problem: Problem) -> Iterator[tuple[StayAt, ...]]:
     choices = [
         [
             StayAt(stay=index, place=place, unit=unit)

@@ -60,6 +60,11 @@ class BoardPicture:
     height_unit: str
     summary: str
 
+    @property
+    def of_boats(self) -> bool:
+        """Whether its rows are boats, with needs and dates, and not places or people."""
+        return not any(group.standing in (Standing.PLACE, Standing.PERSON) for group in self.groups)
+
 
 def lay_out(values: BoardInput) -> BoardPicture:
     """Place everything on the board; rows keep their order inside each standing."""

@@ -219,12 +219,13 @@ def _hull_d(box: Rect) -> str:
 
 
 def _threads(placed: list[_Placed]) -> tuple[Stroke, ...]:
-    pairs = pairwise(placed)
-    return tuple(
-        Stroke(line_d([(before.right, THREAD_Y), (after.left, THREAD_Y)]), "thread")
-        for before, after in pairs
+    """From each mark to the next, all in one path: a board has hundreds of rows."""
+    lines = [
+        line_d([(before.right, THREAD_Y), (after.left, THREAD_Y)])
+        for before, after in pairwise(placed)
         if after.left - before.right > 2 * GAP
-    )
+    ]
+    return (Stroke("".join(lines), "thread"),) if lines else ()
 
 
 def _pole_x(row: BoardRow, axis: DayAxis) -> float | None:

@@ -40,7 +40,7 @@ class Cause:
     """One reason in the row of jobs that sets an order's date.
 
     job: index.  ready_at, starts_at: axis positions between which the reason held it (of a wait: from the end of the
-    job before to its own end).  days: working days between them.  detail: the skills, the places, the link's reason
+    job before to its own end); the job starts then, or has its first free start then and begins a little later.  days: working days between them.  detail: the skills, the places, the link's reason
     or the job it follows, in the Problem's own words.  could_start_at: where giving up this reason alone would have
     let it start; None where that says nothing.
     """
@@ -133,22 +133,23 @@ class _Walk:
         return max(0, two // self.booked.per_day - one // self.booked.per_day)
 
     def _held(self, placed: Placement, ready_at: int) -> Cause:
-        """Which family, given up alone, lets it start the earliest."""
+        """What held it for the longer part: a family up to its first free start, or nothing from there on."""
         held = HeldJob(self.booked, placed, ready_at)
         allowed = held.families()
-        days = self._days(ready_at, placed.starts_at)
         free = np.logical_and.reduce(list(allowed.values()))
-        if free.any():
-            could = ready_at + int(free.argmax())
+        could = ready_at + int(free.argmax()) if free.any() else placed.starts_at
+        if could - ready_at < placed.starts_at - could:
+            days = self._days(ready_at, placed.starts_at)
             follower = self._follower(placed, could)
             if follower:
                 return Cause(placed.job, "follows", ready_at, placed.starts_at, days, follower)
             return Cause(placed.job, "room", ready_at, placed.starts_at, days, "", could)
-        first = soonest(allowed)
+        days = self._days(ready_at, could)
+        first = soonest({family: mask[: could - ready_at] for family, mask in allowed.items()})
         if first is None:
-            return Cause(placed.job, "crowded", ready_at, placed.starts_at, days, held.words("people"))
+            return Cause(placed.job, "crowded", ready_at, could, days, held.words("people"))
         at, family = first
-        return Cause(placed.job, family, ready_at, placed.starts_at, days, held.words(family), ready_at + at)
+        return Cause(placed.job, family, ready_at, could, days, held.words(family), ready_at + at)
 
     def _follower(self, placed: Placement, could: int) -> str:
         """The job that must follow soon, if it would come too late after a start at `could`; else ""."""

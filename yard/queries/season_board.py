@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
@@ -21,12 +21,13 @@ from yard.models import (
     Person,
     Place,
     Plan,
-    PlannedCause,
     PlannedJob,
     PlannedPerson,
     PlannedPlace,
+    PlannedStay,
     PlannedWeek,
     ShopHours,
+    Skill,
     YardHoliday,
 )
 
@@ -100,13 +101,38 @@ class Booking(NamedTuple):
     ends_at: datetime
 
 
+class LaneCause(NamedTuple):
+    """A PlannedCause with what is said of its job. water_need: as the job has it."""
+
+    order_id: int
+    job_id: int
+    job: str
+    water_need: str
+    sequence: int
+    kind: str
+    detail: str
+    ready_at: datetime
+    starts_at: datetime
+    days: int
+    could_start_at: datetime | None
+
+
+class Awaited(NamedTuple):
+    """A fact that a job waits for and that is not here yet."""
+
+    job_id: int
+    fact_id: int
+    name: str
+
+
 @dataclass(frozen=True)
 class BoatLanes:
-    """What the lanes of some boats show: jobs by order, reasons by order, facts awaited by job."""
+    """What the lanes of some boats show: jobs by order, reasons by order, facts awaited by job, skills by key."""
 
     jobs: dict[int, list[LaneJob]]
-    causes: dict[int, list[PlannedCause]]
-    awaited: dict[int, list[Fact]]
+    causes: dict[int, list[LaneCause]]
+    awaited: dict[int, list[Awaited]]
+    skills: dict[str, str]
 
 
 @dataclass(frozen=True)
@@ -201,22 +227,34 @@ def working_days_between(one: date, two: date) -> int:
     return 6 * weeks + sum(1 for step in range(1, rest + 1) if (one + timedelta(days=step)).weekday() != 6)
 
 
-def boat_lanes(plan: Plan | None, rows: Iterable[BoatRow]) -> BoatLanes:
-    """What is drawn for these boats: all of their planned and done jobs. Four queries, however many boats."""
+def boat_lanes(plan: Plan | None, rows: Sequence[BoatRow]) -> BoatLanes:
+    """What is drawn for these boats: their planned and done jobs, and why the worst order of each ends when it does.
+
+    Five queries, however many boats.
+    """
     orders = [pk for row in rows for pk in row.order_ids]
     jobs: dict[int, list[LaneJob]] = defaultdict(list)
     for lane in _done(orders) if plan is None else [*_done(orders), *_planned(plan, orders)]:
         jobs[lane.order_id].append(lane)
-    causes: dict[int, list[PlannedCause]] = defaultdict(list)
-    if plan is not None:
-        for cause in plan.causes.filter(order__in=orders).select_related("job").order_by("order_id", "sequence"):
-            causes[cause.order_id].append(cause)
-    awaited: dict[int, list[Fact]] = defaultdict(list)
-    facts = Fact.objects.exclude(state=Fact.State.HERE).filter(jobs__order__in=orders)
-    for fact in facts.distinct().prefetch_related("jobs").order_by("expected_date", "id"):
-        for job in fact.jobs.all():
-            awaited[job.pk].append(fact)
-    return BoatLanes(dict(jobs), dict(causes), dict(awaited))
+    causes: dict[int, list[LaneCause]] = defaultdict(list)
+    for cause in [] if plan is None else _causes(plan, [row.worst.order.pk for row in rows]):
+        causes[cause.order_id].append(cause)
+    awaited: dict[int, list[Awaited]] = defaultdict(list)
+    for fact in _awaited(orders):
+        awaited[fact.job_id].append(fact)
+    return BoatLanes(dict(jobs), dict(causes), dict(awaited), dict(Skill.objects.values_list("key", "name")))
+
+
+def _causes(plan: Plan, orders: Sequence[int]) -> list[LaneCause]:
+    about = ("job__name", "job__water_need", "sequence", "kind", "detail", "ready_at", "starts_at", "days")
+    rows = plan.causes.filter(order__in=orders).order_by("order_id", "sequence")
+    return [LaneCause(*row) for row in rows.values_list("order_id", "job_id", *about, "could_start_at")]
+
+
+def _awaited(orders: Sequence[int]) -> list[Awaited]:
+    rows = Fact.jobs.through.objects.filter(job__order__in=orders).exclude(fact__state=Fact.State.HERE)
+    found = rows.order_by("fact__expected_date", "fact_id", "id").values_list("job_id", "fact_id", "fact__name")
+    return [Awaited(*row) for row in found]
 
 
 _LANE = ("order_id", "id", "name", "kind__letter", "kind__trade")
@@ -248,6 +286,12 @@ _BOOKING = ("name", "order__boat__name", "order__walk_in_name", "kind__trade")
 def place_bookings(plan: Plan, starts_at: datetime, ends_at: datetime) -> list[Booking]:
     """What each place is booked for in [starts_at, ends_at). One query."""
     return _bookings(PlannedPlace.objects.all(), "place_id", plan, starts_at, ends_at)
+
+
+def nights_booked(plan: Plan, starts_at: datetime, ends_at: datetime) -> list[PlannedStay]:
+    """Who lies where by night at any time in [starts_at, ends_at), with the boat at hand. One query."""
+    rows = plan.planned_stays.filter(starts_at__lt=ends_at, ends_at__gt=starts_at)
+    return list(rows.select_related("stay__order__boat").order_by("starts_at", "id"))
 
 
 def person_bookings(plan: Plan, starts_at: datetime, ends_at: datetime) -> list[Booking]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.urls import reverse
 
-from yard.models import Boat, GaugeReading, Person, Place, Plan, PlannedWeek, WaterNeed, YardSettings
+from yard.models import Boat, GaugeReading, Person, Place, Plan, PlannedStay, PlannedWeek, WaterNeed, YardSettings
 from yard.pictures.board import BoardPicture, lay_out
 from yard.pictures.board_input import (
     BoardInput,
@@ -28,7 +28,7 @@ from yard.queries import season_board as read
 from yard.queries.launches import last_floated
 from yard.queries.season_board import BoatLanes, BoatRow, LaneJob
 from yard.services.read_problem import WaterUnknown, level_for
-from yard.web.days.ramp_work import boat_address
+from yard.web.days.ramp_work import boat_address, boat_name
 from yard.web.days.water import NoTide
 from yard.web.season.asked import DAYS_SHOWN, Asked
 from yard.web.season.reasons import needed_days, short_reason
@@ -135,6 +135,8 @@ def _lanes(
     now: datetime,
     opened: str,
 ) -> tuple[tuple[BoardRow, ...], tuple[FoldedRows, ...]]:
+    if asked.view == "table":
+        return (), ()
     if asked.rows == "boats":
         sent, folded = fold(rows, asked, opened=opened)
         return boat_lanes(yard, plan, sent, water, today=local(now).date()), folded
@@ -165,7 +167,7 @@ def fold(rows: list[BoatRow], asked: Asked, *, opened: str = "") -> tuple[list[B
 def boat_lanes(
     yard: YardSettings, plan: Plan | None, rows: Sequence[BoatRow], water: BoardWater | NoTide, *, today: date
 ) -> tuple[BoardRow, ...]:
-    """The lanes of these boats. Five queries, however many."""
+    """The lanes of these boats. Six queries, however many."""
     lanes = read.boat_lanes(plan, rows)
     floated = last_floated(row.boat.pk for row in rows if row.boat)
     bases = {row.key: _base_m(yard, row.boat, floated) for row in rows if row.boat}
@@ -248,7 +250,8 @@ def _strip(yard: YardSettings, water: BoardWater, rows: Iterable[BoatRow]) -> tu
 
 def _place_lanes(plan: Plan, asked: Asked) -> tuple[BoardRow, ...]:
     places, _ = read.places_and_people()
-    booked = _by_day(read.place_bookings(plan, at_minute(asked.first, 0), at_minute(asked.last, 0)))
+    span = at_minute(asked.first, 0), at_minute(asked.last, 0)
+    booked = _by_day(read.place_bookings(plan, *span)) | _by_night(read.nights_booked(plan, *span), asked)
     named = [place for place in places if asked.find.lower() in place.name.lower()]
     return tuple(_lane(place, place.name, Standing.PLACE, booked) for place in named)
 
@@ -277,6 +280,21 @@ def _by_day(bookings: Iterable[read.Booking]) -> dict[int, tuple[BoardJob, ...]]
         group = TradeGroup.LAUNCH if trade is TradeGroup.MOORING else trade  # a buoy has no room for a number
         found[who].append(BoardJob(day, day, str(len(jobs))[:2], named, group))
     return {who: tuple(jobs) for who, jobs in found.items()}
+
+
+def _by_night(stays: Iterable[PlannedStay], asked: Asked) -> dict[int, tuple[BoardJob, ...]]:
+    """One mark for each night that a berth is taken: its number is that of the boats that lie there."""
+    nights: dict[tuple[int, date], list[str]] = defaultdict(list)
+    for stay in stays:
+        day, last = max(asked.first, local(stay.starts_at).date()), min(asked.last, local(stay.ends_at).date())
+        while day < last:
+            nights[stay.place_id, day].append(boat_name(stay.stay.order))
+            day += timedelta(days=1)
+    found: dict[int, list[BoardJob]] = defaultdict(list)
+    for (place, day), boats in sorted(nights.items()):
+        words = f"the night after: {', '.join(boats)}"
+        found[place].append(BoardJob(day, day, str(len(boats))[:2], words, TradeGroup.YARD))
+    return {place: tuple(jobs) for place, jobs in found.items()}
 
 
 def _load(plan: Plan, asked: Asked) -> tuple[SkillLoad, ...]:

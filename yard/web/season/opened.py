@@ -46,16 +46,18 @@ class Why:
 
 
 def why_then(plan: Plan | None, row: BoatRow, *, now: datetime) -> Why:
-    """Four queries."""
+    """Five queries."""
     lanes = boat_lanes(plan, [row])
     causes = lanes.causes.get(row.worst.order.pk, [])
-    reasons = [long_words(cause, lanes.awaited) for cause in told_causes(causes)]
+    reasons = [long_words(cause, lanes) for cause in told_causes(causes)]
     if row.worst.left_out:
         reasons.insert(0, _sentence(row.worst.left_out))
     short = short_reason(row.worst, lanes, today=local(now).date())
     if not reasons and short:
         reasons = [_sentence(short)]
-    return Why(_sentence(short) if short else "", tuple(reasons), tuple(ways_back(causes)) if row.state == LATE else ())
+    return Why(
+        _sentence(short) if short else "", tuple(reasons), tuple(ways_back(causes, lanes)) if row.state == LATE else ()
+    )
 
 
 def _sentence(words: str) -> str:
@@ -63,7 +65,7 @@ def _sentence(words: str) -> str:
 
 
 def opened_row(plan: Plan | None, row: BoatRow, *, now: datetime) -> Opened:
-    """Seven queries, however many jobs."""
+    """Eight queries, however many jobs."""
     why = why_then(plan, row, now=now)
     return Opened(
         key=row.key,
