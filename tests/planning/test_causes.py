@@ -8,7 +8,7 @@ from __future__ import annotations
 from itertools import product
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 
 from tests.planning.brute import every_placement, every_stays
 from tests.planning.small import problems
@@ -100,6 +100,28 @@ def test_people_at_other_work():
 def test_one_of_two_free_is_room():
     problem = yard(job("mast", way(6, crew=crew(1)), boat=1, order=1), job("tune", way(2, crew=crew(1))))
     assert main(problem, plan(put(0, 0, 6, [JO]), put(1, 6, 8, [ANN]))).kind == "room"
+
+
+def test_the_evening_is_not_the_reason_where_jo_is_busy_all_day():
+    """Jo works from 08:00 to 09:00. Ready Monday 09:00, Jo is at Teal's on Tuesday, so it starts on Wednesday.
+
+    Without hours it could start on Monday at 09:00, without Jo's other work on Tuesday: two thirds as much.
+    """
+    problem = yard(
+        job("mast", way(4, crew=crew(1)), boat=1, order=1),
+        job("sand", 4),
+        job("tune", way(4, crew=crew(1))),
+        people=(person("Jo", hours=every_day("08:00", "09:00", days=3)),),
+        calendar=calendar(3),
+        links=(Link(before=1, after=2),),
+    )
+    cause = main(problem, plan(put(0, 8, 12, [JO]), put(1, 0, 4), put(2, 16, 20, [JO])))
+    assert (cause.kind, cause.could_start_at) == ("people", 8)
+
+
+def test_two_needs_of_one_skill_are_told_together():
+    problem = yard(job("tune", way(2, crew=crew(1, 1))), people=(person("Jo"), person("Ann", hours=every_day("09:00"))))
+    assert main(problem, plan(put(0, 4, 6, [JO, ANN]))).detail == "2 rig"
 
 
 def test_people_not_at_work():
@@ -199,7 +221,7 @@ def every_change(problem: Problem, found: Plan, job: int, starts: range) -> list
     ]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(problem=problems(max_jobs=2))
 def test_a_held_job_really_has_no_earlier_start(problem: Problem):
     """Against the check, which shares no code: everything else as planned, no placement between ready and start holds.

@@ -25,8 +25,11 @@ _HEADINGS = {
     Standing.NO_DAY_IN_HAND: ("No day in hand", "promised date kept; one lost day or tide makes them late"),
     Standing.ON_TIME: ("On time", "promised date kept with days in hand"),
     Standing.NOT_PLANNED: ("Not planned yet", "dates and water only, until a plan is posted"),
-    Standing.PLACE: ("Places", ""),
-    Standing.PERSON: ("People", ""),
+    Standing.PLACE: (
+        "Places",
+        "the number is that of the day’s jobs; of a berth, of the boats that lie there that night",
+    ),
+    Standing.PERSON: ("People", "the number is that of the day’s jobs"),
 }
 _ICONS = {
     Standing.LATE: "i-late",

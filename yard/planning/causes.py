@@ -3,7 +3,8 @@
 A job starts when the job before it is over and its waits are, when its own dates allow, when there is water, light and
 open ground, when its people are at work and free, and when its places are free.  Where a job starts later than it was
 ready, each family of rules is given up alone; the one whose giving up brings the earliest start is what held it.
-Needs of one job are looked at one by one: where several things are short together, `crowded` is the answer.
+Where several things are short together, `crowded` is the answer.  Needs of one job are looked at one by one and all
+together, which is exact for two of them; a reason is never told of a start that was possible.
 """
 
 from __future__ import annotations
@@ -40,9 +41,10 @@ class Cause:
     """One reason in the row of jobs that sets an order's date.
 
     job: index.  ready_at, starts_at: axis positions between which the reason held it (of a wait: from the end of the
-    job before to its own end); the job starts then, or has its first free start then and begins a little later.  days: working days between them.  detail: the skills, the places, the link's reason
-    or the job it follows, in the Problem's own words.  could_start_at: where giving up this reason alone would have
-    let it start; None where that says nothing.
+    job before to its own end); the job starts then, or has its first free start then and begins a little later.
+    days: working days between them.  detail: the skills, the places, the link's reason or the job it follows, in the
+    Problem's own words.  could_start_at: where giving up this reason alone would have let it start; None where that
+    says nothing.
     """
 
     job: int

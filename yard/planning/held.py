@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Literal
 
 import numpy as np
@@ -41,26 +42,31 @@ class HeldJob:
 
     def families(self) -> dict[Family, Bools]:
         """For each family: which of the starts it allows."""
-        at_work = [self._at_work(need) for need in self.way.crew]
-        found: dict[Family, Bools] = {"hours": self._fits()}
-        for mask in at_work:
-            found["hours"] &= mask
+        found: dict[Family, Bools] = {"hours": self.ends >= 0}
+        people = np.ones(len(self.starts), dtype=bool)
+        for able, count in self._demands():
+            hours = {person: self._hours(person) for person in able}
+            there = _at_least(count, hours.values(), self.starts)
+            found["hours"] &= there
+            free = _at_least(count, (hours[person] & self._quiet(person) for person in able), self.starts)
+            people &= free | ~there  # where nobody is at work, that is the reason and not other work
+        found["people"] = people
         for inside in self.way.inside:
             rule = self.booked.problem.window_sets[inside.window_set].rule
             family: Family = "water" if rule == "water" else "light" if rule == "light" else "closed"
             mask = self._inside(inside.window_set, inside.offset_quarters, inside.length_quarters)
             found[family] = found[family] & mask if family in found else mask
-        people = np.ones(len(self.starts), dtype=bool)
-        for need, there in zip(self.way.crew, at_work, strict=True):
-            people &= self._free(need) | ~there  # where nobody is at work, that is the reason and not other work
-        found["people"] = people
         found["places"] = self._free_places()
         found["boat"] = self._free_boat()
         found["berths"] = self._free_nights()
         return found
 
-    def _fits(self) -> Bools:
-        return self.ends >= 0
+    def _demands(self) -> list[tuple[list[int], int]]:
+        """Who can, and how many of them it takes: for each need, and for all needs together."""
+        found = [(self._able(need), need.count) for need in self.way.crew]
+        if len(found) > 1:
+            found.append((sorted({n for able, _ in found for n in able}), sum(count for _, count in found)))
+        return found
 
     def _ends(self) -> Numbers:
         """Where each start would end (exclusive); -1 where it does not fit its day or the axis."""
@@ -95,21 +101,12 @@ class HeldJob:
         hours = self.booked.hours_of(person, slides=self.way.slides)
         return self._throughout(hours[self.span]) if self.job.pausing == "fitted" else hours[self.starts]
 
-    def _at_work(self, need: Crew) -> Bools:
-        count = np.zeros(len(self.starts), dtype=np.int64)
-        for person in self._able(need):
-            count += self._hours(person)
-        return count >= need.count
-
-    def _free(self, need: Crew) -> Bools:
-        """Where enough of those who can are at work and at no other work; this job's own booking does not count."""
-        count = np.zeros(len(self.starts), dtype=np.int64)
-        for person in self._able(need):
-            busy = self.booked.busy[person, self.span].copy()
-            if person in self.placed.people:
-                busy[self._own()] = False
-            count += self._throughout(~busy) & self._hours(person)
-        return count >= need.count
+    def _quiet(self, person: int) -> Bools:
+        """Where somebody is at no other work from start to end; this job's own booking does not count."""
+        busy = self.booked.busy[person, self.span].copy()
+        if person in self.placed.people:
+            busy[self._own()] = False
+        return self._throughout(~busy)
 
     def _own(self, extra: int = 0) -> slice:
         """The job's own booking, counted from the first position of `span`."""
@@ -144,7 +141,7 @@ class HeldJob:
             for other in self.booked.on_boat.get(self.job.boat, ()):
                 if other.job != self.placed.job and other.ends_at > self.first:
                     hers[max(0, other.starts_at - self.first) : other.ends_at - self.first] = False
-        return self._throughout(hers) | ~self._fits()
+        return self._throughout(hers) | (self.ends < 0)
 
     def _free_nights(self) -> Bools:
         """Where an earlier start leaves a berth free for every night up to that of the plan."""
@@ -163,9 +160,10 @@ class HeldJob:
     def words(self, family: Family) -> str:
         """The skills, or the places, that the family is about."""
         if family in ("hours", "people"):
-            return " and ".join(
-                f"{need.count} {need.skill}" if need.count > 1 else need.skill for need in self.way.crew
-            )
+            counted: dict[str, int] = {}
+            for need in self.way.crew:
+                counted[need.skill] = counted.get(need.skill, 0) + need.count
+            return " and ".join(f"{count} {skill}" if count > 1 else skill for skill, count in counted.items())
         places: list[int] = []
         if family == "places":
             places = [need.any_of[0] for need in self.way.places]
@@ -174,12 +172,28 @@ class HeldJob:
         return " and ".join(dict.fromkeys(self.booked.problem.places[place].name for place in places))
 
 
+def _at_least(count: int, masks: Iterable[Bools], starts: Numbers) -> Bools:
+    """Where at least so many of the masks hold."""
+    total = np.zeros(len(starts), dtype=np.int64)
+    for mask in masks:
+        total += mask
+    return np.asarray(total >= count, dtype=bool)
+
+
 def soonest(allowed: dict[Family, Bools]) -> tuple[int, Family] | None:
-    """The family that, given up alone, opens the earliest start, and that start; None where none opens any."""
-    found: tuple[int, Family] | None = None
+    """The family that, given up alone, opens the earliest start, and that start; None where none opens any.
+
+    Without hours every job could start the same evening, when nobody is busy; so they are the reason only where no
+    other family wins at least half as much.
+    """
+    opened = {}
     for family in allowed:
         free = np.logical_and.reduce([mask for other, mask in allowed.items() if other != family])
-        first = int(free.argmax()) if free.any() else -1
-        if first >= 0 and (found is None or first < found[0]):
-            found = (first, family)
-    return found
+        if free.any():
+            opened[family] = int(free.argmax())
+    others = {family: first for family, first in opened.items() if family != "hours"}
+    best = min(others, key=lambda family: others[family], default=None)
+    count = len(allowed["hours"])
+    if best is not None and 2 * (count - others[best]) >= count - opened.get("hours", count):
+        return others[best], best
+    return (opened["hours"], "hours") if "hours" in opened else None
