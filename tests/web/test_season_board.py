@@ -356,10 +356,17 @@ def test_no_plan_shows_dates_and_water_and_offers_to_plan(ada, cast):
     assert "Plan the season" not in text_of(ben.get(reverse("season"))).replace("plan the season", "")
 
 
-def test_no_boats_says_what_comes_first(ada):
-    text = text_of(ada.get(reverse("season")))
+def test_no_boats_says_what_comes_first_to_those_who_may(ada, cast):
+    page = ada.get(reverse("season"))
+    text = text_of(page)
     assert "No boats yet" in text
+    assert "Bring in a list" in text
+    assert {reverse("lists"), reverse("order_new")} <= set(re.findall(r'href="([^"]+)"', page.content.decode()))
     assert "Plan the season" not in text
+    dee = Client()
+    dee.force_login(cast.dee, BACKEND)
+    links = re.findall(r'href="([^"]+)"', dee.get(reverse("season")).content.decode())
+    assert not {reverse("lists"), reverse("order_new")} & set(links)
 
 
 def test_no_tide_station_is_said_and_the_rest_stands(ada, yard):
