@@ -12,8 +12,9 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from yard.planning import engine as e
-from yard.planning.layout import Layout, compile_problem
-from yard.planning.plan import LeftOut, Placement, Plan
+from yard.planning.freed import Freed, Room
+from yard.planning.layout import Layout
+from yard.planning.plan import LeftOut, Plan
 from yard.planning.problem import Job, Pin, Problem, Way
 from yard.planning.state import empty_state, load_plan, read_plan
 from yard.planning.units import CannotExpress
@@ -80,7 +81,7 @@ def why(problem: Problem, plan: Plan, boat: int) -> LeftOut:
     plain = next(_plain_reasons(problem, plan, boat), None)
     if plain is not None:
         return plain
-    alone = _Case(problem, plan, boat, others=False)
+    alone = _case(problem, plan, boat, others=False)
     tried = _try(alone.problem)
     if not tried.fits:
         where = alone.original(tried.job)
@@ -88,12 +89,12 @@ def why(problem: Problem, plan: Plan, boat: int) -> LeftOut:
             if _try(relaxed.problem).fits:
                 return _reason(problem, boat, relaxed.rule, where, f"{relaxed.says}, in an empty yard too")
         return _reason(problem, boat, "complete", where, "several rules together leave no room, in an empty yard too")
-    among = _Case(problem, plan, boat, others=True)
+    among = _case(problem, plan, boat, others=True)
     tried = _try(among.problem)
     where = among.original(tried.job)
     if tried.fits:
         return _reason(problem, boat, "complete", None, "room was found for her only after the search had ended")
-    for relaxed in (*_plan_families(among), *_yard_families(among.problem)):
+    for relaxed in (*_plan_families(among, boat), *_yard_families(among.problem)):
         if _try(relaxed.problem).fits:
             return _reason(problem, boat, relaxed.rule, where, relaxed.says)
     return _reason(problem, boat, "complete", where, "people and places are taken by the other boats")
@@ -135,85 +136,22 @@ def _enough_places(problem: Problem, way: Way) -> bool:
     return all(any(problem.places[place].capacity >= need.units for place in need.any_of) for need in way.places)
 
 
-class _Case:
-    """The Problem of one boat: her own open jobs, and as pins what stands (`others`: the whole plan around her)."""
-
-    def __init__(self, problem: Problem, plan: Plan, boat: int, *, others: bool) -> None:
-        placed = plan.by_job()
-        fixed = {pin.job: pin for pin in problem.pins}
-        mine = {n for n, job in enumerate(problem.jobs) if job.boat == boat and n not in fixed}
-        linked = {link.before for link in problem.links if link.after in mine}
-        linked |= {link.after for link in problem.links if link.before in mine}
-        ghosts: dict[int, Pin] = {}
-        for number, placement in placed.items():
-            if number in fixed or number in mine:
-                continue
-            if others:
-                ghosts[number] = _pin_of(placement)
-            elif number in linked:
-                ghosts[number] = replace(_pin_of(placement), people=(), places=())
-        kept = sorted(mine | set(fixed) | set(ghosts))
-        self.kept = kept
-        self.ghosts = tuple(ghosts)
-        at = {number: new for new, number in enumerate(kept)}
-        self.at = at
-        self.problem = replace(
-            problem,
-            jobs=tuple(problem.jobs[number] for number in kept),
-            links=tuple(
-                replace(link, before=at[link.before], after=at[link.after])
-                for link in problem.links
-                if link.before in at and link.after in at
-            ),
-            stays=tuple(
-                replace(
-                    stay,
-                    from_job=None if stay.from_job is None else at[stay.from_job],
-                    until_job=None if stay.until_job is None else at[stay.until_job],
-                )
-                for stay in problem.stays
-                if all(job is None or job in at for job in (stay.from_job, stay.until_job))
-            ),
-            pins=tuple(replace(pin, job=at[pin.job]) for pin in (*fixed.values(), *ghosts.values())),
-            waivers=tuple(replace(waiver, job=at[waiver.job]) for waiver in problem.waivers if waiver.job in at),
-        )
-        self.boat = boat
-
-    def original(self, job: int | None) -> int | None:
-        return None if job is None else self.kept[job]
-
-
-def _pin_of(placement: Placement) -> Pin:
-    return Pin(
-        job=placement.job,
-        way=placement.way,
-        starts_at=placement.starts_at,
-        ends_at=placement.ends_at,
-        people=placement.people,
-        places=placement.places,
-    )
+def _case(problem: Problem, plan: Plan, boat: int, *, others: bool) -> Freed:
+    """One boat set free; `others`: with the whole plan around her."""
+    mine = [number for number, job in enumerate(problem.jobs) if job.boat == boat]
+    return Freed(problem, plan, mine, others=others)
 
 
 def _try(problem: Problem) -> _Tried:
     """Whether every open job of the Problem goes in, forward or backward; else the job at which it failed."""
     try:
-        layout = compile_problem(problem)
+        room = Room(problem)
     except CannotExpress:
         return _Tried(False, None)
-    state = empty_state(layout)
-    state[e.PLAIN] = 1
-    g = layout.g
-    for unit in range(g[e.UNITS]):
-        count = e.queue_unit(g, state, unit)
-        e.free_caps(g, state, unit)
-        if count and not e.insert(g, state, count, 0):
-            failed = state[e.FAILED_JOB]
-            if not e.insert(g, state, count, 1):
-                return _Tried(False, failed)
-    return _Tried(True, None)
+    return _Tried(True, None) if room.insert() else _Tried(False, room.failed)
 
 
-def _plan_families(case: _Case) -> Iterator[_Relaxed]:
+def _plan_families(case: Freed, boat: int) -> Iterator[_Relaxed]:
     """What the other boats of the plan hold."""
     problem = case.problem
     ghosts = {case.at[number] for number in case.ghosts}
@@ -229,7 +167,7 @@ def _plan_families(case: _Case) -> Iterator[_Relaxed]:
     yield _Relaxed(
         "places", "the places she needs are taken whenever she could be done", pins(lambda pin: replace(pin, places=()))
     )
-    mine = tuple(stay for stay in problem.stays if stay.boat == case.boat)
+    mine = tuple(stay for stay in problem.stays if stay.boat == boat)
     yield _Relaxed("stays", "no berth is free for all of her nights", replace(problem, stays=mine))
     yield _Relaxed(
         "places",

@@ -15,7 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from yard.planning.axis import Table
-from yard.planning.bound.tables import Mask, Tables
+from yard.planning.bound.hands import Mask
+from yard.planning.bound.tables import Tables
 
 MAX_SUBSETS_OF = 6  # needs: up to so many, every set of them has prices; beyond, singles, pairs and all together
 Floats = npt.NDArray[np.float64]
@@ -39,21 +40,31 @@ class Rows:
         spots = sorted({spot for ground in tables.grounds for spot, _units in ground}, key=sorted)
         self.place_sets = sorted({*spots, *(a | b for a, b in combinations(spots, 2) if a & b)}, key=sorted)
         self.by_load = np.array(
-            [[sum(n for skill, level, n in load if (skill, level) in chosen) for chosen in self.need_sets] for load, _ in tables.loads],
+            [
+                [sum(n for skill, level, n in load if (skill, level) in chosen) for chosen in self.need_sets]
+                for load, _ in tables.loads
+            ],
             dtype=np.int64,
         ).reshape(len(tables.loads), len(self.need_sets))
         self.by_ground = np.array(
-            [[sum(units for spot, units in ground if spot <= chosen) for chosen in self.place_sets] for ground in tables.grounds],
+            [
+                [sum(units for spot, units in ground if spot <= chosen) for chosen in self.place_sets]
+                for ground in tables.grounds
+            ],
             dtype=np.int64,
         ).reshape(len(tables.grounds), len(self.place_sets))
         self.sets = len(self.need_sets) + len(self.place_sets)
         people = [self._people(chosen) for chosen in self.need_sets]
         places = [self._places(chosen) for chosen in self.place_sets]
+        self.loaded = [self._taking(tables.load == number, tables.end) for number in range(len(tables.loads))]
+        self.grounded = [self._taking(tables.ground == number, tables.hold) for number in range(len(tables.grounds))]
         self.capacity = np.array([*people, *places], dtype=np.int64).reshape(self.sets, self.stretches)
 
     # what there is ---------------------------------------------------------------------------------------------------
     def _summed(self, mask: npt.NDArray[np.generic]) -> Table:
-        return np.bincount(self.stretch_of, weights=np.where(self.inside, mask, 0), minlength=self.stretches).astype(np.int64)
+        return np.bincount(self.stretch_of, weights=np.where(self.inside, mask, 0), minlength=self.stretches).astype(
+            np.int64
+        )
 
     def _people(self, chosen: frozenset[tuple[str, int]]) -> Table:
         found = np.zeros(self.stretches, dtype=np.int64)
@@ -63,7 +74,7 @@ class Rows:
         return found
 
     def _person(self, number: int) -> Table:
-        """Quarters that one person can be booked for in each stretch: with a slide, never longer than the day's span."""
+        """Quarters that one person can be booked for in each stretch: with a slide, no longer than its span."""
         tables = self.tables
         wide, axis = tables.widest[number], tables.axis
         quarters = self._summed(wide)
@@ -92,25 +103,30 @@ class Rows:
                 free -= taken
         return self._summed(free)
 
-    # what is asked and taken -------------------------------------------------------------------------------------------
+    def _taking(self, mine: Mask, ends: Table) -> tuple[Table, Table, Table]:
+        """The options that take something, with their starts and ends."""
+        at = np.flatnonzero(mine)
+        return at, self.tables.start[at], ends[at]
+
+    # what is asked and taken -----------------------------------------------------------------------------------------
     def of_options(self, prices: Table) -> Table:
         """The price of every option at prices a quarter, by (set, stretch)."""
         tables = self.tables
         people, places = prices[: len(self.need_sets)], prices[len(self.need_sets) :]
         found = np.zeros(len(tables.start), dtype=np.int64)
         for number, (_load, counted) in enumerate(tables.loads):
-            found += self._asked(self.by_load[number] @ people, tables.counted[counted], tables.load == number, tables.end)
+            self._ask(found, self.by_load[number] @ people, tables.counted[counted], self.loaded[number])
         for number in range(len(tables.grounds)):
-            found += self._asked(self.by_ground[number] @ places, self.inside, tables.ground == number, tables.hold)
+            self._ask(found, self.by_ground[number] @ places, self.inside, self.grounded[number])
         return found
 
-    def _asked(self, price: Table, counted: Mask, mine: Mask, ends: Table) -> Table:
+    def _ask(self, found: Table, price: Table, counted: Mask, taking: tuple[Table, Table, Table]) -> None:
+        if not price.any():
+            return
         before = np.zeros(self.size + 1, dtype=np.int64)
         np.cumsum(np.where(counted, price[self.stretch_of], 0), out=before[1:])
-        found = np.zeros(len(mine), dtype=np.int64)
-        at = np.flatnonzero(mine)
-        found[at] = before[ends[at]] - before[self.tables.start[at]]
-        return found
+        at, starts, ends = taking
+        found[at] += before[ends] - before[starts]
 
     def taken(self, chosen: Table) -> Table:
         """Quarters that the chosen options take, by (set, stretch)."""

@@ -105,7 +105,17 @@ def value(C: Ints, T: Ints, M: Ints, PRICE: Ints, W: Ints, row: int, lo: int, hi
             below = child * T_STRIDE
             for n in range(T[below + T_MODE], T[below + T_MODES]):
                 k = first_from(START, M[n], M[n + 1], lo)
-                follow(C, V, LEAST, LINE, one, two, k, M[n + 1] if hi >= NEVER else first_from(START, k, M[n + 1], hi), T[below + T_TIED])
+                follow(
+                    C,
+                    V,
+                    LEAST,
+                    LINE,
+                    one,
+                    two,
+                    k,
+                    M[n + 1] if hi >= NEVER else first_from(START, k, M[n + 1], hi),
+                    T[below + T_TIED],
+                )
             for i in range(one, two):
                 V[i] = min(NEVER, V[i] + LEAST[i])
 
@@ -141,7 +151,9 @@ def by_last_day(C: Ints, T: Ints, M: Ints, PRICE: Ints, W: Ints, R: Ints, row: i
 @jit
 def own_price(R: Ints, row: int, first: int, last: int) -> int:
     """What an order costs by itself from its first to its last day."""
-    return R[row + R_LATE] * max(0, last - R[row + R_DUE]) + R[row + R_FLOW] * (last - min(first, R[row + R_BEGAN]))
+    late: int = R[row + R_LATE] * max(0, last - R[row + R_DUE])
+    flow: int = R[row + R_FLOW] * (last - min(first, R[row + R_BEGAN]))
+    return late + flow
 
 
 @jit
@@ -149,7 +161,7 @@ def last_worth(R: Ints, row: int, first: int, until: int, price: int) -> int:
     """The day after the last on which an order that begins on `first` can end below this price."""
     low, high = first, until
     while low < high:
-        middle = (low + high) >> 1
+        middle: int = (low + high) >> 1
         if own_price(R, row, first, middle) < price:
             low = middle + 1
         else:
@@ -158,62 +170,100 @@ def last_worth(R: Ints, row: int, first: int, until: int, price: int) -> int:
 
 
 @jit
-def cheapest(C: Ints, T: Ints, M: Ints, PRICE: Ints, W: Ints, R: Ints, row: int, tries: Ints, FOUND: Ints, at: int, days: int, shift: int) -> None:
-    """The cheapest way through the season for one order, into FOUND[at ...].
+def of_any_first_day(
+    C: Ints, T: Ints, M: Ints, PRICE: Ints, W: Ints, R: Ints, row: int, tries: Ints, days: int, shift: int, best: int
+) -> int:
+    """Into W[5], for each last day that could pay: the least price of the order, whenever it begins.
 
-    tries: for each order and day, the first days in rising order of what they cost without prices, and those costs.
-    Starts from what FOUND says of the last round.  A first day is passed over where the order costs as much without
-    prices, or where it does with the prices of one that may begin on any day.
+    Gives the day after the last of them, or 0 where none could.
     """
-    ALL, ANY = W[3], W[5]
-    best, best_first, best_last = R[row + R_OUT], -1, -1
-    earliest = R[row + R_FIRST]
-    order = row // R_STRIDE
-    listed, n = order * days, R[row + R_TRIES]
-    guess = FOUND[at + F_FIRST]
-    for turn in range(-2, n):
-        if turn == -1:
-            until = 0  # the last day that could pay for any first day
-            for x in range(n):
-                if tries[1][listed + x] >= best:
-                    break
-                until = max(until, last_worth(R, row, tries[0][listed + x], days, best))
-            if until <= earliest:
-                break
-            by_last_day(C, T, M, PRICE, W, R, row, (earliest, until, shift))
-            for day in range(earliest, until):
-                ANY[day] = ALL[day]
-            continue
-        if turn == -2:
-            if guess < 0:
-                continue
-            first = guess
-        else:
-            if tries[1][listed + turn] >= best:
-                break
-            first = tries[0][listed + turn]
-            if first == guess:
-                continue
-        until = last_worth(R, row, first, days, best)
-        if turn >= 0:
-            worth = 0
-            for day in range(first, until):
-                if ANY[day] < NEVER and own_price(R, row, first, day) + ANY[day] < best:
-                    worth = 1
-                    break
-            if worth == 0:
-                continue
-        if until <= first:
-            continue
-        by_last_day(C, T, M, PRICE, W, R, row, (first, until, shift))
-        for day in range(first, until):
-            if ALL[day] < NEVER and own_price(R, row, first, day) + ALL[day] < best:
-                best, best_first, best_last = own_price(R, row, first, day) + ALL[day], first, day
-    FOUND[at + F_PRICE], FOUND[at + F_FIRST], FOUND[at + F_LAST] = best, best_first, best_last
+    listed, earliest, until = (row // R_STRIDE) * days, R[row + R_FIRST], 0
+    for x in range(R[row + R_TRIES]):
+        if tries[1][listed + x] >= best:
+            break
+        until = max(until, last_worth(R, row, tries[0][listed + x], days, best))
+    if until <= earliest:
+        return 0
+    by_last_day(C, T, M, PRICE, W, R, row, (earliest, until, shift))
+    for day in range(earliest, until):
+        W[5][day] = W[3][day]
+    return until
 
 
 @jit
-def trace(C: Ints, T: Ints, M: Ints, PRICE: Ints, W: Ints, R: Ints, row: int, first: int, last: int, shift: int, CHOSEN: Ints) -> None:
+def could_pay(W: Ints, R: Ints, row: int, first: int, until: int, best: int) -> bool:
+    for day in range(first, until):  # noqa: SIM110 - numba has no generators here
+        if W[5][day] < NEVER and own_price(R, row, first, day) + W[5][day] < best:
+            return True
+    return False
+
+
+@jit
+def from_first_day(
+    C: Ints,
+    T: Ints,
+    M: Ints,
+    PRICE: Ints,
+    W: Ints,
+    R: Ints,
+    row: int,
+    first: int,
+    FOUND: Ints,
+    at: int,
+    days: int,
+    shift: int,
+) -> None:
+    """Keep in FOUND[at ...] what the order costs when it begins on `first` or later, if that is cheaper."""
+    until = last_worth(R, row, first, days, FOUND[at + F_PRICE])
+    if until <= first:
+        return
+    by_last_day(C, T, M, PRICE, W, R, row, (first, until, shift))
+    for day in range(first, until):
+        if W[3][day] < NEVER and own_price(R, row, first, day) + W[3][day] < FOUND[at + F_PRICE]:
+            FOUND[at + F_PRICE] = own_price(R, row, first, day) + W[3][day]
+            FOUND[at + F_FIRST], FOUND[at + F_LAST] = first, day
+
+
+@jit
+def cheapest(
+    C: Ints,
+    T: Ints,
+    M: Ints,
+    PRICE: Ints,
+    W: Ints,
+    R: Ints,
+    row: int,
+    tries: Ints,
+    FOUND: Ints,
+    at: int,
+    days: int,
+    shift: int,
+) -> None:
+    """The cheapest way through the season for one order, into FOUND[at ...].
+
+    tries: for each order and day, the first days in rising order of what they cost without prices, and those costs.
+    Starts from the first day of the last round.  A first day is passed over where the order costs as much without
+    prices, or where it does with the prices of one that may begin on any day.
+    """
+    guess = FOUND[at + F_FIRST]
+    FOUND[at + F_PRICE], FOUND[at + F_FIRST], FOUND[at + F_LAST] = R[row + R_OUT], -1, -1
+    if guess >= 0:
+        from_first_day(C, T, M, PRICE, W, R, row, guess, FOUND, at, days, shift)
+    end = of_any_first_day(C, T, M, PRICE, W, R, row, tries, days, shift, FOUND[at + F_PRICE])
+    listed = (row // R_STRIDE) * days
+    for turn in range(R[row + R_TRIES]):
+        best = FOUND[at + F_PRICE]
+        if end == 0 or tries[1][listed + turn] >= best:
+            break
+        first = tries[0][listed + turn]
+        if first != guess and could_pay(W, R, row, first, min(end, last_worth(R, row, first, days, best)), best):
+            from_first_day(C, T, M, PRICE, W, R, row, first, FOUND, at, days, shift)
+
+
+@jit
+def trace(
+    C: Ints, T: Ints, M: Ints, PRICE: Ints, W: Ints, R: Ints, row: int, first: int, last: int, shift: int, CHOSEN: Ints
+) -> None:
     """Into CHOSEN[job]: the option of each job in the cheapest way from `first` to `last` (-1: none)."""
     START, READY, LATEST, END_DAY, V = C[0], C[1], C[2], C[3], W[0]
     for job in range(R[row + R_JOB], R[row + R_JOBS]):
@@ -245,7 +295,19 @@ def trace(C: Ints, T: Ints, M: Ints, PRICE: Ints, W: Ints, R: Ints, row: int, fi
 
 
 @jit
-def sweep(C: Ints, T: Ints, M: Ints, PRICE: Ints, W: Ints, R: Ints, tries: Ints, FOUND: Ints, CHOSEN: Ints, days: int, shift: int) -> None:
+def sweep(
+    C: Ints,
+    T: Ints,
+    M: Ints,
+    PRICE: Ints,
+    W: Ints,
+    R: Ints,
+    tries: Ints,
+    FOUND: Ints,
+    CHOSEN: Ints,
+    days: int,
+    shift: int,
+) -> None:
     """Every order once: what it costs at these prices, and the options that it takes."""
     for order in range(len(R) // R_STRIDE):
         row, at = order * R_STRIDE, order * F_STRIDE

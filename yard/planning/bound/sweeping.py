@@ -33,7 +33,7 @@ def load(name: Backend) -> ModuleType:
 
 
 class Sweep:
-    """The orders of one Problem. `alone`: the least price of each order without anybody in her way, by order row."""
+    """The orders of one Problem, in the order of `Tables.orders`."""
 
     def __init__(self, tables: Tables, backend: Backend) -> None:
         self.tables, self.backend, self.program = tables, backend, load(backend)
@@ -47,7 +47,6 @@ class Sweep:
         self.found = self._made([0, -1, -1] * self.orders)
         self.chosen = self._made([-1] * len(tables.jobs))
         self.tries = self._tries()
-        self.alone: Table = np.array([self._alone(order) for order in range(self.orders)], dtype=np.int64)
 
     def _made(self, values: Any) -> Any:
         array = np.asarray(values, dtype=np.int64)
@@ -85,8 +84,7 @@ class Sweep:
                 ends = int(last[order * self.days + first])
                 if ends < 0:
                     continue
-                days = range(ends, self.days)
-                listed.append((min(p.own_price(row, 0, first, day) for day in days[:1]), first))
+                listed.append((p.own_price(row, 0, first, ends), first))
             if row[p.R_FLOW] == 0 or (listed and row[p.R_BEGAN] <= listed[0][1]):
                 listed = listed[:1]  # a later first day cannot be cheaper
             listed.sort()
@@ -95,8 +93,3 @@ class Sweep:
             costs[base : base + len(listed)] = [cost for cost, _first in listed]
             self.rows[order * p.R_STRIDE + p.R_TRIES] = len(listed)
         return self._made(firsts), self._made(costs)
-
-    def _alone(self, order: int) -> int:
-        row = order * p.R_STRIDE
-        out = int(self.rows[row + p.R_OUT])
-        return min(out, int(self.tries[1][order * self.days])) if self.rows[row + p.R_TRIES] else out

@@ -8,23 +8,19 @@ Given up, so that the program stays exact and the bound valid: of several jobs t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from functools import reduce
-from itertools import combinations
-from operator import and_, or_
 
 import numpy as np
-import numpy.typing as npt
 
 from yard.planning.axis import Axis, Table
 from yard.planning.bound import program as p
-from yard.planning.crews import mixes
+from yard.planning.bound.hands import Hands, Mask
 from yard.planning.engine import FAR
 from yard.planning.problem import Crew, Job, Link, PlaceNeed, Problem, Way
 
-Mask = npt.NDArray[np.bool_]
-MAX_NEEDS = 5  # sets of needs of one job that are looked at together
+SCALE = 1 << 16
+DEAREST = 1 << 44
 Load = tuple[tuple[tuple[str, int, int], ...], int]
 """Who works: (skill, level, how many), sorted, and the number of the counted quarters (0: every quarter)."""
 
@@ -50,6 +46,7 @@ class Tables:
 
     problem: Problem
     axis: Axis
+    scale: int  # parts of one unit of cost
     orders: list[int] = field(default_factory=list)
     jobs: list[int] = field(default_factory=list)  # by row of T: the job's number
     loads: list[Load] = field(default_factory=list)
@@ -74,27 +71,36 @@ class Tables:
         return day
 
 
-def build(problem: Problem, *, scale: int) -> Tables:
-    """The tables of every order with jobs; money in 1/scale of a day's cost."""
-    return _Builder(problem, scale).build()
+def build(problem: Problem) -> Tables:
+    """The tables of every order with jobs."""
+    return _Builder(problem, _scale(problem)).build()
+
+
+def _scale(problem: Problem) -> int:
+    """Parts of one unit of cost, as many (to SCALE) as leave the dearest order below DEAREST; 0 where none do."""
+    days = problem.calendar.days
+    dearest = 1
+    for order in problem.orders:
+        late = problem.rates.late_day * order.goes_first * (days + abs(order.due_day))
+        dearest = max(dearest, late + problem.rates.flow_day * (days + abs(order.began_day or 0)))
+    scale = SCALE
+    while scale and scale * dearest > DEAREST:
+        scale >>= 1
+    return scale
 
 
 class _Builder:
     def __init__(self, problem: Problem, scale: int) -> None:
         self.problem, self.scale = problem, scale
-        self.taken: list[Mask] = []
-        self.here: list[Mask] = []
         self.axis = Axis(problem.calendar)
-        self.tables = Tables(problem, self.axis)
-        self.size = self.axis.days << self.axis.shift
-        self.quarter = (np.arange(self.size) & ((1 << self.axis.shift) - 1)) < self.axis.quarters
+        self.hands = Hands(problem, self.axis)
+        self.size, self.quarter = self.hands.size, self.hands.quarter
+        self.tables = Tables(problem, self.axis, scale, present=self.hands.present, widest=self.hands.widest)
         self.pins = {pin.job: pin for pin in problem.pins}
-        self._people()
-        self.open = [~self._mask(self.axis.touched(place.closed)) & self.quarter for place in problem.places]
+        self.open = [~self.hands.mask(self.axis.touched(place.closed)) & self.quarter for place in problem.places]
         self.tables.counted.append(self.quarter)
         self._counted: dict[bytes, int] = {self.quarter.tobytes(): 0}
         self._runs: dict[tuple[object, ...], Mask] = {}
-        self._crews: dict[tuple[object, ...], Mask] = {}
         self._waits: dict[tuple[object, ...], tuple[Table | None, Table | None]] = {}
         self._ends: dict[tuple[object, ...], Table] = {}
 
@@ -126,7 +132,9 @@ class _Builder:
                         columns, (made.starts, made.ends, made.holds, ready, latest, loads, grounds), strict=True
                     ):
                         column.append(part)
-                before = [at[other] for other in lined if follow.get(other) is not None and follow[other].after == number]
+                before = [
+                    at[other] for other in lined if follow.get(other) is not None and follow[other].after == number
+                ]
                 self.tables.trees += [
                     mode,
                     len(self.tables.modes),
@@ -145,57 +153,6 @@ class _Builder:
         return self.tables
 
     # people ----------------------------------------------------------------------------------------------------------
-    def _mask(self, words: Sequence[int]) -> Mask:
-        found = np.zeros(self.size, dtype=bool)
-        for day, word in enumerate(words):
-            base = day << self.axis.shift
-            for quarter in range(self.axis.quarters):
-                if word >> quarter & 1:
-                    found[base + quarter] = True
-        return found
-
-    def _people(self) -> None:
-        taken = [np.zeros(self.size, dtype=bool) for _ in self.problem.people]
-        self.taken, self.here = taken, []
-        for pin in self.problem.pins:
-            for person in pin.people:
-                taken[person][self.axis.inner(pin.starts_at) : self.axis.inner_end(pin.ends_at)] = True
-        for number, person in enumerate(self.problem.people):
-            normal = self.axis.words(person.hours)
-            here = ~self._mask(self.axis.touched(person.away)) & self.quarter & ~taken[number]
-            self.here.append(here)
-            wide = list(normal)
-            if person.slide is not None:
-                early, late = -(-person.slide.early_min // 15), -(-person.slide.late_min // 15)
-                for day, word in enumerate(normal):
-                    if word:
-                        low, high = (word & -word).bit_length() - 1, word.bit_length()
-                        wide[day] |= (1 << low) - (1 << max(0, low - early))
-                        wide[day] |= (1 << min(self.axis.quarters, high + late)) - (1 << high)
-            self.tables.present.append(self._mask(normal) & here)
-            self.tables.widest.append(self._mask(wide) & here)
-
-    def _able(self, need: Crew) -> list[int]:
-        return [
-            number
-            for number, person in enumerate(self.problem.people)
-            if person.skills.get(need.skill, 0) >= need.level
-        ]
-
-    def _enough(self, crew: tuple[Crew, ...], key: tuple[object, ...], run: dict[int, Mask]) -> Mask:
-        """Starts for which each set of needs has as many people free as it asks for."""
-        whole = (key, crew)
-        if whole in self._crews:
-            return self._crews[whole]
-        found = np.ones(self.size, dtype=bool)
-        for size in range(1, min(len(crew), MAX_NEEDS) + 1):
-            for chosen in combinations(crew, size):
-                able = sorted({person for need in chosen for person in self._able(need)})
-                count = sum((run[person].astype(np.int16) for person in able), np.zeros(self.size, dtype=np.int16))
-                found &= count >= sum(need.count for need in chosen)
-        self._crews[whole] = found
-        return found
-
     # modes -----------------------------------------------------------------------------------------------------------
     def _modes(self, number: int) -> list[Mode]:
         job = self.problem.jobs[number]
@@ -230,81 +187,31 @@ class _Builder:
         if job.pausing == "fitted":
             starts = self._mask_of_starts(way)
             people = self.tables.widest if way.slides else self.tables.present
-            key = ("fitted", length, way.slides)
-            run = {person: self._run((*key, person), mask, length) for person, mask in enumerate(people)}
+            whose = ("fitted", length, way.slides)
+            run = {person: self.hands.run((*whose, person), mask, length) for person, mask in enumerate(people)}
             ends = np.arange(self.size, dtype=np.int64) + length
-            yield starts & self._enough(way.crew, key, run), ends, self._load(way.crew, 0)
+            yield starts & self.hands.enough(way.crew, whose, run), ends, self._load(way.crew, 0)
             return
-        for counted, exact in self._counts(way):
+        for counted, exact in self.hands.counts(way):
             number = self._counted.setdefault(counted.tobytes(), len(self.tables.counted))
             if number == len(self.tables.counted):
                 self.tables.counted.append(counted)
-            key = ("paused", length, number)
-            if key not in self._ends:
-                self._ends[key] = self._paused_ends(counted, length)
+            paused = ("paused", length, number)
+            if paused not in self._ends:
+                self._ends[paused] = self.hands.paused_ends(counted, length)
+            ends = self._ends[paused]
             if not exact:
-                yield counted.copy(), self._ends[key], -1
+                yield counted.copy(), ends, -1
                 continue
-            run = {person: self._stretch((*key, person), counted, person, self._ends[key]) for person in self._of(way)}
-            yield counted & self._enough(way.crew, key, run), self._ends[key], self._load(way.crew, number)
-
-    def _of(self, way: Way) -> set[int]:
-        return {person for need in way.crew for person in self._able(need)}
-
-    def _stretch(self, key: tuple[object, ...], counted: Mask, person: int, ends: Table) -> Mask:
-        """Starts of paused work for which this person is there at each counted quarter and pinned to nothing else."""
-        if key not in self._runs:
-            bad = (counted & ~self.here[person]) | self.taken[person]
-            before = np.concatenate(([0], np.cumsum(bad)))
-            self._runs[key] = before[np.minimum(ends, self.size)] == before[:-1]
-        return self._runs[key]
-
-    def _counts(self, way: Way) -> Iterator[tuple[Mask, bool]]:
-        """The quarters that count: for each mix of people's hours; the hours of anybody where the mixes are too many."""
-        if not way.crew:
-            yield self.quarter, True
-            return
-        classes: dict[tuple[int, ...], list[int]] = {}
-        words = [self.axis.words(person.hours) for person in self.problem.people]
-        for person, own in enumerate(words):
-            classes.setdefault(tuple(own), []).append(person)
-        hours = list(classes)
-        yielded, most = set(), 1
-        for need in way.crew:
-            most *= len(hours) ** need.count
-        if len(hours) > 1 and most > 24:
-            anybody = [reduce(or_, day) for day in zip(*hours, strict=True)]
-            yield self._mask(anybody), False
-            return
-        for _parts, used in mixes(way.crew, [tuple(people) for people in classes.values()]):
-            if tuple(used) not in yielded:
-                yielded.add(tuple(used))
-                yield self._mask([reduce(and_, day) for day in zip(*(hours[n] for n in used), strict=True)]), True
-
-    def _paused_ends(self, counted: Mask, length: int) -> Table:
-        positions = np.flatnonzero(counted)
-        ends = np.full(self.size, FAR, dtype=np.int64)
-        index = np.searchsorted(positions, np.arange(self.size), "left") + length - 1
-        fits = index < len(positions)
-        ends[fits] = positions[index[fits]] + 1
-        return ends
+            run = {one: self.hands.stretch((*paused, one), counted, one, ends) for one in self.hands.of(way)}
+            yield counted & self.hands.enough(way.crew, paused, run), ends, self._load(way.crew, number)
 
     def _mask_of_starts(self, way: Way) -> Mask:
         key = ("starts", way.duration_quarters, way.inside)
         if key not in self._runs:
             pairs = [(self.problem.window_sets[inside.window_set], inside) for inside in way.inside]
-            self._runs[key] = self._mask(self.axis.start_words(way.duration_quarters, pairs))
+            self._runs[key] = self.hands.mask(self.axis.start_words(way.duration_quarters, pairs))
         return self._runs[key].copy()
-
-    def _run(self, key: tuple[object, ...], mask: Mask, length: int) -> Mask:
-        """Positions from which `length` set ones follow."""
-        if key not in self._runs:
-            before = np.concatenate(([0], np.cumsum(mask)))
-            found = np.zeros(self.size, dtype=bool)
-            if length <= self.size:
-                found[: self.size - length + 1] = before[length:] - before[:-length] == length
-            self._runs[key] = found
-        return self._runs[key]
 
     def _dates(self, job: Job) -> Mask:
         timeline, size = self.axis.timeline, self.problem.calendar.size
@@ -407,7 +314,12 @@ class _Builder:
         row, rates, days = self.problem.orders[order], self.problem.rates, self.axis.days
         late, flow = rates.late_day * row.goes_first * self.scale, rates.flow_day * self.scale
         earliest = min(
-            (int(mode.starts[0]) >> self.axis.shift for number in numbers for mode in found[number] if len(mode.starts)),
+            (
+                int(mode.starts[0]) >> self.axis.shift
+                for number in numbers
+                for mode in found[number]
+                if len(mode.starts)
+            ),
             default=days,
         )
         begun = self._begun_when_left_out(order, numbers)
@@ -431,7 +343,7 @@ class _Builder:
 
 
 def _lined_up(numbers: list[int], follow: dict[int, Link]) -> list[int]:
-    """The jobs of an order with all before each job side by side, and before it: breadth first from the last, reversed."""
+    """The jobs of an order, the ones before each job side by side: breadth first from the last, reversed."""
     before: dict[int, list[int]] = {}
     for number in numbers:
         if number in follow:
