@@ -98,10 +98,16 @@ class Room:
         self.state[e.PLAIN] = 1
         self.failed: int | None = None
 
-    def insert(self) -> bool:
-        """Every free job at its earliest, unit by unit, else from the back; `failed` names the job that did not go."""
+    def insert(self, first: int | None = None) -> bool:
+        """Every free job at its earliest, unit by unit, else from the back; `failed` names the job that did not go.
+
+        first: a job whose unit goes in before the others (as far as no boat lies in front of it).
+        """
         g, state = self.layout.g, self.state
-        for unit in self._units():
+        boat = None if first is None else self.layout.problem.jobs[first].boat
+        ahead = None if boat is None else self.layout.units.unit_of[boat]
+        levels = self.layout.units.levels
+        for unit in sorted(self._units(), key=lambda unit: (levels[unit], unit != ahead)):
             count = e.queue_unit(g, state, unit)
             e.free_caps(g, state, unit)
             if count and not e.insert(g, state, count, 0):

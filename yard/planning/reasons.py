@@ -9,16 +9,17 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from yard.planning import engine as e
 from yard.planning.freed import Freed, Room
 from yard.planning.layout import Layout
-from yard.planning.plan import LeftOut, Plan
+from yard.planning.plan import Infeasible, LeftOut, OutOfTime, Plan, Planned
 from yard.planning.problem import Job, Pin, Problem, Way
 from yard.planning.state import empty_state, load_plan, read_plan
 from yard.planning.units import CannotExpress
 
+CONFIRM_S = 2.0  # for the second method, of each boat that fits in no yard
 EXPLAIN_S = 5.0  # after this long the rest of the boats left out get the short reason
 
 
@@ -83,12 +84,13 @@ def why(problem: Problem, plan: Plan, boat: int) -> LeftOut:
         return plain
     alone = _case(problem, plan, boat, others=False)
     tried = _try(alone.problem)
-    if not tried.fits:
+    if not tried.fits and (proved := impossible(alone.problem)) != "possible":
         where = alone.original(tried.job)
+        how = "in an empty yard too" if proved == "impossible" else "and none was found in an empty yard either"
         for relaxed in _yard_families(alone.problem):
             if _try(relaxed.problem).fits:
-                return _reason(problem, boat, relaxed.rule, where, f"{relaxed.says}, in an empty yard too")
-        return _reason(problem, boat, "complete", where, "several rules together leave no room, in an empty yard too")
+                return _reason(problem, boat, relaxed.rule, where, f"{relaxed.says}, {how}")
+        return _reason(problem, boat, "complete", where, f"several rules together leave no room, {how}")
     among = _case(problem, plan, boat, others=True)
     tried = _try(among.problem)
     where = among.original(tried.job)
@@ -98,6 +100,21 @@ def why(problem: Problem, plan: Plan, boat: int) -> LeftOut:
         if _try(relaxed.problem).fits:
             return _reason(problem, boat, relaxed.rule, where, relaxed.says)
     return _reason(problem, boat, "complete", where, "people and places are taken by the other boats")
+
+
+def impossible(problem: Problem, *, seconds: float = CONFIRM_S) -> Literal["impossible", "possible", "not known"]:
+    """A second look by another method, the constraint solver, which says "impossible" only after two searches, one of
+    them without presolve.  Pinned jobs are facts, so a small Problem of one boat is the question of an empty yard.
+    """
+    from yard.planning.cpsat import prove
+
+    match prove(problem, hint=None, seconds=seconds, workers=1, seed=1):
+        case Infeasible():
+            return "impossible"
+        case Planned():
+            return "possible"
+        case OutOfTime():
+            return "not known"
 
 
 def _reason(problem: Problem, boat: int, rule: str, job: int | None, says: str) -> LeftOut:

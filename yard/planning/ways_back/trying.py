@@ -1,0 +1,378 @@
+"""The tries: each kind of change made wide, then only as far as her new plan uses it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from yard.planning.check import faults
+from yard.planning.fit import last_days
+from yard.planning.freed import Freed, Room
+from yard.planning.plan import Plan
+from yard.planning.problem import QUARTER_MIN, Job, Minutes, Person, Problem
+from yard.planning.units import CannotExpress
+from yard.planning.ways_back.saturday import Extra, extra_days
+from yard.planning.ways_back.way import WayBack, date_words, longer_words, working_days
+
+LONGER_MIN = 120
+FEWER_TRIED = 5
+OTHERS = 6  # boats whose date could move that are tried, those in her way the most first
+DAYS_TRIED = 4
+DAYS_BEFORE = 5  # days of the week before her first job, or her day, are looked at too
+
+
+class TimeOver(Exception):
+    """No time for another try."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    problem: Problem
+    plan: Plan
+    last: dict[int, int]
+
+
+Found = tuple[WayBack, _Tried]
+
+
+class Search:
+    def __init__(self, problem: Problem, plan: Plan, boat: int, until: float) -> None:
+        self.problem, self.plan, self.boat, self.until = problem, plan, boat, until
+        self.per_day = problem.calendar.quarters_per_day
+        pinned = {pin.job for pin in problem.pins}
+        self.mine = [number for number, job in enumerate(problem.jobs) if job.boat == boat]
+        self.open = [number for number in self.mine if number not in pinned]
+        self.orders = sorted({problem.jobs[number].order for number in self.mine})
+        placed = plan.by_job()
+        self.planned = all(number in placed for number in self.mine)
+        days = problem.calendar.days
+        last = last_days(problem, plan)
+        self.before = {order: last.get(order, days - 1) if self.planned else days - 1 for order in self.orders}
+
+    # trying ----------------------------------------------------------------------------------------------------------
+    def days_late(self, last: dict[int, int]) -> int:
+        return sum(max(0, last[order] - self.problem.orders[order].due_day) for order in self.orders)
+
+    def attempt(self, problem: Problem, plan: Plan | None = None, also: int | None = None) -> _Tried | None:
+        """Her (and another boat's) open jobs put in again; None where they do not go.  Raises TimeOver."""
+        if time.monotonic() >= self.until:
+            raise TimeOver
+        mine = set(self.open)
+        if also is not None:
+            mine |= {number for number, job in enumerate(problem.jobs) if job.boat == also}
+        freed = Freed(problem, self.plan if plan is None else plan, mine)
+        try:
+            room = Room(freed.problem)
+        except CannotExpress:
+            return None
+        if not room.insert(first=freed.at[self.open[0]]):
+            return None
+        whole = freed.whole_plan(room.plan())
+        left_out = tuple(row for row in self.plan.left_out if row.boat != self.boat)
+        return _Tried(problem, replace(whole, left_out=left_out), last_days(problem, whole))
+
+    def gain(self, tried: _Tried | None, last: dict[int, int] | None = None) -> int:
+        before = self.before if last is None else last
+        return 0 if tried is None else self.days_late(before) - self.days_late(tried.last)
+
+    def on_time(self, tried: _Tried) -> bool:
+        return self.days_late(tried.last) == 0
+
+    # the ways --------------------------------------------------------------------------------------------------------
+    def found(self) -> Iterator[Found]:
+        """The ways whose plan holds by the independent check.  Raises TimeOver."""
+        for way, tried in self._ways():
+            if way.gains_days > 0 and not faults(tried.problem, tried.plan):
+                yield way, tried
+
+    def _ways(self) -> Iterator[Found]:
+        again = self.attempt(self.problem)
+        if self.gain(again) > 0 and again is not None:
+            text = "planned once more she comes sooner; nobody else moves"
+            yield WayBack("again", text, self.gain(again), self.on_time(again)), again
+            self.before = {order: again.last[order] for order in self.orders}
+            if self.on_time(again):
+                return
+        yield from self._dates()
+        yield from self._hands()
+        yield from self._hours()
+        yield from self._other_boats()
+        yield from self._extra_days()
+
+    # something here sooner
+    def _dates(self) -> Iterator[Found]:
+        dated = [n for n in self.open if self.problem.jobs[n].not_before is not None]
+        groups: dict[int, list[int]] = {}
+        for number in dated:
+            groups.setdefault(self.problem.jobs[number].not_before or 0, []).append(number)
+        for minute, numbers in sorted(groups.items()):
+            if minute <= self._minute(self.problem.now):
+                continue
+            best = self.attempt(self._with_date(numbers, None))
+            if best is None or self.gain(best) <= 0:
+                continue
+            yield self._sooner(numbers, minute, best)
+
+    def _sooner(self, numbers: list[int], minute: int, best: _Tried) -> Found:
+        """As few days sooner as gain as much: halved."""
+        day = self._day(minute)
+        low, high, kept = 1, max(1, day - self.problem.now // self.per_day), best
+        while low < high:
+            middle = (low + high) // 2
+            tried = self.attempt(self._with_date(numbers, self.problem.calendar.day_starts[max(0, day - middle)]))
+            if tried is not None and self.gain(tried) >= self.gain(best):
+                high, kept = middle, tried
+            else:
+                low = middle + 1
+        needed = max(0, day - low)
+        names = ", ".join(self.problem.jobs[number].name for number in numbers[:2])
+        waits = self.problem.jobs[numbers[0]].waits_on
+        what = waits[0] if waits else f"what {names} waits for"
+        text = f"{what} here by {self._named(needed)}, {working_days(day - needed)} sooner"
+        way = WayBack(
+            "date",
+            text,
+            self.gain(kept),
+            self.on_time(kept),
+            days=(needed,),
+            sooner_days=day - needed,
+            job=numbers[0],
+        )
+        return way, kept
+
+    def _with_date(self, numbers: list[int], minute: int | None) -> Problem:
+        def dated(number: int, job: Job) -> Job:
+            return replace(job, not_before=minute) if number in numbers else job
+
+        return replace(self.problem, jobs=tuple(dated(n, job) for n, job in enumerate(self.problem.jobs)))
+
+    # one more pair of hands
+    def _hands(self) -> Iterator[Found]:
+        skills = {
+            (need.skill, need.level)
+            for number in self.open
+            for way in self.problem.jobs[number].ways
+            for need in way.crew
+        }
+        everything = {skill: max(level for one, level in skills if one == skill) for skill, _level in skills}
+        if self.gain(self.attempt(self._with_person(everything, self._hours_of(*min(skills, default=("", 1)))))) <= 0:
+            return
+        for skill, level in sorted(skills):
+            hours = self._hours_of(skill, level)
+            extra = len(self.problem.people)
+            wide = self.attempt(self._with_person({skill: level}, hours))
+            if wide is None or self.gain(wide) <= 0:
+                continue
+            yield from self._hands_in(skill, level, hours, self._days_of(wide.plan, extra))
+
+    def _hands_in(self, skill: str, level: int, hours: tuple[Minutes, ...], used: tuple[int, ...]) -> Iterator[Found]:
+        """One week of them where one is enough, else all the days; without the days on which somebody else would do."""
+        weeks = self.problem.calendar.weeks or tuple(day // 5 for day in range(self.problem.calendar.days))
+
+        def on(days: tuple[int, ...]) -> _Tried | None:
+            spans = tuple(span for span in hours if self._day(span[0]) in days)
+            return self.attempt(self._with_person({skill: level}, spans)) if spans else None
+
+        by_week = [tuple(day for day in used if weeks[day] == week) for week in sorted({weeks[day] for day in used})]
+        for days in (*by_week, used) if len(by_week) > 1 else (used,):
+            tried = on(days)
+            if tried is None or self.gain(tried) <= 0:
+                continue
+            for day in days[:FEWER_TRIED]:
+                fewer = tuple(one for one in days if one != day)
+                if fewer and (less := on(fewer)) is not None and self.gain(less) >= self.gain(tried):
+                    days, tried = fewer, less
+            days = self._days_of(tried.plan, len(self.problem.people)) or days
+            text = f"one more pair of hands for {skill} on {self._listed(days)}"
+            yield WayBack("hands", text, self.gain(tried), self.on_time(tried), days=days, skill=skill), tried
+            return
+
+    def _hours_of(self, skill: str, level: int) -> tuple[Minutes, ...]:
+        """The hours of somebody who has the skill, else of anybody."""
+        able = [person for person in self.problem.people if person.skills.get(skill, 0) >= level]
+        return max((person.hours for person in able or self.problem.people), key=len, default=())
+
+    def _with_person(self, skills: dict[str, int], hours: tuple[Minutes, ...]) -> Problem:
+        more = Person(key="one more pair of hands", name="one more", skills=skills, hours=hours)
+        return replace(self.problem, people=(*self.problem.people, more))
+
+    def _days_of(self, plan: Plan, person: int) -> tuple[int, ...]:
+        rows = [row for row in plan.placements if person in row.people]
+        days = {
+            day for row in rows for day in range(row.starts_at // self.per_day, (row.ends_at - 1) // self.per_day + 1)
+        }
+        return tuple(sorted(days))
+
+    # before or after hours
+    def _hours(self) -> Iterator[Found]:
+        for early, late in ((0, LONGER_MIN), (LONGER_MIN, 0)):
+            wide = self.attempt(self._longer(early, late, None))
+            if wide is None or self.gain(wide) <= 0:
+                continue
+            used = self._outside(wide.plan)
+            if not used:
+                continue
+            tried = self.attempt(self._longer(0, 0, used))
+            if tried is None or self.gain(tried) <= 0:
+                continue
+            yield self._stays_longer(tried, self._outside(tried.plan))
+
+    def _outside(self, plan: Plan) -> dict[tuple[int, int], tuple[int, int]]:
+        """By (person, day): the first and last minute that her jobs take of somebody outside their hours."""
+        found: dict[tuple[int, int], tuple[int, int]] = {}
+        rows = plan.by_job()
+        for number in self.open:
+            row = rows[number]
+            if self.problem.jobs[number].pausing != "fitted":
+                continue
+            starts, ends = (
+                self._minute(row.starts_at),
+                self._minute(row.starts_at) + QUARTER_MIN * (row.ends_at - row.starts_at),
+            )
+            for person in row.people:
+                if not any(a <= starts and ends <= b for a, b in _joined(self.problem.people[person].hours)):
+                    key = (person, row.starts_at // self.per_day)
+                    was = found.get(key, (starts, ends))
+                    found[key] = (min(was[0], starts), max(was[1], ends))
+        return found
+
+    def _longer(self, early: int, late: int, only: dict[tuple[int, int], tuple[int, int]] | None) -> Problem:
+        """Everybody's days made longer at one end; or (`only`) these people's on these days, as far as they are needed.
+
+        Work that pauses keeps its hours, so this is only for people; where it stretches, the plan is refused.
+        """
+        people = []
+        for number, person in enumerate(self.problem.people):
+            hours = []
+            by_day: dict[int, list[Minutes]] = {}
+            for span in person.hours:
+                by_day.setdefault(self._day(span[0]), []).append(span)
+            for day, spans in by_day.items():
+                first, last = spans[0], spans[-1]
+                if only is None:
+                    spans[0] = (first[0] - early, spans[0][1])
+                    spans[-1] = (spans[-1][0], last[1] + late)
+                elif (number, day) in only:
+                    starts, ends = only[number, day]
+                    spans[0] = (min(first[0], starts), spans[0][1])
+                    spans[-1] = (spans[-1][0], max(last[1], ends))
+                hours += spans
+            people.append(replace(person, hours=tuple(hours)))
+        return replace(self.problem, people=tuple(people))
+
+    def _stays_longer(self, tried: _Tried, used: dict[tuple[int, int], tuple[int, int]]) -> Found:
+        people = tuple(sorted({person for person, _day in used}))
+        days = tuple(sorted({day for _person, day in used}))
+        minutes, words = 0, []
+        for (person, day), (starts, ends) in sorted(used.items(), key=lambda item: item[0][1]):
+            own = [span for span in self.problem.people[person].hours if self._day(span[0]) == day]
+            over = max(0, ends - own[-1][1]) if own else ends - starts
+            before = max(0, own[0][0] - starts) if own else 0
+            minutes += over + before
+            name = self.problem.people[person].name
+            words.append(f"{name} {longer_words(over, before)} on {self._named(day)}")
+        text = "; ".join(words[:3]) + (f" and {len(words) - 3} more" if len(words) > 3 else "")
+        way = WayBack("hours", text, self.gain(tried), self.on_time(tried), days=days, minutes=minutes, people=people)
+        return way, tried
+
+    # another boat later
+    def _other_boats(self) -> Iterator[Found]:
+        for other in self._in_her_way()[:OTHERS]:
+            tried = self.attempt(self.problem, also=other)
+            if tried is None or self.gain(tried) <= 0:
+                continue
+            was = last_days(self.problem, self.plan)
+            orders = {job.order for job in self.problem.jobs if job.boat == other} - set(self.orders)
+            later = max((tried.last[o] - was[o] for o in orders if o in was), default=0)
+            kept = later <= 0 or all(
+                tried.last[o] <= max(self.problem.orders[o].due_day, was.get(o, 0)) for o in orders
+            )
+            if not kept and later > self.gain(tried):
+                continue  # a bad bargain
+            name = self.problem.boats[other].name
+            when = f"{working_days(later)} later" if later > 0 else "on other hours, her last day as it is"
+            text = f"{name} {when}{'' if kept else ', late then'}, if her owner agrees"
+            yield (
+                WayBack("boat", text, self.gain(tried), self.on_time(tried), boats=((other, max(0, later), kept),)),
+                tried,
+            )
+
+    def _in_her_way(self) -> list[int]:
+        """Boats with the most work of the people and at the places that she could use, until she is ready now."""
+        people = {
+            number
+            for number, person in enumerate(self.problem.people)
+            for job in self.open
+            for way in self.problem.jobs[job].ways
+            if any(person.skills.get(need.skill, 0) >= need.level for need in way.crew)
+        }
+        places = {
+            p for job in self.open for way in self.problem.jobs[job].ways for need in way.places for p in need.any_of
+        }
+        last = max(self.before.values())
+        due = min(self.problem.orders[order].due_day for order in self.orders)
+        weight: dict[int, int] = {}
+        for row in self.plan.placements:
+            boat, day = self.problem.jobs[row.job].boat, row.starts_at // self.per_day
+            shares = len(people & set(row.people)) + len({place for place, _unit in row.places} & places)
+            if boat != self.boat and shares and due - 5 <= day <= last:
+                weight[boat] = weight.get(boat, 0) + shares * (row.ends_at - row.starts_at)
+        return sorted(weight, key=lambda boat: (-weight[boat], boat))
+
+    # a day on which nobody works now
+    def _extra_days(self) -> Iterator[Found]:
+        placed = self.plan.by_job()
+        starts = [placed[number].starts_at // self.per_day for number in self.open if number in placed]
+        due = min(self.problem.orders[order].due_day for order in self.orders)
+        first = min([*starts, due]) - DAYS_BEFORE
+        days = [extra for extra in extra_days(self.problem) if first <= extra.after <= max(self.before.values())]
+        near = sorted(days, key=lambda extra: abs(extra.after - due))[:DAYS_TRIED]
+        for extra in near:
+            yield from self._on(extra)
+
+    def _on(self, extra: Extra) -> Iterator[Found]:
+        problem, plan = extra.insert(self.plan)
+        tried = self.attempt(problem, plan)
+        if tried is None:
+            return
+        late = sum(max(0, tried.last[o] - problem.orders[o].due_day) for o in self.orders)
+        day, gain = extra.after + 1, self.days_late(self.before) - late
+        who = tuple(
+            sorted({p for row in tried.plan.placements if row.starts_at // self.per_day == day for p in row.people})
+        )
+        if gain > 0 and who:
+            names = " and ".join(problem.people[person].name for person in who[:3])
+            text = f"{names} at work on {extra.name}"
+            yield WayBack("day", text, gain, late == 0, days=(extra.after,), people=who), tried
+
+    # words -----------------------------------------------------------------------------------------------------------
+    def _minute(self, position: int) -> int:
+        day, quarter = divmod(position, self.per_day)
+        starts = self.problem.calendar.day_starts
+        return starts[-1] + self.per_day * QUARTER_MIN if day >= len(starts) else starts[day] + QUARTER_MIN * quarter
+
+    def _day(self, minute: int) -> int:
+        """The axis day of a minute (that contains it, else the next)."""
+        length = self.per_day * QUARTER_MIN
+        starts = self.problem.calendar.day_starts
+        return next((day for day, start in enumerate(starts) if minute < start + length), len(starts) - 1)
+
+    def _named(self, day: int) -> str:
+        names = self.problem.calendar.day_names
+        return date_words(names[day]) if names else f"day {day}"
+
+    def _listed(self, days: tuple[int, ...]) -> str:
+        if len(days) <= 3:
+            return " and ".join(self._named(day) for day in days)
+        return f"{len(days)} days from {self._named(days[0])} to {self._named(days[-1])}"
+
+
+def _joined(spans: tuple[Minutes, ...]) -> list[Minutes]:
+    joined: list[Minutes] = []
+    for starts, ends in spans:
+        if joined and joined[-1][1] == starts:
+            joined[-1] = (joined[-1][0], ends)
+        else:
+            joined.append((starts, ends))
+    return joined
