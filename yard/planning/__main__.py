@@ -1,4 +1,4 @@
-"""python -m yard.planning solve | check | schema | example: the planner without a database."""
+"""python -m yard.planning solve | check | bound | fit | back | schema | example: the planner without a database."""
 
 from __future__ import annotations
 
@@ -50,6 +50,7 @@ def _parser() -> argparse.ArgumentParser:
     checking.add_argument("plan", type=Path)
     checking.add_argument("--json", action="store_true")
     checking.set_defaults(run=_check)
+    _add_questions(commands)
     schemas = commands.add_parser("schema", help="the JSON schemas of a problem and a plan")
     schemas.set_defaults(run=_schema)
     compiling = commands.add_parser("compile", help="turn the engine into machine code, once after an installation")
@@ -60,6 +61,104 @@ def _parser() -> argparse.ArgumentParser:
     example.add_argument("--out", type=Path)
     example.set_defaults(run=_example)
     return parser
+
+
+def _add_questions(commands: Any) -> None:
+    """How good is this plan, when could it be, what would bring her back."""
+    bounding = commands.add_parser("bound", help="what no plan can cost less than; with --plan, how good that one is")
+    bounding.add_argument("problem", type=Path)
+    limits = bounding.add_mutually_exclusive_group()
+    limits.add_argument("--seconds", type=float, default=20.0, help="wall clock (default 20)")
+    limits.add_argument("--rounds", type=int, help="rounds of prices instead: repeatable")
+    bounding.add_argument("--plan", type=Path)
+    bounding.add_argument("--workers", type=int, default=2)
+    bounding.add_argument("--seed", type=int, default=1)
+    bounding.add_argument("--backend", choices=("numba", "python"))
+    bounding.add_argument("--json", action="store_true")
+    bounding.set_defaults(run=_bound)
+    fitting = commands.add_parser("fit", help="the earliest days for a new order")
+    fitting.add_argument("problem", type=Path)
+    fitting.add_argument("plan", type=Path)
+    fitting.add_argument("new", type=Path, help="boat, jobs, links of the new order; see yard.planning.fit.NewOrder")
+    limits = fitting.add_mutually_exclusive_group()
+    limits.add_argument("--seconds", type=float, default=5.0, help="of the search that moves others (default 5)")
+    limits.add_argument("--rounds", type=int, help="rounds of that search instead: repeatable")
+    fitting.add_argument("--seed", type=int, default=1)
+    fitting.add_argument("--backend", choices=("numba", "python"))
+    fitting.add_argument("--json", action="store_true")
+    fitting.set_defaults(run=_fit)
+    backing = commands.add_parser("back", help="single changes that would bring a late boat back")
+    backing.add_argument("problem", type=Path)
+    backing.add_argument("plan", type=Path)
+    backing.add_argument("boat", help="her key")
+    backing.add_argument("--seconds", type=float, default=3.0)
+    backing.add_argument("--json", action="store_true")
+    backing.set_defaults(run=_back)
+
+
+def _stop(given: argparse.Namespace) -> Any:
+    from yard.planning.progress import Rounds, Seconds
+
+    try:
+        return Seconds(given.seconds) if given.rounds is None else Rounds(given.rounds)
+    except ValueError as error:
+        raise _BadInput(str(error)) from error
+
+
+def _bound(given: argparse.Namespace) -> int:
+    from yard.planning.answers import bound_answer
+    from yard.planning.backend import BackendMissing
+
+    problem = _problem(given.problem)
+    plan = None if given.plan is None else _plan_of(problem, given.plan)
+    effort = {"seed": given.seed, "workers": given.workers, "backend": given.backend}
+    try:
+        answer = bound_answer(problem, stop=_stop(given), plan=plan, **effort)
+    except BackendMissing as error:
+        raise _BadInput(str(error)) from error
+    _print(answer, as_json=given.json)
+    return 0
+
+
+def _fit(given: argparse.Namespace) -> int:
+    from yard.planning.answers import fit_answer
+    from yard.planning.fit import CannotExpress, NewOrderInvalid, read_new_order
+
+    problem = _problem(given.problem)
+    plan = _plan_of(problem, given.plan)
+    try:
+        new = read_new_order(_read(given.new))
+        answer = fit_answer(problem, plan, new, stop=_stop(given), seed=given.seed, backend=given.backend)
+    except (NewOrderInvalid, ProblemInvalid, CannotExpress) as error:
+        raise _BadInput(f"{given.new}: {error}") from error
+    _print(answer, as_json=given.json)
+    return 0 if answer["others_move"]["fits"] else 1
+
+
+def _back(given: argparse.Namespace) -> int:
+    from yard.planning.answers import back_answer
+
+    problem = _problem(given.problem)
+    plan = _plan_of(problem, given.plan)
+    keys = [boat.key for boat in problem.boats]
+    if given.boat not in keys:
+        raise _BadInput(f"no boat has the key '{given.boat}'")
+    answer = back_answer(problem, plan, keys.index(given.boat), seconds=given.seconds)
+    if given.json:
+        print(json.dumps(answer))
+        return 0
+    for way in answer["ways"]:
+        gains = "on time" if way["on_time"] else f"{way['gains_days']} working days sooner"
+        print(f"{way['says']}: {gains}")
+    if not answer["ways"]:
+        print("on time, or no single change was found that helps")
+    return 0
+
+
+def _plan_of(problem: Problem, path: Path) -> Plan:
+    plan = _plan(path)
+    _demand_named(problem, plan)
+    return plan
 
 
 def _solve(given: argparse.Namespace) -> int:
@@ -213,9 +312,7 @@ def _plan(path: Path) -> Plan:
 def _demand_named(problem: Problem, plan: Plan) -> None:
     for placement in plan.placements:
         if not 0 <= placement.job < len(problem.jobs) or not 0 <= placement.way < len(problem.jobs[placement.job].ways):
-            raise _BadInput(
-                f"the plan to begin from names job {placement.job}, way {placement.way}, not in the problem"
-            )
+            raise _BadInput(f"the plan names job {placement.job}, way {placement.way}, not in the problem")
 
 
 def _write(path: Path | None, data: bytes) -> None:
