@@ -73,7 +73,7 @@ def test_prices_see_that_two_boats_cannot_both_have_jo() -> None:
     """Each is worth a day late; alone neither is late, together one is at least."""
     jobs = [replace(job(f"rig {boat}", way(8, crew=crew(1))), boat=boat, order=boat) for boat in range(2)]
     problem = yard(*jobs, people=(person("Jo"),), rates=CostRates(late_day=100, flow_day=1))
-    found = lower_bound(problem, stop=Rounds(200), backend="python")
+    found = lower_bound(problem, stop=Rounds(400), backend="python")
     assert found.alone == 0
     assert (found.cost, found.by) == (100, "prices")
     assert best_cost(problem) == 100
@@ -82,7 +82,7 @@ def test_prices_see_that_two_boats_cannot_both_have_jo() -> None:
 def test_a_place_has_a_price_too() -> None:
     jobs = [replace(job(f"dry {boat}", way(8, places=(0,))), boat=boat, order=boat) for boat in range(3)]
     problem = yard(*jobs, places=(place("Line"),), calendar=calendar(3), rates=CostRates(late_day=100, flow_day=1))
-    assert lower_bound(problem, stop=Rounds(300), backend="python").cost == 300
+    assert lower_bound(problem, stop=Rounds(400), backend="python").cost == 300
 
 
 def test_pinned_work_is_a_fact_and_its_people_are_taken() -> None:

@@ -91,7 +91,7 @@ def test_an_order_of_a_boat_that_is_known() -> None:
     [
         ('{"boat": "x", "jobs": [], "colour": 1}', "colour"),
         ('{"boat": "x"}', "jobs"),
-        ("[", ""),
+        ('{"boat"', "truncated"),
     ],
 )
 def test_a_new_order_that_cannot_be_read(text: str, names: str) -> None:

@@ -21,6 +21,7 @@ PATIENCE = 20  # rounds without a better bound, then shorter steps
 FIRST_STEP, LONGEST_STEP, SHORTEST_STEP = 0.2, 2.0, 1e-6
 SHORTER, LONGER = 0.66, 1.1
 AHEAD = 1.1  # aim so far above the best bound
+LEAST_AIM_DAYS = 0.2  # and at least so many days late of the order that counts least
 
 
 class Prices:
@@ -31,6 +32,7 @@ class Prices:
         self.rows = Rows(self.tables, 1 if self.tables.axis.days <= FINE_DAYS else 4)
         self.out: Table = np.array(list(sweep.rows[p.R_OUT :: p.R_STRIDE]), dtype=np.int64)
         self.limit = self._limit()
+        self.floor = LEAST_AIM_DAYS * self._day()
         self.rounds = 0
         self.best: Floats = np.zeros((self.rows.sets, self.rows.stretches))
         self.cost = self.alone = self.cost_with_one_left_out = 0
@@ -49,7 +51,7 @@ class Prices:
             length = float((wanted * wanted).sum())
             if length < 1e-9:
                 return  # the average keeps within what there is: no prices of this kind prove more
-            aim = max(self.least * (AHEAD - 1), 1.0 * self.tables.scale)
+            aim = max(self.least * (AHEAD - 1), self.floor)
             before = self.least
             prices = np.clip(self.best + step * aim / length * wanted, 0, self.limit)
             least, taken = self._answer(prices)
@@ -80,6 +82,11 @@ class Prices:
         """All that there is, at these prices: in two halves, so that 64 bits are enough."""
         high, low = prices >> 20, prices & ((1 << 20) - 1)
         return (int((high * self.rows.capacity).sum()) << 20) + int((low * self.rows.capacity).sum())
+
+    def _day(self) -> float:
+        """What the least costly day late is, in parts; a unit of cost where lateness costs nothing."""
+        late = [int(price) for price in self.sweep.rows[p.R_LATE :: p.R_STRIDE] if price > 0]
+        return float(min(late, default=self.tables.scale))
 
     def _limit(self) -> float:
         """The highest price: what the dearest order costs when left out, and no more than 64 bits bear."""

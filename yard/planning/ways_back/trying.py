@@ -258,7 +258,7 @@ class Search:
                     spans[0] = (min(first[0], starts), spans[0][1])
                     spans[-1] = (spans[-1][0], max(last[1], ends))
                 hours += spans
-            people.append(replace(person, hours=tuple(hours)))
+            people.append(replace(person, hours=_disjoint(hours)))
         return replace(self.problem, people=tuple(people))
 
     def _stays_longer(self, tried: _Tried, used: dict[tuple[int, int], tuple[int, int]]) -> Found:
@@ -366,6 +366,16 @@ class Search:
         if len(days) <= 3:
             return " and ".join(self._named(day) for day in days)
         return f"{len(days)} days from {self._named(days[0])} to {self._named(days[-1])}"
+
+
+def _disjoint(spans: list[Minutes]) -> tuple[Minutes, ...]:
+    """Sorted, with nothing twice: a day made longer may reach the next where nights are short."""
+    kept: list[Minutes] = []
+    for starts, ends in sorted(spans):
+        begins = max(starts, kept[-1][1]) if kept else starts
+        if begins < ends:
+            kept.append((begins, ends))
+    return tuple(kept)
 
 
 def _joined(spans: tuple[Minutes, ...]) -> list[Minutes]:
