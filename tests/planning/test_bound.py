@@ -69,6 +69,19 @@ def test_a_boat_alone_waits_for_her_tide() -> None:
     assert (found.cost, found.by) == (101, "alone")
 
 
+def test_the_allowance_does_not_count_within_the_forecast() -> None:
+    """Eight quarters of allowance put the second job a day later; what ends within the forecast has none."""
+    problem = yard(
+        job("paint", way(2), allowance_quarters=8),
+        job("launch", way(2)),
+        links=(Link(before=0, after=1),),
+        rates=CostRates(late_day=100, flow_day=1),
+    )
+    judged = replace(problem, forecast_until=at(1, "10:00"))
+    costs = [lower_bound(one, stop=Rounds(0), backend="python").cost for one in (problem, judged)]
+    assert costs == [best_cost(problem), best_cost(judged)] == [101, 0]
+
+
 def test_prices_see_that_two_boats_cannot_both_have_jo() -> None:
     """Each is worth a day late; alone neither is late, together one is at least."""
     jobs = [replace(job(f"rig {boat}", way(8, crew=crew(1))), boat=boat, order=boat) for boat in range(2)]

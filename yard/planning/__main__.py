@@ -261,6 +261,7 @@ def _schema(given: argparse.Namespace) -> int:
 
 def _compile(given: argparse.Namespace) -> int:
     del given
+    from yard.planning.bound import compile_program
     from yard.planning.improve import compiled
 
     began = time.monotonic()
@@ -268,6 +269,7 @@ def _compile(given: argparse.Namespace) -> int:
     engine.ready.wait()
     if engine.fault is not None:
         raise _BadInput(f"the engine cannot be compiled: {engine.fault}")
+    compile_program()
     print(f"ready after {time.monotonic() - began:.1f} s")
     return 0
 

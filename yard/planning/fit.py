@@ -3,6 +3,10 @@
 Without moving anybody: all that is planned is pinned, and her jobs go in one after the other at their earliest.  With
 others moved: a short search in which each of them ends by the later of its promised day and the day it has now, and a
 day earlier for the new order is worth moving some boats, each boat and each job at a price.
+
+Measured on season M, plans of a minute, two busy cores, the engine compiled before: nobody moved 47 to 90 ms (one of
+240); 5 s of moving brought five of nine new orders 7 to 74 working days forward, for 12 to 22 boats touched, most of
+them with the same last day, and four not at all.  Before `_pays` a search once moved 14 boats for one day.
 """
 
 from __future__ import annotations
@@ -22,12 +26,14 @@ from yard.planning.problem import Boat, CostRates, Job, Link, Order, Problem, St
 from yard.planning.progress import Seconds, ShouldStop, Stop
 from yard.planning.reshuffle.differences import changes
 from yard.planning.reshuffle.homes import MovePrice, with_homes
+from yard.planning.reshuffle.settling import settle
 from yard.planning.state import empty_state, load_plan, read_plan
 from yard.planning.units import CannotExpress
 
 OTHERS_GO_FIRST = 1000  # a day late of anybody else outweighs all that the new order could gain
 HOT_LATE_DAYS = 0.3
-MOVED = MovePrice(boat=20, job=2)  # in hundredths of a day sooner: five boats moved for a day, a job at a tenth of that
+BOATS_A_DAY = 5  # so many boats are moved for a day sooner, and no more
+MOVED = MovePrice(boat=100 // BOATS_A_DAY, job=2)  # in hundredths of a day sooner
 
 
 class NewOrderInvalid(ValueError):
@@ -178,16 +184,20 @@ def moving_others(
     finder = Search(layout, state, seed=seed, workers=1, backend=kind, hot=HOT_LATE_DAYS)
     deadline = began + (stop.seconds if isinstance(stop, Seconds) else 0)
     finder.run(stop, deadline=deadline, should_stop=should_stop or (lambda: False), tell=lambda: None)
-    found = read_plan(layout, finder.best, best=True)
+    found = settle(layout, plan, read_plan(layout, finder.best, best=True))
     whole = len(found.placements) >= len(plan.placements) + len(new.jobs)
     if not whole or faults(wider, replace(found, left_out=plan.left_out)):
         return least
     better = _fitted(wider, plan, replace(found, left_out=plan.left_out), began)
     if any(row.late for row in better.moved):
         return least
-    if isinstance(least, Fitted) and better.last_day >= least.last_day:
+    if isinstance(least, Fitted) and not _pays(least.last_day - better.last_day, len(better.moved)):
         return replace(least, seconds=time.monotonic() - began)
     return better
+
+
+def _pays(days_sooner: int, boats: int) -> bool:
+    return days_sooner > 0 and boats <= days_sooner * BOATS_A_DAY
 
 
 def _for_her(wider: Problem, plan: Plan) -> Problem:

@@ -50,7 +50,7 @@ class Freed:
         self.problem = self._small([*fixed.values(), *ghosts.values()])
 
     def _small(self, pins: Iterable[Pin]) -> Problem:
-        problem, at = self.whole, self.at
+        problem, at, mine = self.whole, self.at, set(self.free)
         stays = (problem.stays[number] for number in self.stays)
         return replace(
             problem,
@@ -58,7 +58,7 @@ class Freed:
             links=tuple(
                 replace(link, before=at[link.before], after=at[link.after])
                 for link in problem.links
-                if link.before in at and link.after in at
+                if link.before in at and link.after in at and (link.before in mine or link.after in mine)
             ),
             stays=tuple(
                 replace(

@@ -92,7 +92,7 @@ def _scale(problem: Problem) -> int:
 class _Builder:
     def __init__(self, problem: Problem, scale: int) -> None:
         self.problem, self.scale = problem, scale
-        self.axis = Axis(problem.calendar)
+        self.axis = Axis(problem.calendar, problem.forecast_until)
         self.hands = Hands(problem, self.axis)
         self.size, self.quarter = self.hands.size, self.hands.quarter
         self.tables = Tables(problem, self.axis, scale, present=self.hands.present, widest=self.hands.widest)
