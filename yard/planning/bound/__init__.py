@@ -13,8 +13,8 @@ it stays exact and fast: berths by night, how often a day may slide in a week, t
 no wait orders them, all but one of the waits after a job that several others follow, waits between orders (all of
 these waits still give each job's earliest start).
 
-What was measured (the generator's seasons, seeds 1 to 3, beside the best plan known; two cores shared with others, the
-program compiled before; XS and S 24 to 30 s, M 25 s, L 40 s; ratio: plan / bound):
+What was measured (the generator's seasons, seeds 1 to 3, beside the best plan known; two busy cores, the program
+compiled before; XS and S 24 to 30 s, M 25 s, L 40 s; ratio: plan / bound):
 
          bound              alone              best plan known       ratio
   XS     3,445 6,026 259    3,166 5,800 49     3,880 6,304 765       1.13 1.05 2.95

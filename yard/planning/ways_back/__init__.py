@@ -6,8 +6,10 @@ helps, what her new plan uses of it is read off and tried once more alone, so wh
 more.  Nothing here changes the plan on the wall.
 
 Without any change she is put in again too (`again`): what that gains needs nobody, and no other way counts it as its
-own.  On season M (plans of a minute, two busy cores) a list takes 1.6 to 3.1 s; of ten late boats one has a single way
-back, one more pair of hands: the search has used the others already, and no water is told for Saturdays.  Two people more than the yard has for one job are not one change and are not found.
+own.  Two people more than the yard has for one job are not one change and are not found.
+
+On season M (plans of a minute, two busy cores) a list takes 1.6 to 3.1 s; of ten late boats one has a single way back,
+one more pair of hands: the search has used the others already, and those seasons tell no water for Saturdays.
 """
 
 from __future__ import annotations
