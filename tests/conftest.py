@@ -6,6 +6,7 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from importlib import import_module
 from typing import Any, TypeVar
@@ -64,6 +65,59 @@ def cast(db: None) -> Cast:
         cy=account("cy", "office"),
         dee=account("dee", "viewer"),
     )
+
+
+@contextmanager
+def _rows_of_a_module(blocker: Any) -> Iterator[None]:
+    """What is written inside is there for every test of one module, and is rolled back with it.
+
+    Each test of the module stands in a savepoint of this transaction, so what it writes ends with the test.
+    """
+    from django.db import transaction
+
+    with blocker.unblock(), transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def january(django_db_setup: None, django_db_blocker: Any) -> Iterator[Any]:
+    """The small example yard in January, nothing planned: one for a module, since it takes two seconds to make."""
+    from yard.services.example_yard import build_example
+
+    with _rows_of_a_module(django_db_blocker):
+        build_example("S", 1)
+        yield
+
+
+@pytest.fixture(scope="module")
+def posted_in_january(january: None) -> Any:
+    """The key of the plan that hangs on the wall of the small example yard in January."""
+    from yard.models import YardSettings
+    from yard.planning.plan import Planned
+    from yard.planning.progress import Rounds
+    from yard.planning.solve import solve
+    from yard.services.read_problem import read_problem
+    from yard.services.save_plan import Making, post_plan, save_plan
+
+    clock = YardSettings.objects.get(pk=1).clock_frozen_at
+    assert clock is not None
+    read = read_problem(now=clock)
+    found = solve(read.problem, stop=Rounds(60), workers=1, backend="python")
+    assert isinstance(found, Planned)
+    making = Making(by=None, now=clock, seed=1)
+    return post_plan(save_plan(read, found, making), by=None, now=clock).pk
+
+
+@pytest.fixture(scope="module")
+def may(django_db_setup: None, django_db_blocker: Any) -> Iterator[Any]:
+    """The small example yard on its Thursday in May, the weeks before lived through; yields that moment."""
+    from yard.models import YardSettings
+    from yard.services.example_yard import build_example
+
+    with _rows_of_a_module(django_db_blocker):
+        build_example("S", 1, "may", rounds=3000)
+        yield YardSettings.objects.get().clock_frozen_at
 
 
 @pytest.fixture(scope="session")

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import RequestFactory
 
-from yard.models import Boat, Person, YardSettings
+from yard.models import Person, YardSettings
 from yard.planning import example
 from yard.planning.problem import read_problem_json
 from yard.services.example_yard.sign_ins import SIGN_INS
@@ -41,15 +41,6 @@ def test_a_password_from_the_environment_is_not_printed(monkeypatch):
     monkeypatch.setenv("YARD_EXAMPLE_PASSWORD", "the ebb runs till noon")
     assert "the ebb runs till noon" not in made()
     assert User.objects.get(username="dee").check_password("the ebb runs till noon")
-
-
-def test_keep_leaves_it_as_it_is():
-    made()
-    Boat.objects.filter(ref=Boat.objects.order_by("id")[0].ref).update(name="Renamed")
-    assert "left as it is" in made(keep=True)
-    assert Boat.objects.filter(name="Renamed").exists()
-    made()
-    assert not Boat.objects.filter(name="Renamed").exists()
 
 
 def test_problem_leaves_nothing_behind():

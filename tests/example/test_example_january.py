@@ -9,20 +9,9 @@ import pytest
 from django.db import models
 
 from yard.models import Boat, DatedHours, Fact, Job, Mooring, Order, Person, Whereabouts, YardSettings
-from yard.services.example_yard import build_example
-from yard.services.example_yard.wiping import take_away
 from yard.services.read_problem import read_problem
 
 AVOIDED = re.compile(r"\b(slot|ticket|asset|resource|backlog|sprint|guaranteed|ETA|blocked|install mast)\b", re.I)
-
-
-@pytest.fixture(scope="module")
-def january(django_db_setup, django_db_blocker):
-    """Built once; the tests of this file only read it."""
-    with django_db_blocker.unblock():
-        build_example("S", 1)
-        yield
-        take_away()
 
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("january")]

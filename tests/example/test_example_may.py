@@ -21,29 +21,13 @@ from yard.models import (
     Place,
     Plan,
     Telling,
-    YardSettings,
 )
 from yard.planning.plan import Planned
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
-from yard.services.example_yard import build_example
 from yard.services.read_problem import read_problem
 from yard.services.read_problem.rows import where_boats_are
 from yard.services.stored_plan import plan_from_rows
-
-ROUNDS = 3000
-
-
-@pytest.fixture(scope="module")
-def may(django_db_setup, django_db_blocker):
-    """Built once, for planning takes seconds; the tests of this file only read it."""
-    from yard.services.example_yard.wiping import take_away
-
-    with django_db_blocker.unblock():
-        build_example("S", 1, "may", rounds=ROUNDS)
-        yield YardSettings.objects.get().clock_frozen_at
-        take_away()
-
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("may")]
 

@@ -11,15 +11,10 @@ from django.core.management import CommandError, call_command
 from django_tasks_db.models import DBTaskResult
 
 from yard.models import DayOdds, Fact, Job, JobKind, Plan, PlanOdds, YardSettings
-from yard.planning.plan import Planned
-from yard.planning.progress import Rounds
-from yard.planning.solve import solve
 from yard.promise.hours import prior
 from yard.queries.odds import chance_by, days_of, newest_odds
-from yard.services.example_yard import build_example
 from yard.services.promise_input import learnt_hours, promise_input
 from yard.services.read_problem import read_problem
-from yard.services.save_plan import Making, post_plan, save_plan
 from yard.services.tell_odds import NoPlanPosted, tell_odds, tell_odds_of_posted
 
 pytestmark = pytest.mark.django_db
@@ -32,12 +27,8 @@ def _clock() -> datetime:
 
 
 @pytest.fixture
-def posted() -> Plan:
-    build_example("S", 1)
-    read = read_problem(now=_clock())
-    found = solve(read.problem, stop=Rounds(0), workers=1, backend="python")
-    assert isinstance(found, Planned)
-    return post_plan(save_plan(read, found, Making(by=None, now=_clock(), seed=1)), by=None, now=_clock())
+def posted(posted_in_january: int, db: None) -> Plan:
+    return Plan.objects.get(pk=posted_in_january)
 
 
 def test_the_worker_is_asked_when_a_plan_is_posted_and_stores_its_days(posted: Plan, django_assert_num_queries) -> None:

@@ -8,12 +8,11 @@ from yard.models import Person, PlannedJob, YardSettings
 from yard.planning.plan import Plan, Planned, score
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
-from yard.services.example_yard import build_example
 from yard.services.read_problem import ReadProblem, read_problem
 from yard.services.save_plan import Making, post_plan, save_plan
 from yard.services.stored_plan import plan_on_the_wall
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("january")]
 
 
 def stands(read: ReadProblem, plan: Plan) -> list[tuple[object, ...]]:
@@ -25,7 +24,6 @@ def stands(read: ReadProblem, plan: Plan) -> list[tuple[object, ...]]:
 
 
 def test_nothing_is_begun_from_before_a_plan_is_posted() -> None:
-    build_example("S", 1)
     clock = YardSettings.objects.get(pk=1).clock_frozen_at
     assert clock is not None
     assert plan_on_the_wall(read_problem(now=clock)) is None
@@ -33,11 +31,10 @@ def test_nothing_is_begun_from_before_a_plan_is_posted() -> None:
 
 def test_a_new_plan_begins_where_the_posted_one_stands() -> None:
     """Facts unchanged and no search: every job where it was. Somebody gone: none of that person's jobs is kept."""
-    build_example("S", 1)
     clock = YardSettings.objects.get(pk=1).clock_frozen_at
     assert clock is not None
     read = read_problem(now=clock)
-    first = solve(read.problem, stop=Rounds(200), workers=1, backend="python")
+    first = solve(read.problem, stop=Rounds(60), workers=1, backend="python")
     assert isinstance(first, Planned)
     posted = post_plan(save_plan(read, first, Making(by=None, now=clock, seed=1)), by=None, now=clock)
 

@@ -9,17 +9,14 @@ import pytest
 from django.utils import timezone
 
 from yard.models import Closure, DatedHours, Event, Fact, Order, Person, Plan, PlanRun, Proposal, YardSettings
-from yard.planning.plan import Planned
 from yard.planning.progress import Rounds
 from yard.planning.reshuffle import reshuffle
-from yard.planning.solve import solve
 from yard.queries.plan_difference import boat_moves
-from yard.services.example_yard import build_example
 from yard.services.make_proposal import firm_boats, keep_proposal, mending_order
 from yard.services.proposals import NothingPosted, ProposalRefused, accept, ask_for_proposal, drop, undo
 from yard.services.read_problem import read_problem
 from yard.services.record_event import Closed, EventRefused, FactTold, Hours, NewDate, record_event, take_back
-from yard.services.save_plan import Making, post_plan, save_plan
+from yard.services.save_plan import Making
 from yard.services.stored_plan import plan_to_mend
 
 pytestmark = pytest.mark.django_db
@@ -33,13 +30,9 @@ def clock() -> datetime:
 
 
 @pytest.fixture
-def posted(db: None) -> Plan:
+def posted(posted_in_january: int, db: None) -> Plan:
     """The example yard with a plan on the wall."""
-    build_example("S", 1)
-    read = read_problem(now=clock())
-    found = solve(read.problem, stop=Rounds(60), workers=1, backend="python")
-    assert isinstance(found, Planned)
-    return post_plan(save_plan(read, found, Making(by=None, now=clock(), seed=1)), by=None, now=clock())
+    return Plan.objects.get(pk=posted_in_january)
 
 
 def busiest_outdoor_day(plan: Plan) -> datetime:
@@ -145,7 +138,8 @@ def test_a_boat_and_a_person_that_are_to_stay_stay(posted: Plan) -> None:
     assert not person or person.pk not in {each.person_id for row in changed for each in row.planned_people.all()}
 
 
-def test_without_a_posted_plan_there_is_nothing_to_mend(db: None) -> None:
+def test_without_a_posted_plan_there_is_nothing_to_mend(posted: Plan) -> None:
+    Plan.objects.filter(pk=posted.pk).update(state=Plan.State.WITHDRAWN)
     with pytest.raises(NothingPosted):
         ask_for_proposal([], by=None, now=timezone.now())
 
@@ -157,12 +151,7 @@ def test_a_planning_run_makes_room_for_a_lost_day(posted: Plan) -> None:
     assert running.stop_asked
 
 
-@pytest.fixture
-def yard(db: None) -> None:
-    build_example("S", 1)
-
-
-def test_each_event_can_be_taken_back(yard: None) -> None:
+def test_each_event_can_be_taken_back(posted: Plan) -> None:
     start = clock().replace(minute=0)
     person, order = Person.objects.order_by("pk")[0], Order.objects.filter(state="open").order_by("pk")[0]
     fact = Fact.objects.exclude(state=Fact.State.HERE).order_by("pk")[0]
@@ -190,7 +179,7 @@ def test_each_event_can_be_taken_back(yard: None) -> None:
         take_back(events[0], by=None, now=clock())
 
 
-def test_what_was_changed_since_is_not_overwritten(yard: None) -> None:
+def test_what_was_changed_since_is_not_overwritten(posted: Plan) -> None:
     fact = Fact.objects.exclude(state=Fact.State.HERE).order_by("pk")[0]
     event = record_event(FactTold(fact, None, "the sailmaker"), by=None, now=clock())
     fact.refresh_from_db()
@@ -201,7 +190,7 @@ def test_what_was_changed_since_is_not_overwritten(yard: None) -> None:
     assert Event.objects.get(pk=event.pk).withdrawn_at is None  # all or nothing
 
 
-def test_a_correction_takes_the_first_back(yard: None) -> None:
+def test_a_correction_takes_the_first_back(posted: Plan) -> None:
     start = clock().replace(minute=0)
     wrong = record_event(Closed("outdoors", start, start + timedelta(hours=1), "gale"), by=None, now=clock())
     right = record_event(
@@ -213,7 +202,7 @@ def test_a_correction_takes_the_first_back(yard: None) -> None:
     ]
 
 
-def test_a_closure_off_the_quarter_is_refused_by_name(yard: None) -> None:
+def test_a_closure_off_the_quarter_is_refused_by_name(posted: Plan) -> None:
     start = clock().replace(minute=7)
     with pytest.raises(EventRefused):
         record_event(Closed("outdoors", start, start + timedelta(hours=1), "gale"), by=None, now=clock())
