@@ -9,6 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from importlib import import_module
+from pathlib import Path
 from typing import Any, TypeVar
 
 import pytest
@@ -78,6 +79,16 @@ def _rows_of_a_module(blocker: Any) -> Iterator[None]:
     with blocker.unblock(), transaction.atomic():
         yield
         transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def packages(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """The work packages as they are shipped."""
+    from yard.services.packages import load_packages
+
+    with _rows_of_a_module(django_db_blocker):
+        load_packages(Path(__file__).parent.parent / "fixtures" / "packages")
+        yield
 
 
 @pytest.fixture(scope="module")

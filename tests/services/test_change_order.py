@@ -7,18 +7,11 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 
 from tests.services.ordering import JANUARY, ordered
-from tests.services.package_walk import FOLDER
 from yard.models import Boat, Fact, FactsRevision, Job, JobLink, JobWay, Order, PackageWay, StaleRow
 from yard.services.change_order import Sender, put_back, set_dates, set_hours, set_options, withdraw
 from yard.services.order_package import OrderDates, OrderRefused
-from yard.services.packages import load_packages
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def packages() -> None:
-    load_packages(FOLDER)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("packages")]
 
 
 @pytest.fixture

@@ -13,16 +13,14 @@ from yard.planning.progress import Rounds
 from yard.planning.solve import solve
 from yard.services.check_plan import check_stored
 from yard.services.check_water import water_faults
-from yard.services.example_yard import ExampleRefused, build_example
 from yard.services.read_problem import ReadProblem, read_problem, tide_at
 from yard.services.save_plan import Making, PlanRefused, save_plan
 
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def season() -> tuple[ReadProblem, Planned]:
-    build_example("S", 1)
+@pytest.fixture(scope="module")
+def season(january: None) -> tuple[ReadProblem, Planned]:
     clock = YardSettings.objects.get(pk=1).clock_frozen_at
     assert clock is not None
     read = read_problem(now=clock)
@@ -108,9 +106,3 @@ def test_a_plan_with_a_fault_is_not_saved(season: tuple[ReadProblem, Planned]) -
         save_plan(read, replace(planned, plan=broken), Making(by=None, now=read.now, seed=1))
     assert refusal.value.faults
     assert not Plan.objects.exists()
-
-
-def test_an_example_is_never_written_over_a_yard() -> None:
-    YardSettings.objects.create(name="A real yard")
-    with pytest.raises(ExampleRefused, match="never written over"):
-        build_example("S", 1)

@@ -5,17 +5,10 @@ from datetime import UTC, date, datetime
 import pytest
 
 from tests.services.ordering import JANUARY, SPRING_DATES, ordered
-from tests.services.package_walk import FOLDER
 from yard.models import Boat, Job, JobLink, Order, Season
 from yard.services.order_package import OrderDates
-from yard.services.packages import load_packages
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def packages() -> None:
-    load_packages(FOLDER)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("packages")]
 
 
 @pytest.fixture

@@ -33,12 +33,7 @@ from yard.services.order_package import (
 )
 from yard.services.packages import load_packages
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def packages() -> None:
-    load_packages(FOLDER)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("packages")]
 
 
 @pytest.fixture

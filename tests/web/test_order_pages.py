@@ -12,9 +12,8 @@ from django.test import Client
 from django.urls import reverse
 
 from tests.services.ordering import ordered
-from tests.services.package_walk import FOLDER, PACKAGES
+from tests.services.package_walk import PACKAGES
 from yard.models import Boat, BoatOwner, Job, JobWay, Order, Owner, Package, YardSettings
-from yard.services.packages import load_packages
 from yard.web.orders.form import boats_named
 
 pytestmark = pytest.mark.django_db
@@ -22,8 +21,7 @@ NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
 
 
 @pytest.fixture(autouse=True)
-def yard() -> YardSettings:
-    load_packages(FOLDER)
+def yard(packages: None) -> YardSettings:
     return YardSettings.objects.create(name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW)
 
 

@@ -1,0 +1,27 @@
+"""What is asked of every page in a real browser: accessible in light and in dark, and no wider than the screen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+DESK = {"width": 1280, "height": 900}
+PHONE = {"width": 390, "height": 844}
+sizes = pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
+
+
+def faults(page: Any) -> list[str]:
+    """What axe says of the page that is open with its folds unfolded: every rule in light, and contrast in dark."""
+    page.evaluate("document.querySelectorAll('details').forEach(each => each.open = true)")
+    page.emulate_media(color_scheme="light")
+    found = Axe().run(page).response["violations"]
+    page.emulate_media(color_scheme="dark")
+    found += Axe().run(page, options={"runOnly": ["color-contrast"]}).response["violations"]
+    page.emulate_media(color_scheme="light")
+    told = [f"{page.url}: {fault['id']}: {fault['nodes'][0]['html'][:200]}" for fault in found]
+    too_wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+    if too_wide > 0:
+        told.append(f"{page.url}: wider than the screen by {too_wide} px")
+    return told
