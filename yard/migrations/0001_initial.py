@@ -8,6 +8,7 @@ import uuid
 import yard.models.checks
 from django.conf import settings
 from django.db import migrations, models
+from yard.migrating import MakeTables
 
 
 class Migration(migrations.Migration):
@@ -18,7 +19,7 @@ class Migration(migrations.Migration):
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
-    operations = [
+    operations = [MakeTables([
         migrations.CreateModel(
             name='Package',
             fields=[
@@ -2327,4 +2328,4 @@ class Migration(migrations.Migration):
             model_name='whereabouts',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'store_row'), ('position__gte', 1), ('position__isnull', False)), models.Q(models.Q(('kind', 'store_row'), _negated=True), ('position__isnull', True)), _connector='OR'), name='whereabouts_position_in_row', violation_error_message='A boat in the store has a place in the row, 1 innermost; elsewhere none.'),
         ),
-    ]
+    ])]
