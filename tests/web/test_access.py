@@ -41,6 +41,7 @@ DOORS = {
     "crew": Door(SIGNED_IN, NOBODY),
     "person": Door(SIGNED_IN, NOBODY),
     "letters": Door("planner office", NOBODY),
+    "more": Door(SIGNED_IN, NOBODY),
     "launches": Door(SIGNED_IN, NOBODY),
     "launches_from": Door(SIGNED_IN, NOBODY),
     "tides_day": Door(SIGNED_IN, NOBODY),

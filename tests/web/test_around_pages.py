@@ -24,7 +24,7 @@ FROZEN = datetime(2027, 5, 6, 17, 40, tzinfo=UTC)  # 13:40 in New York, four hou
 def _page(verb):
     @require(verb)
     def page(request, **kwargs):
-        text = "{% load tz %}{% for label, url, current in tabs %}{{ label }}{% if current %}*{% endif %} {% endfor %}"
+        text = "{% load tz %}{% for tab in tabs %}{{ tab.label }}{% if tab.current %}*{% endif %} {% endfor %}"
         text += "| {{ yard_name }} | {{ yard_now }} | {{ posted_plan }} | {{ example_note }}"
         return HttpResponse(engines["django"].from_string(text).render({}, request))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.http import HttpRequest
 from django.urls import NoReverseMatch, resolve, reverse
@@ -23,9 +23,17 @@ TABS = (
     ("Crew", "crew"),
     ("Letters", "letters"),
     ("Yard", "yard_settings"),
+    ("More", "more"),
 )
+ON_A_PHONE = frozenset({"season", "launches", "day_today", "boats", "more"})
+"""The tabs that fit a phone's width; the others are one press further, behind "More"."""
 
-Tab = tuple[str, str, bool]
+
+class Tab(NamedTuple):
+    label: str
+    address: str
+    current: bool  # this page belongs to it
+    on_a_phone: bool  # it stands in the bar of a phone too
 
 
 def yard(request: HttpRequest) -> dict[str, Any]:
@@ -44,7 +52,7 @@ def yard(request: HttpRequest) -> dict[str, Any]:
 
 
 def tabs(request: HttpRequest) -> list[Tab]:
-    """(label, address, whether this page belongs to it) of the pages that exist and that this person may open."""
+    """Those of the pages that exist and that this person may open."""
     found = []
     for label, name in TABS:
         try:
@@ -52,9 +60,9 @@ def tabs(request: HttpRequest) -> list[Tab]:
         except NoReverseMatch:
             continue
         if may(request.user, resolve(address).func.verb):  # type: ignore[attr-defined]
-            found.append((label, address))
-    current = max((address for _, address in found if _holds(address, request.path)), key=len, default="")
-    return [(label, address, address == current) for label, address in found]
+            found.append((label, address, name in ON_A_PHONE))
+    current = max((address for _, address, _ in found if _holds(address, request.path)), key=len, default="")
+    return [Tab(label, address, address == current, on_a_phone) for label, address, on_a_phone in found]
 
 
 def _holds(address: str, path: str) -> bool:

@@ -2,9 +2,10 @@
 
 from django.urls import URLPattern, path
 
-from yard.web.views import yard_settings
+from yard.web.views import all_pages, yard_settings
 
 urlpatterns: list[URLPattern] = [
+    path("more/", all_pages.more, name="more"),
     path("yard/", yard_settings.yard_settings, name="yard_settings"),
     path("yard/places/words/", yard_settings.place_words, name="place_words"),
     path("yard/tide/", yard_settings.tide_compare, name="tide_compare"),
