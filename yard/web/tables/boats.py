@@ -17,6 +17,9 @@ from yard.web.tables.yard_table import YardTable, boat_words
 from yard.web.units import height, height_unit
 
 NUMBER = {"th": {"class": "num"}, "td": {"class": "num"}}
+NOT_ON_A_PHONE = {"td": {"class": "second"}}
+NUMBER_NOT_ON_A_PHONE = {"th": {"class": "num"}, "td": {"class": "num second"}}
+WHOLE_LINE = {"td": {"class": "whole"}}
 STATE_CSS = {LATE: "late", NO_HAND: "nohand"}
 
 
@@ -28,18 +31,19 @@ class BoatTable(YardTable):
     row_heading = "name"
 
     name = tables.Column("Boat", accessor="boat__name")
-    design = tables.Column("Design", accessor="boat__design", default="")
-    length = tables.Column("Length", accessor="boat__length_m", attrs=NUMBER)
-    draft = tables.Column("Draft", accessor="boat__draft_m", attrs=NUMBER, default="not known")
+    design = tables.Column("Design", accessor="boat__design", default="", attrs=NOT_ON_A_PHONE)
+    length = tables.Column("Length", accessor="boat__length_m", attrs=NUMBER_NOT_ON_A_PHONE)
+    draft = tables.Column("Draft", accessor="boat__draft_m", attrs=NUMBER_NOT_ON_A_PHONE, default="not known")
     lies = tables.Column("Where she is", accessor="lies", order_by=("lies__kind", "lies__place__sequence"), default="")
-    owners = tables.Column("Owner", default="")
+    owners = tables.Column("Owner", default="", attrs=NOT_ON_A_PHONE)
     due = tables.Column("Date to keep", accessor="standing__due", default="")
     done_by = tables.Column("Planned done", accessor="standing__done_by", default="")
     days = tables.Column("Days in hand", accessor="standing__days_in_hand", attrs=NUMBER, default="–")
-    state = tables.Column("State", accessor="standing__state")
-    waits_on = tables.Column("Waiting on", default="", empty_values=((), None), orderable=False)
+    state = tables.Column("State", accessor="standing__state", attrs={"td": {"class": "state"}})
+    waits_on = tables.Column("Waiting on", default="", empty_values=((), None), orderable=False, attrs=WHOLE_LINE)
 
     class Meta:
+        attrs = {"class": "list cards brief"}
         empty_text = "No boat is like that. Take a word away, or show every state."
 
     def __init__(self, rows: list[BoatRow], *, yard: YardSettings, with_owners: bool, **kwargs: Any) -> None:
