@@ -245,6 +245,23 @@ def test_where_she_really_floated_takes_the_place_of_the_reckoning(creek, dee):
     assert "1.5 m water 09:00–15:00" in text_of(dee.get(reverse("launches")))
 
 
+def test_a_reading_of_the_gauge_moves_the_windows_of_its_hours(creek, dee):
+    """As in the tide's own page: 0.25 m more than predicted at 10:00 leaves a draft of 1.2 m water till 14:21."""
+    plan = post()
+    launch(plan, "Sanderling", NOW.date(), "12:30", draft_m=1.2)
+    launch(plan, "Dunlin", MONDAY, "10:30", draft_m=1.2)
+    before, told = text_of(dee.get(reverse("launches"))).split("Reserve", 1)[1], "The gauge read"
+    assert told not in text_of(dee.get(reverse("launches")))
+    GaugeReading.objects.create(at=NOW, observed_m_above_datum=2.5)
+    page = text_of(dee.get(reverse("launches")))
+    assert f"{told} 2.5 m at 10:00" in page
+    page = page.split("Reserve", 1)[1]
+    assert "14:21" in line_of(page, "Sanderling")
+    assert "14:21" not in line_of(before, "Sanderling")
+    assert line_of(page, "Dunlin") == line_of(before, "Dunlin")
+    assert told not in text_of(dee.get(reverse("launches_from", args=["2027-05-20"])))
+
+
 def test_a_launch_without_water_is_shown_as_such(creek, dee):
     launch(post(), "Deepling", MONDAY, "10:30", draft_m=3.0)
     page = text_of(dee.get(reverse("launches")))
@@ -277,7 +294,7 @@ def test_the_list_asks_as_often_for_many_boats(creek, dee, django_assert_num_que
     for names in (("A1",), tuple(f"B{n}" for n in range(12))):
         for place, name in enumerate(names):
             with_crew(launch(plan, name, MONDAY + timedelta(days=place % 5), "10:30"), f"{name}x")
-        with django_assert_num_queries(19) as asked:
+        with django_assert_num_queries(20) as asked:
             dee.get(reverse("launches"))
         counts.append(len(asked))
     assert counts[0] == counts[1]

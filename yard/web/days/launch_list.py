@@ -16,7 +16,9 @@ from yard.pictures.lettering import WEEKDAYS, clock, height_text, weekday_day_mo
 from yard.pictures.shapes import CurvePoint, Span
 from yard.queries.launches import Berths, ShutAndOpen
 from yard.services.read_problem import WaterLevel
+from yard.tides.gauge import GOOD_FOR
 from yard.tides.source import TideEvent, TideSource
+from yard.web.days.gauge import GaugeNow, moved_heights
 from yard.web.days.ramp_work import RampWork, boat_address
 from yard.web.days.water import (
     ROUNDING_M,
@@ -46,13 +48,17 @@ BELONGS_MIN = 400
 
 @dataclass(frozen=True)
 class LaunchList:
-    """picture: the two weeks laid out. next_boat: of the heading. not_drawn: work whose water cannot be judged."""
+    """picture: the two weeks laid out. next_boat: of the heading. not_drawn: work whose water cannot be judged.
+
+    gauge: that a reading of the gauge has moved windows, "" where none has.
+    """
 
     picture: LaunchListPicture
     next_boat: RampWork | None
     next_words: str
     not_drawn: tuple[str, ...]
     fullest: str
+    gauge: str = ""
 
 
 @dataclass(frozen=True)
@@ -76,13 +82,17 @@ class Tide:
 
 @dataclass(frozen=True)
 class Yardful:
-    """What the list is made of: the yard, its tide at the ramp, the work on it, berths, and what is shut."""
+    """What the list is made of: the yard, its tide at the ramp, the work on it, berths, and what is shut.
+
+    gauge: what the gauge says against the prediction, where a reading still holds; it moves the windows of its hours.
+    """
 
     yard: YardSettings
     source: TideSource
     work: tuple[RampWork, ...]
     berths: Berths
     open: ShutAndOpen
+    gauge: GaugeNow | None = None
 
 
 def launch_list(yardful: Yardful, first: date, *, now: datetime) -> LaunchList:
@@ -114,6 +124,7 @@ def launch_list(yardful: Yardful, first: date, *, now: datetime) -> LaunchList:
         next_words=_floats_words(nearest) if nearest else "",
         not_drawn=tuple(_not_drawn(work) for work in _in_order(shown, taken) if isinstance(work.level, str)),
         fullest=_fullest(yardful.berths, first),
+        gauge="" if yardful.gauge is None else yardful.gauge.warning,
     )
 
 
@@ -133,7 +144,7 @@ def read_tides(yardful: Yardful, first: date) -> list[Tide]:
         day = local(event.at).date()
         high_min = minute_on(event.at, day)
         minutes = range(high_min - HALF_TIDE_MIN, high_min + HALF_TIDE_MIN + 1)
-        heights = heights_at(yardful.source, day, minutes)
+        heights = _heights(yardful, event, day, minutes)
         light = lights[day]
         lit = _lit(light, day, minutes)
         manned = lit & _in_shop_hours(yardful.open, day, minutes)
@@ -153,6 +164,14 @@ def read_tides(yardful: Yardful, first: date) -> list[Tide]:
             )
         )
     return found
+
+
+def _heights(yardful: Yardful, event: TideEvent, day: date, minutes: range) -> FloatArray:
+    heights = heights_at(yardful.source, day, minutes)
+    gauge = yardful.gauge
+    if gauge is None or abs(event.at - gauge.row.at) > GOOD_FOR + timedelta(minutes=HALF_TIDE_MIN):
+        return heights
+    return moved_heights(heights, minutes, day, gauge)
 
 
 def shut_at(told: ShutAndOpen, at: datetime) -> str:

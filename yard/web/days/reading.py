@@ -16,14 +16,15 @@ from yard.queries.launches import (
 )
 from yard.tides.source import TideSource
 from yard.web.days.day_sheet import Told
+from yard.web.days.gauge import gauge_now
 from yard.web.days.launch_list import DAYS_READ, Yardful
 from yard.web.days.ramp_work import done_work, planned_work
 from yard.web.days.water import tide_of
 from yard.web.units import at_minute
 
 
-def read_yardful(yard: YardSettings, source: TideSource, plan: Plan | None, first: date) -> Yardful:
-    """Everything from `first` on, for as long as the list looks ahead. Eighteen queries at most, however many boats."""
+def read_yardful(yard: YardSettings, source: TideSource, plan: Plan | None, first: date, *, now: datetime) -> Yardful:
+    """Everything from `first` on, for as long as the list looks ahead. Twenty queries at most, whatever the boats."""
     starts_at, ends_at = at_minute(first, 0), at_minute(first, DAYS_READ * 1440)
     planned = list(ramp_jobs_between(plan, starts_at, ends_at)) if plan is not None else []
     in_plan = {row.job_id for row in planned}
@@ -34,7 +35,8 @@ def read_yardful(yard: YardSettings, source: TideSource, plan: Plan | None, firs
     stays = {stay.stay.from_job_id: stay for stay in berths.stays}
     work = [planned_work(row, yard, floated, stays.get(row.job_id)) for row in planned]
     work += [done_work(job, yard, floated) for job in done]
-    return Yardful(yard, source, tuple(work), berths, shut_and_open(starts_at, ends_at))
+    gauge = gauge_now(source, yard, now=now) if starts_at <= now < ends_at else None
+    return Yardful(yard, source, tuple(work), berths, shut_and_open(starts_at, ends_at), gauge)
 
 
 def read_day(yard: YardSettings, plan: Plan | None, day: date, *, now: datetime) -> Told:

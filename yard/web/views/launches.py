@@ -31,7 +31,7 @@ def launches(request: HttpRequest, day: str = "") -> HttpResponse:
     shown = None
     if not isinstance(source, NoTide):
         try:
-            shown = launch_list(read_yardful(yard, source, plan, first), first, now=now)
+            shown = launch_list(read_yardful(yard, source, plan, first, now=now), first, now=now)
         except TideError as error:
             source = NoTide(f"The tides of these weeks are not known: {error}")
     context = {
@@ -52,11 +52,12 @@ def launches(request: HttpRequest, day: str = "") -> HttpResponse:
 def tide_boats_page(request: HttpRequest, day: str, high_min: int) -> HttpResponse:
     """Who could go on a free tide. It says what would have to move and changes nothing."""
     shown, yard, plan = day_in_address(day), request.yard, posted_plan()  # type: ignore[attr-defined]
+    now = request.yard_now  # type: ignore[attr-defined]
     source = tide_of(yard)
     if isinstance(source, NoTide):
         raise Http404(source.reason)
     try:
-        yardful = read_yardful(yard, source, plan, shown)
+        yardful = read_yardful(yard, source, plan, shown, now=now)
         tide = find_tide(yardful, shown, high_min)
     except TideError as error:
         raise Http404("no tide on that day is known") from error
