@@ -173,10 +173,12 @@ def test_a_contractor_is_called_one(dee):
     assert "No weekly hours." in page
 
 
-def test_nobody_and_somebody_who_left_are_not_found(dee):
+def test_somebody_who_left_has_a_page_that_says_so_and_nobody_has_none(dee):
     gone = person("Gus")
+    assert "has left" not in page_of(dee, "person", gone.pk)
     Person.objects.filter(pk=gone.pk).update(archived=True)
-    assert dee.get(reverse("person", args=[gone.pk])).status_code == 404
+    assert "Gus has left the yard" in page_of(dee, "person", gone.pk)
+    assert "Gus" not in page_of(dee, "crew")
     assert dee.get(reverse("person", args=[10**9])).status_code == 404
 
 

@@ -26,7 +26,18 @@ from tests.web.made_creek import (
     post,
     text_of,
 )
-from yard.models import GaugeReading, HourlyForecast, Job, PersonSkill, Plan, PlannedJob, Skill
+from yard.models import (
+    GaugeReading,
+    HourlyForecast,
+    Job,
+    PersonSkill,
+    Place,
+    Plan,
+    PlannedJob,
+    PlannedPlace,
+    Skill,
+    YardSettings,
+)
 from yard.queries.forecasts import hours_between
 from yard.services.store_forecast import store_forecast
 from yard.weather.readers import nws, plain_csv
@@ -163,6 +174,25 @@ def test_gusts_stand_by_hour_and_are_boxed_over_the_limit_of_the_days_work(dee, 
     assert "Dunlin, Step the mast: gusts of 13 kn, limit 15, at 10:00" in side_of(dee)  # four fifths of 15 are 12
     Job.objects.filter(pk=row.job_id).update(weather_class="none")
     assert "None that is known." in side_of(dee)
+
+
+def test_the_yards_own_limit_and_the_wind_at_the_place_are_what_count(dee, tmp_path):
+    """A mast bears 15 kn unless the yard says 25; at a place where it blows 1.3 times as hard, 21 kn are 27.3; and a
+    place that is open to the east bears 12 kn of easterly, whatever the yard says."""
+    row = job(post(), "Dunlin", "Step the mast", THURSDAY, "10:00", "11:00", person("Cal"), weather_class="mast")
+    head = "start_utc,wind_kn,gust_kn,wind_from_deg"
+    keep(tmp_path, "2027-05-06T14:00Z,6,21,90", head=head)
+    YardSettings.objects.update(weather_limits={"mast": {"gust_kn": 25.0}})
+    assert "over the mast&#x27;s limit of 25 kn" in dee.get(reverse("day", args=["2027-05-06"])).content.decode()
+    assert "gusts of 21 kn, limit 25, at 10:00" in side_of(dee)  # four fifths of 25 are 20
+    pole = Place.objects.create(ref="pole", name="Gin pole", kind="gin_pole", outdoor=True, wind_factor=1.3)
+    PlannedPlace.objects.create(planned_job=row, place=pole)
+    assert "gust of 27 kn over the limit of 25 at 10:00" in side_of(dee)
+    east = {"from_deg": 45, "to_deg": 135, "sustained_kn": None, "gust_kn": 12}
+    Place.objects.update(wind_factor=1.0, wind_limits=[east])
+    assert "gust of 21 kn over the limit of 12 at 10:00" in side_of(dee)
+    Place.objects.update(wind_limits=[east | {"from_deg": 225, "to_deg": 315}])
+    assert "gusts of 21 kn, limit 25, at 10:00" in side_of(dee)
 
 
 def test_where_no_gusts_are_given_they_are_reckoned_and_said_so(dee, tmp_path):

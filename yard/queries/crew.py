@@ -22,11 +22,14 @@ class CrewRows:
     holidays: dict[date, str]
 
 
-def people_with_hours() -> QuerySet[Person]:
-    """Everybody who works, by short name, with skills, weekly hours and dated hours at hand. Four queries."""
+def people_with_hours(*, left_too: bool = False) -> QuerySet[Person]:
+    """Everybody who works, by short name, with skills, weekly hours and dated hours at hand. Four queries.
+
+    left_too: those who have left as well.
+    """
     skills = Prefetch("skills", PersonSkill.objects.select_related("skill").order_by("skill__key", "id"))
     return (
-        Person.objects.filter(archived=False)
+        Person.objects.filter(archived__in=(False, left_too))
         .prefetch_related(skills, "weekly_hours", "dated_hours")
         .order_by("short_name", "id")
     )

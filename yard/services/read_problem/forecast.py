@@ -16,7 +16,7 @@ from yard.services.read_problem.axis import Axis
 from yard.services.read_problem.intervals import Interval, minus, union
 from yard.services.weather_limits import limits_of
 from yard.weather.hourly import HOUR, Hour, hours_from_rows
-from yard.weather.judge import Verdict, judge
+from yard.weather.judge import JudgedHour, Verdict, judge
 from yard.weather.limits import Limits, WindSector, WorkKind, stricter
 from yard.weather.limits import Place as Wind
 from yard.weather.refresh import TOO_OLD_AFTER
@@ -93,17 +93,22 @@ class ForecastBook:
         return minus(whole, shut)
 
 
-def _shut(hours: Sequence[Hour], limits: Limits, place: Place | None) -> Iterator[datetime]:
-    """The starts of the hours that the forecast closes there. A wind of unknown direction may come from any sector."""
+def judged_at(hours: Sequence[Hour], limits: Limits, place: Place | None) -> list[JudgedHour]:
+    """Each hour with the worst that is said of it at a place. A wind of unknown direction may come from any sector."""
     wind = Wind(place.wind_factor if place is not None else 1.0)
-    verdicts = [judged.verdict for judged in judge(hours, limits, place=wind).hours]
+    found = list(judge(hours, limits, place=wind).hours)
     for sector in place.wind_limits if place is not None else ():
         reach = WindSector(sector["from_deg"], sector["to_deg"], wind.factor)
         there = stricter(limits, wind_kn=sector.get("sustained_kn"), gust_kn=sector.get("gust_kn"))
         for index, judged in enumerate(judge(hours, there, place=wind).hours):
             blows_from = hours[index].wind_from_deg
-            if blows_from is None or reach.holds(blows_from):
-                verdicts[index] = max(verdicts[index], judged.verdict)
-    for hour, verdict in zip(hours, verdicts, strict=True):
-        if verdict is Verdict.CLOSED:
+            if (blows_from is None or reach.holds(blows_from)) and judged.verdict > found[index].verdict:
+                found[index] = judged
+    return found
+
+
+def _shut(hours: Sequence[Hour], limits: Limits, place: Place | None) -> Iterator[datetime]:
+    """The starts of the hours that the forecast closes there."""
+    for hour, judged in zip(hours, judged_at(hours, limits, place), strict=True):
+        if judged.verdict is Verdict.CLOSED:
             yield hour.start

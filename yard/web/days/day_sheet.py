@@ -112,7 +112,7 @@ def _day_sheet(told: Told) -> DaySheet:
         for row in told.rows.jobs
         if (found := job_water(row.job, told.yard, told.day, told.tides, told.floated)) is not None
     }
-    wind = day_wind(told.forecast, told.rows.jobs, told.day, now=told.now)
+    wind = day_wind(told.forecast, told.rows.jobs, told.day, told.yard, now=told.now)
     values = _input(told, numbered, water, wind)
     light = light_of(told.yard, told.day)
     ramp = told.tides["ramp"]

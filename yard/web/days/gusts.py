@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from yard.models import HourlyForecast, Job, PlannedJob, WeatherClass
+from yard.models import HourlyForecast, Job, Place, PlannedJob, WeatherClass, YardSettings
 from yard.pictures.day_sheet_input import Gust, GustLimit
 from yard.queries.forecasts import hours_between
-from yard.services.read_problem.forecast import WORK_OF
+from yard.services.read_problem.forecast import WORK_OF, judged_at
+from yard.services.weather_limits import limits_of
 from yard.weather.hourly import Hour
-from yard.weather.judge import Measure, Reason, Verdict, judge
-from yard.weather.limits import GUST_PER_WIND, LIMITS, Limits
+from yard.weather.judge import Measure, Reason, Verdict
+from yard.weather.limits import GUST_PER_WIND, Limits, WorkKind
 from yard.weather.refresh import Age, age
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import at_minute, local, minute_on
@@ -41,8 +42,11 @@ class DayWind:
     close: tuple[str, ...]
 
 
-def day_wind(forecast: HourlyForecast | None, rows: Sequence[PlannedJob], day: date, *, now: datetime) -> DayWind:
-    """What the forecast says of the day; without one, that wind and rain are not judged."""
+def day_wind(
+    forecast: HourlyForecast | None, rows: Sequence[PlannedJob], day: date, yard: YardSettings, *, now: datetime
+) -> DayWind:
+    """What the forecast says of the day by the yard's limits; without one, that wind and rain are not judged."""
+    own = limits_of(yard)
     hours = () if forecast is None else hours_between(forecast, at_minute(day, 0), at_minute(day, 1440))
     if forecast is None or not hours:
         return DayWind((), None, "No forecast is kept for this day: wind and rain are not judged.", ())
@@ -51,12 +55,12 @@ def day_wind(forecast: HourlyForecast | None, rows: Sequence[PlannedJob], day: d
     guess = f" Where it gives no gusts they are reckoned as {GUST_PER_WIND:g} times the wind." if estimated else ""
     return DayWind(
         gusts=tuple(Gust(minute_on(hour.start, day) + 30, kn) for hour in hours if (kn := gust_kn(hour)) is not None),
-        limit=lowest_limit(rows),
+        limit=lowest_limit(rows, own),
         words=(
             f"Forecast of {made:%a} {made.day} {made:%b %H:%M}{AGES[age(forecast.updated_at, now)]}: "
             f"{forecast.credit}.{guess}"
         ),
-        close=tuple(words for row in rows if (words := _close(row, hours))),
+        close=tuple(words for row in rows if (words := _close(row, hours, own))),
     )
 
 
@@ -67,31 +71,38 @@ def gust_kn(hour: Hour) -> float | None:
     return None if hour.wind_kn is None else GUST_PER_WIND * hour.wind_kn
 
 
-def lowest_limit(rows: Sequence[PlannedJob]) -> GustLimit | None:
+def lowest_limit(rows: Sequence[PlannedJob], own: Mapping[WorkKind, Limits]) -> GustLimit | None:
     """The lowest gust limit of these jobs, and whose it is."""
     found = [
         GustLimit(limits.gust_kn, WHOSE.get(WeatherClass(row.job.weather_class), "the limit of"))
         for row in rows
-        if (limits := limits_of(row)) is not None and limits.gust_kn is not None
+        if (limits := limits_for(row, own)) is not None and limits.gust_kn is not None
     ]
     return min(found, key=lambda each: each.kn, default=None)
 
 
-def limits_of(row: PlannedJob) -> Limits | None:
+def limits_for(row: PlannedJob, own: Mapping[WorkKind, Limits]) -> Limits | None:
     """The limits of its kind of work; None where any weather will do."""
     kind = WORK_OF.get(row.job.weather_class)
-    return None if kind is None else LIMITS[kind]
+    return None if kind is None else own[kind]
 
 
-def _close(row: PlannedJob, hours: Sequence[Hour]) -> str:
+def _windiest(row: PlannedJob) -> Place | None:
+    """Of the places it is done at, the outdoor one where it blows hardest, or that has limits of its own."""
+    places = [each.place for each in row.planned_places.all() if each.place.outdoor]
+    return max(places, key=lambda place: (place.wind_factor, len(place.wind_limits)), default=None)
+
+
+def _close(row: PlannedJob, hours: Sequence[Hour], own: Mapping[WorkKind, Limits]) -> str:
     """What the forecast says against a job, or how near it comes; "" where it is well inside, or has no limits."""
-    limits = limits_of(row)
+    limits = limits_for(row, own)
     if limits is None or row.job.state == Job.State.DONE:
         return ""
-    name = f"{boat_name(row.job.order)}, {row.job.name}"
+    name, place = f"{boat_name(row.job.order)}, {row.job.name}", _windiest(row)
+    factor = 1.0 if place is None else place.wind_factor
     reasons = [
         (hour.start, reason)
-        for hour in judge(hours, limits).hours
+        for hour in judged_at(hours, limits, place)
         if _meets(hour.start, row)
         for reason in hour.reasons
         if reason.verdict in (Verdict.DOUBTFUL, Verdict.CLOSED)
@@ -99,7 +110,9 @@ def _close(row: PlannedJob, hours: Sequence[Hour]) -> str:
     if reasons:
         start, worst = max(reasons, key=lambda each: (each[1].verdict, -each[0].timestamp()))
         return f"{name}: {_reason(worst)} at {local(start):%H:%M}"
-    near = [(hour.start, kn) for hour in hours if _meets(hour.start, row) and (kn := gust_kn(hour)) is not None]
+    near = [
+        (hour.start, factor * kn) for hour in hours if _meets(hour.start, row) and (kn := gust_kn(hour)) is not None
+    ]
     if limits.gust_kn is None or not near:
         return ""
     start, kn = max(near, key=lambda each: each[1])

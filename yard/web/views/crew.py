@@ -34,7 +34,7 @@ def crew(request: HttpRequest) -> HttpResponse:
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     """One person's work, hours and load."""
     now, plan = request.yard_now, posted_plan()  # type: ignore[attr-defined]
-    who = found(people_with_hours(), pk=pk)
+    who = found(people_with_hours(left_too=True), pk=pk)
     told = read_person(who, plan, request.yard, now=now)  # type: ignore[attr-defined]
     return render(request, "crew/person.html", {"plan": plan, "read": person_page(told), "today": told.today})
 
