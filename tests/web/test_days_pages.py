@@ -313,7 +313,7 @@ def test_the_day_sheet_is_a_picture_and_the_same_jobs_numbered(creek, dee):
     answer = dee.get(reverse("day", args=["2027-05-10"]))
     page = text_of(answer)
     assert 'class="sheet-pic"' in answer.content.decode()
-    table = page.partition("The same jobs as a table")[2]
+    table = page.partition("The jobs")[2]
     assert "1 08:00 09:00 Quillback Static tune" in table
     assert "2 10:30 12:00 Sanderling Launch Cal Ramp Water 10:00 to 14:00, needs" in table
     assert "Nobody between boat and trailer." in table
