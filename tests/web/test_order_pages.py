@@ -272,3 +272,14 @@ def test_every_shipped_package_has_its_page(dee, key):
     assert answer.status_code == 200
     for job in package.jobs.all():
         assert job.name in html.unescape(answer.content.decode())
+
+
+def test_when_it_could_be_done_is_answered_on_the_page_and_nothing_is_saved(cy, wren):
+    """No plan hangs there, so no day can be told; a stranger and an unknown package are told what is missing."""
+    package = Package.objects.get(key="halyard")
+    page = cy.post("/orders/new/", {"boat": "Wren", "package": package.pk, "goes_first": "1", "when": "1"})
+    assert page.status_code == 200
+    assert "No plan is posted yet" in page.content.decode()
+    assert cy.post("/orders/new/", {"package": package.pk, "goes_first": "1", "when": "1"}).status_code in (200, 422)
+    assert cy.post("/orders/new/", {"boat": "Wren", "when": "1"}).status_code == 422
+    assert not Order.objects.exists()

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest
+from django.http import HttpRequest, QueryDict
 from django.urls import reverse
 
 from yard.models import Boat, Order, Skill
 from yard.services.order_package import OrderRefused, default_options, order_package
+from yard.services.when_done import EarliestDays, NoDay, earliest_days
 from yard.web.orders.form import OrderForm, boat_label
 from yard.web.orders.preview import Preview, preview
 from yard.web.units import local
@@ -45,6 +47,37 @@ def page_of(form: OrderForm) -> dict[str, Any]:
         "more_open": any(name in form.errors for name in ("to_mooring", "fixed_delivery_at", "goes_first")),
         "walk_in_open": bool(form["walk_in_name"].value()) or "walk_in_name" in form.errors,
     }
+
+
+STRANGER = "a caller"
+
+
+def earliest(form: OrderForm, *, by: User | None, now: datetime) -> EarliestDays | NoDay | None:
+    """When this order could be done, nothing of it saved; None where the form says what is missing."""
+    if not form.is_valid():
+        return None
+    package, boat, options = form.cleaned_data["package"], form.cleaned_data["boat"], form.options_on()
+    chosen = default_options(package, boat) if options is None else options
+
+    def make() -> Order:
+        terms = replace(form.terms(), form_key=None)
+        return order_package(boat, package, options=chosen, dates=form.dates(), by=by, now=now, terms=terms)
+
+    try:
+        return earliest_days(make, now=now)
+    except OrderRefused as refused:
+        form.add_error(None, str(refused))
+    except ValidationError as error:
+        form.add_error(None, error.messages)
+    return None
+
+
+def for_a_stranger(data: QueryDict) -> QueryDict:
+    """What was sent, with a name where neither a boat nor a person is named: whoever asks when need not say who."""
+    named = data.copy()
+    if not named.get("boat", "").strip() and not named.get("walk_in_name", "").strip():
+        named["walk_in_name"] = STRANGER
+    return named
 
 
 def take(form: OrderForm, *, by: User | None, now: datetime) -> Order | None:

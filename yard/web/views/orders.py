@@ -17,9 +17,10 @@ from yard.queries.orders import open_orders
 from yard.services import change_order
 from yard.services.change_order import Sender
 from yard.services.order_package import OrderRefused
+from yard.services.when_done import EarliestDays
 from yard.web.access import found, may, require
 from yard.web.filters.orders import OrderFilter
-from yard.web.orders.taking import form_of, page_of, take
+from yard.web.orders.taking import earliest, for_a_stranger, form_of, page_of, take
 from yard.web.orders.whole import dates_form, order_page
 from yard.web.records.kept import kept_of_order
 from yard.web.tables.orders import OrderTable
@@ -47,7 +48,9 @@ def orders(request: HttpRequest) -> HttpResponse:
 
 @require("order", post="order")
 def order_new(request: HttpRequest, pk: int | None = None) -> HttpResponse:
-    """Take an order: for the boat of the address, for one typed, or for a walk-in."""
+    """Take an order: for the boat of the address, for one typed, or for a walk-in; or ask when it could be done."""
+    if request.method == "POST" and "when" in request.POST:
+        return _when(request)
     form = form_of(request, request.POST if request.method == "POST" else None, pk)
     if request.method == "POST" and "show" not in request.POST:
         taken = take(form, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
@@ -56,6 +59,13 @@ def order_new(request: HttpRequest, pk: int | None = None) -> HttpResponse:
             return redirect("order", pk=taken.pk)
     bad = form.is_bound and "show" not in request.POST
     return render(request, "orders/new.html", page_of(form), status=422 if bad else 200)
+
+
+def _when(request: HttpRequest) -> HttpResponse:
+    form = form_of(request, for_a_stranger(request.POST))
+    answer = earliest(form, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+    context = page_of(form) | {"answer": answer, "found": isinstance(answer, EarliestDays)}
+    return render(request, "orders/new.html", context, status=200 if answer is not None else 422)
 
 
 @require("order")

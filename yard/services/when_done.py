@@ -1,0 +1,139 @@
+"""When could it be done?  The earliest days of an order that nobody has taken yet, everybody else staying put.
+
+The order is made as it would be, read with all the others, fitted into the posted plan and taken back: nothing of it
+is kept. What is told is therefore what planning would find, with the facts it would wait on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from yard.models import Fact, Order, Person
+from yard.planning.check import faults
+from yard.planning.freed import Freed, Room
+from yard.planning.plan import Placement, Plan
+from yard.planning.problem import ProblemInvalid
+from yard.planning.units import CannotExpress
+from yard.queries.plans import posted_plan
+from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
+from yard.services.stored_plan import plan_on_the_wall
+
+
+@dataclass(frozen=True, slots=True)
+class FoundJob:
+    """A job of the order where it would stand. [starts_at, ends_at), UTC. people: by short name."""
+
+    name: str
+    starts_at: datetime
+    ends_at: datetime
+    people: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """A fact that is not here yet, and the day on which it is expected, if anybody said or guessed one."""
+
+    name: str
+    expected_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class EarliestDays:
+    """jobs: in order of time. her_own_move: other jobs of hers would have to move. waits_on: facts not here yet."""
+
+    jobs: tuple[FoundJob, ...]
+    her_own_move: bool
+    waits_on: tuple[Awaited, ...]
+
+    @property
+    def starts_at(self) -> datetime:
+        return min(job.starts_at for job in self.jobs)
+
+    @property
+    def ends_at(self) -> datetime:
+        return max(job.ends_at for job in self.jobs)
+
+
+@dataclass(frozen=True, slots=True)
+class NoDay:
+    """No day can be told, and why, in a sentence."""
+
+    reason: str
+
+
+def earliest_days(make_order: Callable[[], Order], *, now: datetime) -> EarliestDays | NoDay:
+    """make_order: takes the order; what it raises passes through, and what it saved is taken back either way."""
+    if posted_plan() is None:
+        return NoDay("No plan is posted yet: an order can be fitted into a plan that hangs on the wall.")
+    with transaction.atomic():
+        order = make_order()
+        names = dict(order.jobs.values_list("id", "name"))
+        waits = _waits_on(order)
+        try:
+            read = read_problem(now=now)
+            plan = plan_on_the_wall(read)
+        except YardNotReady as error:
+            return NoDay(str(error))
+        finally:
+            transaction.set_rollback(True)
+    assert plan is not None  # one is posted
+    held = [one for one in read.held if one.job.pk in names]
+    if held:
+        return NoDay(f"{held[0].job.name} cannot be planned: {held[0].reason}.")
+    return _fitted(read, plan, names, waits)
+
+
+def _waits_on(order: Order) -> tuple[Awaited, ...]:
+    rows = {fact.pk: fact for job in order.jobs.prefetch_related("facts") for fact in job.facts.all()}
+    awaited = [fact for fact in rows.values() if fact.state != Fact.State.HERE]
+    return tuple(Awaited(fact.name, fact.expected_date) for fact in awaited)
+
+
+def _fitted(read: ReadProblem, plan: Plan, names: dict[int, str], waits: tuple[Awaited, ...]) -> EarliestDays | NoDay:
+    hers = [index for index, pk in enumerate(read.jobs) if pk in names]
+    boats = {read.problem.jobs[index].boat for index in hers}
+    with_her_others = [index for index, job in enumerate(read.problem.jobs) if job.boat in boats]
+    failed = ""
+    for free in dict.fromkeys((tuple(hers), tuple(with_her_others))):
+        found = _put_in(read, plan, free)
+        if isinstance(found, Plan):
+            return EarliestDays(_jobs(read, found, names), len(free) > len(hers), waits)
+        failed = failed or found
+    return NoDay(failed)
+
+
+def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | str:
+    """The plan with these jobs at their earliest, or the job for which there is no room, in a sentence."""
+    try:
+        freed = Freed(read.problem, plan, free)
+        room = Room(freed.problem)
+    except (CannotExpress, ProblemInvalid) as error:
+        return f"The posted plan does not hold on today's facts ({error}): plan again first."
+    if not room.insert():
+        job = freed.original(room.failed)
+        name = "one of its jobs" if job is None else f"“{read.problem.jobs[job].name}”"
+        return f"There is no room for {name} in the plan as it hangs, before its last day."
+    room.draw_together()
+    found = freed.whole_plan(room.plan())
+    broken = [fault for fault in faults(read.problem, found) if fault.job in free]
+    return f"There is no room without breaking a rule: {broken[0].message}." if broken else found
+
+
+def _jobs(read: ReadProblem, plan: Plan, names: dict[int, str]) -> tuple[FoundJob, ...]:
+    people = dict(Person.objects.values_list("id", "short_name"))
+    placed = sorted((row for row in plan.placements if read.jobs[row.job] in names), key=lambda row: row.starts_at)
+    return tuple(_job(read, row, names, people) for row in placed)
+
+
+def _job(read: ReadProblem, row: Placement, names: dict[int, str], people: dict[int, str]) -> FoundJob:
+    timeline = read.axis.timeline
+    return FoundJob(
+        names[read.jobs[row.job]],
+        timeline.starts_at(row.starts_at),
+        timeline.ends_at(row.ends_at),
+        tuple(people.get(read.people[person], "") for person in row.people),
+    )
