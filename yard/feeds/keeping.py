@@ -1,0 +1,51 @@
+"""What a calendar keeps and for how long, and the marks by which an unchanged one is known."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import asdict
+from datetime import date, datetime, timedelta
+
+from yard.feeds.event import Shown
+
+HISTORY = timedelta(days=60)
+"""An emptied calendar makes some clients fail, so what is over stays for a while."""
+CANCELLED_STAYS = timedelta(days=14)
+"""Long enough for every client to have read it; some show cancelled events as live, so it goes afterwards."""
+WITHDRAWN_SAYS_SO = timedelta(days=30)
+"""A client keeps old events after 404 or 410; so a withdrawn calendar first has one event that says so."""
+
+
+def is_kept(*, ends_at: datetime, cancelled_at: datetime | None, now: datetime) -> bool:
+    """Whether an event is still in the calendar. Both limits belong to the time after: at the limit it is gone."""
+    if ends_at + HISTORY <= now:
+        return False
+    return cancelled_at is None or now < cancelled_at + CANCELLED_STAYS
+
+
+def is_gone(withdrawn_at: datetime, now: datetime) -> bool:
+    """Whether a withdrawn address answers 410, after the time in which it said so in the calendar itself."""
+    return now >= withdrawn_at + WITHDRAWN_SAYS_SO
+
+
+def fingerprint(shown: Shown) -> str:
+    """Equal for equal content, whatever its revision; 64 hexadecimal digits."""
+    text = json.dumps(asdict(shown), sort_keys=True, ensure_ascii=False, default=_in_words)
+    return hashlib.sha256(text.encode("utf-8", "backslashreplace")).hexdigest()
+
+
+def _in_words(value: object) -> str:
+    if isinstance(value, date):  # and datetime
+        return value.isoformat()
+    raise TypeError(f"no content of an event: {value!r}")
+
+
+def tag_of(body: bytes) -> str:
+    """A strong entity tag of these bytes, with its quotation marks (RFC 9110, 8.8.3)."""
+    return f'"{hashlib.sha256(body).hexdigest()[:32]}"'
+
+
+def next_revised_at(before: datetime, now: datetime) -> datetime:
+    """When the revision is stamped: now, but later than the one before, whatever the clocks say; whole seconds."""
+    return max(now.replace(microsecond=0), before.replace(microsecond=0) + timedelta(seconds=1))
