@@ -4,10 +4,11 @@ from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, O
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
 from yard.models.events import Event, Proposal, ProposedPlan
 from yard.models.facts import Fact, GaugeReading, ProductSheet, ProductWait
+from yard.models.feeds import CalendarAddress, FeedEntry, FeedMember, FeedState
 from yard.models.forecasts import HourlyForecast
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
 from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
-from yard.models.letters import CalendarAddress, Telling
+from yard.models.letters import Telling
 from yard.models.odds import DayOdds, PlanOdds
 from yard.models.orders import Job, JobLink, JobWay, JobWork, Order, Pin, Stay, Waiver
 from yard.models.packages import (
@@ -22,8 +23,6 @@ from yard.models.packages import (
 )
 from yard.models.places import Closure, Place, PlaceHours, PlaceKind
 from yard.models.plans import (
-    FeedVisit,
-    FeedVisitPerson,
     LeftOut,
     Plan,
     PlannedCause,
@@ -50,8 +49,9 @@ __all__ = [
     "Fact",
     "FactKind",
     "FactsRevision",
-    "FeedVisit",
-    "FeedVisitPerson",
+    "FeedEntry",
+    "FeedMember",
+    "FeedState",
     "GaugeReading",
     "HeadingMemory",
     "HourlyForecast",

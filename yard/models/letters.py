@@ -1,12 +1,10 @@
-"""What owners were told, and the calendar addresses handed out."""
+"""What owners were told."""
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
 from yard.models.boats import Boat, Owner
-from yard.models.checks import is_list_of_names
-from yard.models.crew import Person
 from yard.models.orders import Order
 from yard.models.plans import Plan
 
@@ -65,47 +63,3 @@ class Telling(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_state_display()} told {self.told_at:%Y-%m-%d}"
-
-
-class CalendarAddress(models.Model):
-    """A calendar's address. Its token is worked out from id, version and the site's key: none is stored.
-
-    Raising version replaces the address. parts: what the calendar shows.
-    """
-
-    class Kind(models.TextChoices):
-        PERSON = "person", "one person's jobs"
-        OWNER = "owner", "one owner's boats"
-        CREW = "crew", "everybody's jobs"
-        LAUNCHES = "launches", "the launch list"
-
-    kind = models.CharField(max_length=8, choices=Kind)
-    person = models.ForeignKey(Person, null=True, blank=True, on_delete=models.CASCADE, related_name="addresses")
-    owner = models.ForeignKey(Owner, null=True, blank=True, on_delete=models.CASCADE, related_name="addresses")
-    version = models.PositiveIntegerField(default=1)
-    name = models.CharField(max_length=80)
-    parts = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
-    made_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="addresses_made"
-    )
-    made_at = models.DateTimeField()
-    paused_at = models.DateTimeField(null=True, blank=True)
-    withdrawn_at = models.DateTimeField(null=True, blank=True)
-    last_fetched_at = models.DateTimeField(null=True, blank=True)
-    last_client = models.CharField(max_length=200, blank=True)
-
-    class Meta:
-        verbose_name_plural = "calendar addresses"
-        ordering = ["name", "id"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(kind="person", person__isnull=False, owner__isnull=True)
-                | Q(kind="owner", owner__isnull=False, person__isnull=True)
-                | Q(kind__in=["crew", "launches"], person__isnull=True, owner__isnull=True),
-                name="calendar_address_of_its_kind",
-            ),
-            models.CheckConstraint(condition=Q(version__gte=1), name="calendar_address_version"),
-        ]
-
-    def __str__(self) -> str:
-        return self.name

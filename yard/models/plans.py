@@ -1,6 +1,4 @@
-"""Plans, what they say of each job, what they left out, the runs that make them, and what calendars remember."""
-
-import uuid
+"""Plans, what they say of each job, what they left out, and the runs that make them."""
 
 from django.conf import settings
 from django.db import models
@@ -268,47 +266,3 @@ class PlanRun(models.Model):
 
     def __str__(self) -> str:
         return f"run {self.pk}, {self.get_state_display()}"
-
-
-class FeedVisit(models.Model):
-    """What calendars were last told of a job, so that a move raises its sequence and a cancellation is said.
-
-    part: which visit, for bench work over several days. [starts_at, ends_at), UTC, as last told.
-    """
-
-    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="feed_visits")
-    part = models.PositiveSmallIntegerField(default=0)
-    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    sequence = models.PositiveIntegerField(default=0)
-    revised_at = models.DateTimeField()
-    cancelled_at = models.DateTimeField(null=True, blank=True)
-    starts_at = models.DateTimeField()
-    ends_at = models.DateTimeField()
-    content_hash = models.CharField(max_length=64, blank=True)
-
-    class Meta:
-        ordering = ["starts_at", "id"]
-        indexes = [models.Index(fields=["cancelled_at", "starts_at"], name="feed_visit_start")]
-        constraints = [
-            models.UniqueConstraint(fields=["job", "part"], name="feed_visit_once"),
-            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="feed_visit_ends_after_start"),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.job}, {self.sequence}"
-
-
-class FeedVisitPerson(models.Model):
-    """Whose calendar shows a visit; taken_off_at: since when it shows there as cancelled."""
-
-    visit = models.ForeignKey(FeedVisit, on_delete=models.CASCADE, related_name="visit_people")
-    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="feed_visits")
-    taken_off_at = models.DateTimeField(null=True, blank=True)
-
-    class Meta:
-        verbose_name_plural = "people of visits"
-        ordering = ["visit_id", "id"]
-        constraints = [models.UniqueConstraint(fields=["visit", "person"], name="feed_visit_person_once")]
-
-    def __str__(self) -> str:
-        return f"{self.person} on {self.visit}"
