@@ -3,7 +3,8 @@
 import threading
 
 from django.utils import timezone
-from django_tasks import task
+from django_tasks import TaskResultStatus, task
+from django_tasks_db.models import DBTaskResult
 
 worker_is_leaving = threading.Event()
 """Set when the worker was asked to end: a run in hand stops and keeps its best plan."""
@@ -23,3 +24,18 @@ def compute_odds(plan_id: int) -> None:
     from yard.services.tell_odds import tell_odds_of_posted
 
     tell_odds_of_posted(plan_id, real_now=timezone.now())
+
+
+@task(queue_name="default")
+def refresh_calendars() -> None:
+    """Tell calendars what a plan that was posted or withdrawn changed, so that their next readers need not wait."""
+    from yard.services.feeds.bring_up_to_date import bring_up_to_date_now
+
+    bring_up_to_date_now(real_now=timezone.now())
+
+
+def ask_to_refresh_calendars() -> None:
+    """Enqueue it, unless it waits already."""
+    waits = DBTaskResult.objects.filter(task_path=refresh_calendars.module_path, status=TaskResultStatus.READY)
+    if not waits.exists():
+        refresh_calendars.enqueue()

@@ -2,6 +2,7 @@ from django.urls import URLPattern, URLResolver, path
 
 from yard.web import (
     urls_boats,
+    urls_calendars,
     urls_crew,
     urls_days,
     urls_letters,
@@ -26,6 +27,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_boats.urlpatterns,
     *urls_records.urlpatterns,
     *urls_proposals.urlpatterns,
+    *urls_calendars.urlpatterns,
     path("plans/", plans.plans, name="plans"),
     path("plans/season/", plans.plan_season, name="plan_season"),
     path("plans/<int:pk>/", plans.plan, name="plan"),

@@ -16,15 +16,13 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.DeleteModel(
+            name='FeedVisitPerson',
+        ),
+        migrations.DeleteModel(
+            name='FeedVisit',
+        ),
+        migrations.DeleteModel(
             name='CalendarAddress',
-        ),
-        migrations.RemoveField(
-            model_name='feedvisitperson',
-            name='visit',
-        ),
-        migrations.RemoveField(
-            model_name='feedvisitperson',
-            name='person',
         ),
         migrations.CreateModel(
             name='CalendarAddress',
@@ -114,12 +112,6 @@ class Migration(migrations.Migration):
             options={
                 'constraints': [models.CheckConstraint(condition=models.Q(('id', 1)), name='feed_state_one_row')],
             },
-        ),
-        migrations.DeleteModel(
-            name='FeedVisit',
-        ),
-        migrations.DeleteModel(
-            name='FeedVisitPerson',
         ),
         migrations.AddConstraint(
             model_name='calendaraddress',

@@ -4,7 +4,7 @@ from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, O
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
 from yard.models.events import Event, Proposal, ProposedPlan
 from yard.models.facts import Fact, GaugeReading, ProductSheet, ProductWait
-from yard.models.feeds import CalendarAddress, FeedEntry, FeedMember, FeedState
+from yard.models.feeds import CalendarAddress, FeedEntry, FeedMember, FeedPart, FeedState
 from yard.models.forecasts import HourlyForecast
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
 from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
@@ -51,6 +51,7 @@ __all__ = [
     "FactsRevision",
     "FeedEntry",
     "FeedMember",
+    "FeedPart",
     "FeedState",
     "GaugeReading",
     "HeadingMemory",

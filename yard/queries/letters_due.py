@@ -38,7 +38,7 @@ def letters_due(plan: Plan | None, yard: YardSettings, *, now: datetime) -> list
         day_told_days_before=yard.day_told_days_before,
         firm_told_hours_before=min(yard.firm_told_hours_before, 24 * yard.day_told_days_before),
     )
-    calls = _Calls(yard)
+    calls = FinalCalls(yard)
     shut = list(Closure.objects.exclude(state=Closure.State.WITHDRAWN).filter(ends_at__gt=now))
     planned: dict[int, list[PlannedJob]] = {}
     for row in plan.planned_jobs.select_related("job").order_by("ends_at", "id"):
@@ -63,7 +63,7 @@ def _told(last: Telling | None) -> Told | None:
     return None if last is None else Told(state=State(last.state), told_date=last.told_date, told_at=last.told_at)
 
 
-def _work(order: Order, planned: list[PlannedJob], calls: _Calls, shut: Iterable[Closure]) -> Work:
+def _work(order: Order, planned: list[PlannedJob], calls: FinalCalls, shut: Iterable[Closure]) -> Work:
     """The order's last planned job; its facts are those of all its open jobs."""
     jobs = [job for job in order.jobs.all() if job.state != Job.State.CANCELLED]
     done = bool(jobs) and all(job.state == Job.State.DONE for job in jobs)
@@ -92,7 +92,7 @@ def _work(order: Order, planned: list[PlannedJob], calls: _Calls, shut: Iterable
     )
 
 
-class _Calls:
+class FinalCalls:
     """When final calls are made: in the last yard hour before a day (Monday's on Saturday noon). Two queries."""
 
     def __init__(self, yard: YardSettings) -> None:

@@ -1,0 +1,178 @@
+"""Calendar addresses: made, renamed, paused, replaced, withdrawn. Their tokens are secrets.
+
+A token is 192 bits of an HMAC over the address's own random seed with the site's key, which comes from the
+environment.  Stored are the seed and the token's hash: whoever reads the rows, or a copy of them, can work out no
+token, and yet its page can show the address again for a second phone (an address shown once is soon kept on a slip of
+paper).  Addresses are found by the hash, so that those handed out live on when the site's key changes; they can then
+no longer be shown, and are replaced.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.crypto import constant_time_compare, salted_hmac
+
+from yard.models import Boat, CalendarAddress, FeedPart, Owner, Person, Place
+
+Kind = CalendarAddress.Kind
+TOKEN_BYTES = 24
+PLANS, SEES_OWNERS, ALL = "plans", "sees_owners", "all"
+WHO_MAY: Mapping[str, str] = {
+    Kind.PERSON: ALL,
+    Kind.BOAT: ALL,
+    Kind.PLACE: ALL,
+    Kind.TIDES: ALL,
+    Kind.CLOSURES: ALL,
+    Kind.OWNER: SEES_OWNERS,
+    Kind.DEADLINES: SEES_OWNERS,
+    Kind.YARD: PLANS,
+}
+"""Who may have a calendar of each kind; asked when it is made and again at every reading."""
+OWN_PARTS: Mapping[str, tuple[str, ...]] = {
+    Kind.TIDES: (FeedPart.HIGHS_LOWS, FeedPart.DAYLIGHT),
+    Kind.CLOSURES: (FeedPart.CLOSURES,),
+    Kind.DEADLINES: (FeedPart.DEADLINES,),
+}
+"""What a kind without jobs shows of itself."""
+MOST_ADDRESSES = 40
+"""Of one account: enough for anybody, and a mistake in a script fills no table."""
+
+
+class AddressRefused(ValueError):
+    """The change would not do; the text says why, and what to do instead."""
+
+
+@dataclass(frozen=True)
+class Rights:
+    """Whose addresses somebody handles. person: the row of the crew that is this account's, if any."""
+
+    user: User
+    plans: bool
+    sees_owners: bool
+
+    def may(self, kind: str) -> bool:
+        match WHO_MAY[kind]:
+            case "plans":
+                return self.plans
+            case "sees_owners":
+                return self.sees_owners
+            case _:
+                return True
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What an address is to show. alarm_min: minutes before, None for no alarm; draft_m: for water at the ramp."""
+
+    kind: str
+    name: str
+    subject: Person | Boat | Owner | Place | None = None
+    parts: Sequence[str] = ()
+    alarm_min: int | None = None
+    draft_m: float | None = None
+
+
+def token_of(address: CalendarAddress) -> str:
+    """The token, 32 letters. Raises AddressRefused where the site's key is another than when it was made."""
+    token = _token(address)
+    if not constant_time_compare(hash_of(token), address.token_sha256):
+        raise AddressRefused("This address was made with another key of the site: it works, but cannot be shown again.")
+    return token
+
+
+def _token(address: CalendarAddress) -> str:
+    mac = salted_hmac("yard.calendar address", address.seed.hex, algorithm="sha256").digest()
+    return base64.urlsafe_b64encode(mac[:TOKEN_BYTES]).decode("ascii")
+
+
+def hash_of(token: str) -> str:
+    return hashlib.sha256(token.encode("utf-8", "backslashreplace")).hexdigest()
+
+
+def make_address(wish: Wish, *, by: Rights, now: datetime) -> CalendarAddress:
+    """Raises AddressRefused where this person may not have such a calendar, or something is missing."""
+    if not by.may(wish.kind):
+        raise AddressRefused("Such a calendar is for the planner or the office: ask them for it.")
+    if FeedPart.DEADLINES in wish.parts and not by.sees_owners:
+        raise AddressRefused("Deadlines are for the planner and the office: leave them out.")
+    if CalendarAddress.objects.filter(made_by=by.user, withdrawn_at=None).count() >= MOST_ADDRESSES:
+        raise AddressRefused(f"You have {MOST_ADDRESSES} calendars already: withdraw one that nobody reads first.")
+    address = CalendarAddress(
+        kind=wish.kind,
+        name=wish.name.strip(),
+        parts=sorted({*wish.parts, *OWN_PARTS.get(wish.kind, ())}),
+        alarm_min=wish.alarm_min,
+        draft_m=wish.draft_m,
+        made_by=by.user,
+        made_at=now,
+        changed_at=now,
+        **_subject_field(wish),
+    )
+    address.token_sha256 = hash_of(_token(address))
+    try:
+        address.full_clean()
+    except ValidationError as error:
+        raise AddressRefused(" ".join(error.messages)) from error
+    address.save()
+    return address
+
+
+def _subject_field(wish: Wish) -> dict[str, Person | Boat | Owner | Place]:
+    wanted = {Kind.PERSON: Person, Kind.BOAT: Boat, Kind.OWNER: Owner, Kind.PLACE: Place}.get(Kind(wish.kind))
+    if wanted is None:
+        return {}
+    if not isinstance(wish.subject, wanted):
+        raise AddressRefused(f"Say which {wish.kind} it is for.")
+    return {str(wish.kind): wish.subject}
+
+
+def change_address(address: CalendarAddress, action: str, *, now: datetime, name: str = "") -> CalendarAddress:
+    """pause, resume, rename, replace or withdraw. Gives the address, and for "replace" the new one.
+
+    Raises AddressRefused for an address that is withdrawn, and for anything else than these.
+    """
+    with transaction.atomic():
+        address = CalendarAddress.objects.select_for_update().get(pk=address.pk)
+        if address.withdrawn_at is not None:
+            raise AddressRefused("This calendar is withdrawn already: make a new one.")
+        match action:
+            case "pause":
+                address.paused_at = now
+            case "resume":
+                address.paused_at = None
+            case "rename" if name.strip():
+                address.name = name.strip()[:80]
+            case "rename":
+                raise AddressRefused("A calendar needs a name.")
+            case "replace":
+                return _replace(address, now)
+            case "withdraw":
+                address.withdrawn_at = now
+            case _:
+                raise AddressRefused(f"“{action}” is nothing that a calendar can do.")
+        address.changed_at = now
+        address.save()
+    return address
+
+
+def _replace(address: CalendarAddress, now: datetime) -> CalendarAddress:
+    """The same calendar at a new address; whoever has the old one reads that it is withdrawn."""
+    fresh = CalendarAddress(
+        kind=address.kind, person=address.person, boat=address.boat, owner=address.owner, place=address.place,
+        name=address.name, parts=address.parts, draft_m=address.draft_m, alarm_min=address.alarm_min,
+        made_by=address.made_by, made_at=now, changed_at=now, paused_at=address.paused_at,
+    )  # fmt: skip
+    fresh.token_sha256 = hash_of(_token(fresh))
+    fresh.save()
+    address.withdrawn_at = address.changed_at = now
+    address.replaced_by = fresh
+    address.save()
+    return fresh

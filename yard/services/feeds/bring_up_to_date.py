@@ -1,0 +1,237 @@
+"""The one writer of what calendars remember: entries follow the posted plan and the facts, revision by revision."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.db.models import F
+
+from yard.feeds.event import Days, FeedEvent, Revision, Shown
+from yard.feeds.keeping import CANCELLED_STAYS, HISTORY, fingerprint, next_revised_at
+from yard.feeds.wording import changes
+from yard.feeds.writing import write_event
+from yard.models import FeedEntry, FeedMember, FeedState, YardSettings
+from yard.queries.clock import yard_clock
+from yard.queries.feeds import SOURCES, feed_sources, feed_state
+from yard.queries.plans import posted_plan
+from yard.services.feeds.dated import wanted_closures, wanted_deadlines
+from yard.services.feeds.jobs import wanted_jobs
+from yard.services.feeds.reckoned import tide_fingerprint
+from yard.services.feeds.rows import read_feed_rows
+from yard.services.feeds.wanted import Member, Wanted, content_of, event_of, shown_of, span_of
+
+OFF_IT = {
+    FeedMember.Kind.PERSON: "you are no longer on it.",
+    FeedMember.Kind.PLACE: "it is not done here any more.",
+    FeedMember.Kind.OWNER: "it is no longer yours.",
+    FeedMember.Kind.BOAT: "it is no longer hers.",
+}
+TRIES = 2
+ENTRY_FIELDS = (
+    "part", "owners", "job", "sequence", "revised_at", "cancelled_at", "whole_days", "starts_at", "ends_at",
+    "content", "changed", "fingerprint", "lines",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Brought:
+    """How many entries were new, changed (or revived) and cancelled; how many members were put on or taken off."""
+
+    new: int = 0
+    changed: int = 0
+    cancelled: int = 0
+    members: int = 0
+
+    @property
+    def anything(self) -> bool:
+        return bool(self.new or self.changed or self.cancelled or self.members)
+
+
+def bring_up_to_date(*, now: datetime) -> Brought:
+    """Write what changed since calendars were last told; nothing where plan and facts are as they were. Atomic.
+
+    now: the yard's clock.  The rows are read before the lock is taken, so that nobody waits for that; if something
+    changed meanwhile, they are read again.  Of two callers one waits, and then finds nothing to do.
+    """
+    for _ in range(TRIES):
+        yard, state = YardSettings.objects.filter(pk=1).first(), _state()
+        if yard is None or state.read_of == feed_sources(state):
+            return Brought()
+        wanted = _wanted(yard, now)
+        with transaction.atomic():
+            if feed_sources(_state(lock=True)) == feed_sources(state):
+                return _write(yard, wanted, now)
+    with transaction.atomic():  # rows that change all the time are read under the lock
+        _state(lock=True)
+        yard = YardSettings.objects.get(pk=1)
+        return _write(yard, _wanted(yard, now), now)
+
+
+def _state(*, lock: bool = False) -> FeedState:
+    """The one row with its sources. lock: takes it for the transaction before reading what it guards."""
+    if lock:
+        FeedState.objects.filter(pk=1).update(count=F("count"))
+    return feed_state() or _first_state()
+
+
+def _first_state() -> FeedState:
+    FeedState.objects.get_or_create(pk=1)
+    return FeedState.objects.annotate(**SOURCES).get(pk=1)
+
+
+def _write(yard: YardSettings, wanted: list[Wanted], now: datetime) -> Brought:
+    state = _state()
+    brought = _Writer(yard, now.replace(microsecond=0)).write(wanted)
+    _tell_tides(state, yard, now)
+    state.read_of = feed_sources(state)
+    if brought.anything:
+        state.count += 1
+        state.changed_at = now
+    state.save()
+    return brought
+
+
+def bring_up_to_date_now(*, real_now: datetime) -> Brought:
+    """The same at the yard's own clock, which stands still in an example."""
+    yard = YardSettings.objects.filter(pk=1).first()
+    return bring_up_to_date(now=yard_clock(yard, real_now=real_now)) if yard is not None else Brought()
+
+
+def _wanted(yard: YardSettings, now: datetime) -> list[Wanted]:
+    rows = read_feed_rows(yard, posted_plan(), now)
+    wanted = [*wanted_jobs(rows), *wanted_closures(rows), *wanted_deadlines(rows)]
+    return [each for each in wanted if span_of(each.shown, yard.time_zone)[1] > now - HISTORY]
+
+
+def _tell_tides(state: FeedState, yard: YardSettings, now: datetime) -> None:
+    """All reckoned tides share one revision, which rises when what they are reckoned from changes."""
+    made_of = tide_fingerprint(yard)
+    if state.tide_fingerprint == made_of and state.tide_revised_at is not None:
+        return
+    state.tide_sequence = 0 if state.tide_revised_at is None else state.tide_sequence + 1
+    state.tide_revised_at = now if state.tide_revised_at is None else next_revised_at(state.tide_revised_at, now)
+    state.tide_fingerprint = made_of
+
+
+@dataclass
+class _Writer:
+    """One pass over all entries. Rows are gathered and written at the end, some thousands at a time."""
+
+    yard: YardSettings
+    now: datetime
+    new: list[FeedEntry] = field(default_factory=list)
+    revised: dict[int, FeedEntry] = field(default_factory=dict)
+    cancelled: int = 0
+    members_new: list[FeedMember] = field(default_factory=list)
+    members_changed: list[FeedMember] = field(default_factory=list)
+    _before: dict[int, Shown] = field(default_factory=dict)
+
+    def write(self, wanted: list[Wanted]) -> Brought:
+        self._drop_old()
+        known = {entry.key: entry for entry in FeedEntry.objects.prefetch_related("members")}
+        self._before = {entry.pk: shown_of(entry, self.yard.time_zone) for entry in known.values()}
+        for each in wanted:
+            self._follow(known.get(each.key), each)
+        keys = {each.key for each in wanted}
+        for key, entry in known.items():
+            if key not in keys and entry.cancelled_at is None and not self._is_past_record(entry):
+                self._cancel(entry)
+        self._save()
+        changed = len(self.revised) - self.cancelled
+        return Brought(len(self.new), changed, self.cancelled, len(self.members_new) + len(self.members_changed))
+
+    def _drop_old(self) -> None:
+        """What no calendar shows any more, a day after it left the last of them."""
+        kept_until = self.now - timedelta(days=1)
+        FeedEntry.objects.filter(ends_at__lt=kept_until - HISTORY).delete()
+        FeedEntry.objects.filter(cancelled_at__lt=kept_until - CANCELLED_STAYS).delete()
+        FeedMember.objects.filter(taken_off_at__lt=kept_until - CANCELLED_STAYS).delete()
+
+    def _is_past_record(self, entry: FeedEntry) -> bool:
+        """A deadline that is over stays as it was; a job that is over and was not done is said to be cancelled."""
+        return entry.part != "jobs" and entry.ends_at <= self.now
+
+    def _follow(self, entry: FeedEntry | None, wanted: Wanted) -> None:
+        if entry is None:
+            self._make(wanted)
+            return
+        if entry.cancelled_at is not None or entry.fingerprint != fingerprint(wanted.shown):
+            self._revise(entry, wanted)
+        self._follow_members(entry, wanted)
+
+    def _make(self, wanted: Wanted) -> None:
+        entry = FeedEntry(key=wanted.key, made_at=self.now, revised_at=self.now)
+        self._put(entry, wanted, ())
+        self.new.append(entry)
+        self.members_new += [FeedMember(entry=entry, kind=kind, subject=pk) for kind, pk in sorted(wanted.members)]
+
+    def _revise(self, entry: FeedEntry, wanted: Wanted, *, least_sequence: int = 0) -> None:
+        zone = self.yard.time_zone
+        revived = entry.cancelled_at is not None
+        told = changes(self._before[entry.pk], wanted.shown, zone=zone, was_cancelled=revived)
+        entry.sequence = max(entry.sequence + 1, least_sequence)
+        entry.revised_at = next_revised_at(entry.revised_at, self.now)
+        entry.cancelled_at = None
+        self._put(entry, wanted, told)
+        self.revised[entry.pk] = entry
+
+    def _put(self, entry: FeedEntry, wanted: Wanted, told: tuple[str, ...]) -> None:
+        entry.part, entry.owners, entry.job_id = wanted.part, wanted.owners, wanted.job
+        entry.starts_at, entry.ends_at = span_of(wanted.shown, self.yard.time_zone)
+        entry.whole_days = isinstance(wanted.shown.when, Days)
+        entry.content = content_of(wanted.shown)
+        entry.changed = list(told)
+        entry.fingerprint = fingerprint(wanted.shown)
+        entry.lines = self._lines(event_of(entry, self.yard.time_zone))
+
+    def _cancel(self, entry: FeedEntry) -> None:
+        entry.sequence += 1
+        entry.revised_at = next_revised_at(entry.revised_at, self.now)
+        entry.cancelled_at = self.now
+        entry.changed = []
+        entry.lines = self._lines(event_of(entry, self.yard.time_zone))
+        self.revised[entry.pk] = entry
+        self.cancelled += 1
+
+    def _lines(self, event: FeedEvent) -> str:
+        return write_event(event, zone=self.yard.time_zone).decode("utf-8")
+
+    def _follow_members(self, entry: FeedEntry, wanted: Wanted) -> None:
+        known: dict[Member, FeedMember] = {(each.kind, each.subject): each for each in entry.members.all()}
+        for key in sorted(wanted.members - known.keys()):
+            self.members_new.append(FeedMember(entry=entry, kind=key[0], subject=key[1]))
+        back = [known[key] for key in sorted(wanted.members & known.keys()) if known[key].taken_off_at is not None]
+        if (seen := max((each.sequence for each in back), default=-1)) >= entry.sequence:
+            self._revise(entry, wanted, least_sequence=seen + 1)
+        for member in back:
+            member.taken_off_at, member.sequence, member.lines = None, 0, ""
+            self.members_changed.append(member)
+        for key in sorted(known.keys() - wanted.members):
+            if known[key].taken_off_at is None:
+                self._take_off(entry, known[key])
+
+    def _take_off(self, entry: FeedEntry, member: FeedMember) -> None:
+        """In this one calendar the event is cancelled, as it was last shown there, with a revision of its own."""
+        event = event_of(entry, self.yard.time_zone)
+        in_hand = entry.pk in self.revised
+        member.sequence = entry.sequence if in_hand else entry.sequence + 1
+        member.taken_off_at = self.now
+        revision = Revision(
+            sequence=member.sequence,
+            made_at=entry.made_at,
+            revised_at=entry.revised_at if in_hand else next_revised_at(entry.revised_at, self.now),
+            cancelled=True,
+            changed=(OFF_IT[FeedMember.Kind(member.kind)],),
+        )
+        member.lines = self._lines(replace(event, shown=self._before[entry.pk], revision=revision))
+        self.members_changed.append(member)
+
+    def _save(self) -> None:
+        FeedEntry.objects.bulk_create(self.new, batch_size=500)
+        FeedEntry.objects.bulk_update(self.revised.values(), ENTRY_FIELDS, batch_size=200)
+        for member in self.members_new:
+            member.entry_id = member.entry.pk
+        FeedMember.objects.bulk_create(self.members_new, batch_size=1000)
+        FeedMember.objects.bulk_update(self.members_changed, ("taken_off_at", "sequence", "lines"), batch_size=200)

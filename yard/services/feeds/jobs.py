@@ -1,0 +1,238 @@
+"""Jobs as events: for the yard by the hour, for owners by the day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.urls import NoReverseMatch, reverse
+
+from yard.feeds.event import LONGEST_SUMMARY, Days, Shown
+from yard.feeds.text import clean
+from yard.models import (
+    Fact,
+    FeedMember,
+    Job,
+    Order,
+    Person,
+    PlannedJob,
+    PlannedPlace,
+    Telling,
+    WeatherClass,
+    YardSettings,
+)
+from yard.services.feeds.rows import FeedRows
+from yard.services.feeds.visits import visits_of
+from yard.services.feeds.wanted import Member, Wanted
+from yard.services.feeds.water import WaterWords, geo_of
+from yard.services.weather_limits import limits_of
+from yard.tides.source import ASTRONOMICAL_ONLY
+from yard.weather.limits import Limits, WorkKind
+
+FIRM_TOLD = (Telling.State.FIRM, Telling.State.DONE)
+COULD_MOVE = "What could move it"
+DECIDES = "The tool plans; the person in charge decides, and anybody may stop a job."
+WORK_KINDS = {WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS}
+PERSON, BOAT, OWNER, PLACE = FeedMember.Kind.PERSON, FeedMember.Kind.BOAT, FeedMember.Kind.OWNER, FeedMember.Kind.PLACE
+
+
+@dataclass(frozen=True)
+class Work:
+    """A job with its time, hands and places, whether a plan does it or it is done. [starts_at, ends_at), UTC."""
+
+    job: Job
+    starts_at: datetime
+    ends_at: datetime
+    people: tuple[tuple[str, Person], ...]
+    places: tuple[tuple[str, int], ...]
+    provisional: bool
+    parts: tuple[tuple[str, datetime], ...]
+    wet_at: datetime
+    waits_on: tuple[Fact, ...]
+
+    @property
+    def done(self) -> bool:
+        return self.job.state == Job.State.DONE
+
+
+def wanted_jobs(rows: FeedRows) -> Iterator[Wanted]:
+    """Every visit for the yard, and every job for its owners."""
+    water = WaterWords(rows.yard)
+    limits = limits_of(rows.yard)
+    for work in (*map(_planned, rows.planned), *map(_planned, rows.was_planned), *map(_done, rows.done)):
+        yield from _for_the_yard(work, rows, water, limits)
+        owners = rows.owners.get(work.job.order.boat_id or 0, ())
+        if owners:
+            yield _for_owners(work, rows, owners)
+
+
+def _planned(row: PlannedJob) -> Work:
+    job = row.job
+    starts, ends = _actual(job, row.starts_at, row.ends_at)
+    people = {each.person_id: (each.name, each.person) for each in row.planned_people.all()}
+    if job.state == Job.State.DONE:
+        people = {each.person_id: (each.person.short_name, each.person) for each in job.work.all()} or people
+    parts = tuple((str(part["name"]), datetime.fromisoformat(part["starts_at"])) for part in row.part_times)
+    return Work(
+        job=job,
+        starts_at=starts,
+        ends_at=ends,
+        people=tuple(people.values()),
+        places=tuple(dict.fromkeys((_place_name(each), each.place_id) for each in row.planned_places.all())),
+        provisional=row.provisional,
+        parts=() if job.state == Job.State.DONE else parts,
+        wet_at=row.floats_at or starts,
+        waits_on=tuple(fact for fact in job.facts.all() if fact.state != Fact.State.HERE),
+    )
+
+
+def _done(job: Job) -> Work:
+    ends = job.actual_ends_at
+    assert ends is not None  # the database sees to it that a finished job has its end
+    ways = list(job.ways.all())
+    length = timedelta(minutes=ways[0].duration_min if ways else 60)
+    starts, ends = _actual(job, ends - length, ends)
+    people = {each.person_id: (each.person.short_name, each.person) for each in job.work.all()}
+    return Work(job, starts, ends, tuple(people.values()), (), False, (), starts, ())
+
+
+def _actual(job: Job, starts_at: datetime, ends_at: datetime) -> tuple[datetime, datetime]:
+    """When it really was, as far as that is known; whole minutes, and at least one."""
+    ends = job.actual_ends_at if job.state == Job.State.DONE and job.actual_ends_at else ends_at
+    starts = job.actual_starts_at or min(starts_at, ends)
+    starts, ends = (at.astimezone(UTC).replace(second=0, microsecond=0) for at in (starts, ends))
+    return starts, max(ends, starts + timedelta(minutes=1))
+
+
+def _place_name(each: PlannedPlace) -> str:
+    return f"{each.place.name} {each.unit}" if each.place.capacity > 1 else each.place.name
+
+
+def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKind, Limits]) -> Iterator[Wanted]:
+    job, boat = work.job, work.job.order.boat
+    members: set[Member] = {(PERSON, person.pk) for _, person in work.people} | {(PLACE, pk) for _, pk in work.places}
+    if boat is not None:
+        members.add((BOAT, boat.pk))
+    visits = visits_of(work.starts_at, work.ends_at, job.kind.pausing, [p for _, p in work.people], rows.hours)
+    for number, visit in enumerate(visits):
+        many = f" ({number + 1} of {len(visits)})" if len(visits) > 1 else ""
+        shown = Shown(
+            summary=_title(f"{job.name}{many}", job.order),
+            when=visit,
+            location=", ".join(name for name, _ in work.places),
+            people=tuple(name for name, _ in work.people),
+            notes=tuple(_notes(work, rows, water, limits)),
+            categories=(str(job.kind.get_trade_display()),),
+            geo=geo_of(job, rows.yard),
+            url=page_of(job.order),
+            firm=work.done or not work.provisional,
+            busy=True,
+        )
+        yield Wanted(f"job {job.pk} visit {number}", "jobs", shown, frozenset(members), job=job.pk)
+
+
+def _title(what: str, order: Order) -> str:
+    whose = order.boat.name if order.boat is not None else order.walk_in_name
+    words = f"{clean(what)}, {clean(whose)}".strip(", ")
+    return words if len(words) <= LONGEST_SUMMARY else words[: LONGEST_SUMMARY - 1] + "…"
+
+
+def _notes(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKind, Limits]) -> Iterator[str]:
+    """Done; its parts; water; limits; what it waits on; the order; cautions."""
+    job, zone = work.job, ZoneInfo(rows.yard.time_zone)
+    if work.done:
+        yield "Done."
+    if len(work.parts) > 1:
+        parts = "; ".join(f"{name} {at.astimezone(zone):%H:%M}" for name, at in work.parts)
+        yield f"{parts[:1].upper()}{parts[1:]}."
+    if not work.done:
+        boat = job.order.boat_id
+        yield from water.of(job, work.wet_at, work.ends_at, rows.floated.get(boat) if boat else None)
+        kind = WORK_KINDS.get(WeatherClass(job.weather_class), job.weather_class)
+        if job.outdoor and job.weather_class != WeatherClass.NONE:
+            yield limit_words(limits[WorkKind(kind)], rows.yard)
+        for fact in work.waits_on:
+            yield f"Waiting on {fact_words(fact)}."
+    promised = (
+        f", promised by {job.order.promised_date.day} {job.order.promised_date:%b}" if job.order.promised_date else ""
+    )
+    yield f"Order {job.order.ref}: {job.order.name}{promised}."
+    if (cautions := job.cautions or job.kind.cautions) and not work.done:
+        yield f"Caution: {cautions.replace(f'{ASTRONOMICAL_ONLY} ', '')} {DECIDES}"
+
+
+def limit_words(limits: Limits, yard: YardSettings) -> str:
+    """The usual limits of wind, rain and temperature in a line; a machine's manual binds where it is lower."""
+    found = []
+    if limits.wind_kn is not None:
+        found.append(f"wind {limits.wind_kn:g} kn sustained")
+    if limits.gust_kn is not None:
+        found.append(f"gusts {limits.gust_kn:g} kn")
+    if limits.dry:
+        found.append("dry")
+    if (least := limits.min_temp_c if limits.min_temp_c is not None else limits.above_temp_c) is not None:
+        found.append(f"{_degrees(least, yard)} or warmer")
+    if limits.thunder_after_h is not None:
+        found.append("no thunder")
+    return f"Limits: {', '.join(found)}." if found else ""
+
+
+def _degrees(celsius: float, yard: YardSettings) -> str:
+    return f"{celsius * 1.8 + 32:.0f} °F" if yard.units == YardSettings.Units.FEET else f"{celsius:.0f} °C"
+
+
+def fact_words(fact: Fact) -> str:
+    """permit (expected 20 May), cloth (not known)."""
+    if fact.expected_date is None:
+        return f"{fact.name} (not known)"
+    return (
+        f"{fact.name} ({'guessed for' if fact.guess else 'expected'} {fact.expected_date.day} {fact.expected_date:%b})"
+    )
+
+
+def page_of(order: Order) -> str:
+    """The address of the boat's page, where her jobs stand; of the order where there is no boat."""
+    try:
+        path = reverse("boat", args=[order.boat_id]) if order.boat_id else reverse("order", args=[order.pk])
+    except NoReverseMatch:
+        return ""
+    return f"{settings.SITE_ADDRESS}{path}"
+
+
+def _for_owners(work: Work, rows: FeedRows, owners: Sequence[int]) -> Wanted:
+    """Whole days and no names of the crew. Firm is only what the owner was told is firm."""
+    job, order, zone = work.job, work.job.order, ZoneInfo(rows.yard.time_zone)
+    first = work.starts_at.astimezone(zone).date()
+    last = (work.ends_at - timedelta(seconds=1)).astimezone(zone).date()
+    told = rows.tellings.get(order.pk)
+    notes = ["Done."] if work.done else []
+    if not work.done and (risks := _risks(work)):
+        notes.append(f"{COULD_MOVE}: {risks}.")
+    notes.append(f"{order.name}, order {order.ref}.")
+    if rows.yard.phone:
+        notes.append(f"Questions: {rows.yard.name}, {rows.yard.phone}.")
+    shown = Shown(
+        summary=_title(job.name, order),
+        when=Days(first, last + timedelta(days=1)),
+        location=rows.yard.name,
+        notes=tuple(notes),
+        categories=(str(job.kind.get_trade_display()),),
+        firm=work.done or (told is not None and told.state in FIRM_TOLD),
+        busy=False,
+    )
+    members = frozenset((OWNER, pk) for pk in owners)
+    return Wanted(f"job {job.pk} for owners", "jobs", shown, members, owners=True, job=job.pk)
+
+
+def _risks(work: Work) -> str:
+    job = work.job
+    found = []
+    if job.outdoor and job.weather_class != WeatherClass.NONE:
+        found.append("the weather")
+    if job.water_need != "none":
+        found.append("the tide")
+    found += [fact.name for fact in work.waits_on]
+    return ", ".join(found)

@@ -1,0 +1,227 @@
+"""Whoever fetches a calendar is answered here: from a stored tag, or with bytes put together from stored texts."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from yard.feeds.clients import client_kind
+from yard.feeds.event import Days, FeedEvent, FeedHead, Revision, Shown
+from yard.feeds.keeping import is_gone, tag_of
+from yard.feeds.writing import MOST_BYTES, midnight, with_alarm, write_alarm, write_calendar, write_event
+from yard.models import CalendarAddress, FeedPart, FeedState, YardSettings
+from yard.queries.feeds import address_by_hash, entries_shown, feed_sources, feed_state, members_shown
+from yard.services.feeds.addresses import Rights, hash_of
+from yard.services.feeds.bring_up_to_date import bring_up_to_date
+from yard.services.feeds.reckoned import Ground, reckoned
+
+Kind = CalendarAddress.Kind
+FETCH_NOTED_EVERY = timedelta(minutes=5)
+"""A reading sooner after the last by the same client is not written down: it would tell nobody anything."""
+BODY_BYTES = MOST_BYTES - 20_000  # the head and the zone are far below
+ALARM_BYTES = 120  # of one alarm, rounded up
+SHORT_HISTORY = timedelta(days=14)
+COLORS = {Kind.TIDES: "steelblue", Kind.CLOSURES: "dimgray", Kind.DEADLINES: "firebrick", Kind.YARD: "navy"}
+
+
+@dataclass(frozen=True)
+class Gone:
+    """The address was withdrawn so long ago that every client has read of it."""
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """There is no such address."""
+
+
+@dataclass(frozen=True)
+class Readable:
+    """An address and all that says whether what was read last still holds. tag: "" where it must be written anew."""
+
+    address: CalendarAddress
+    state: FeedState
+    now: datetime
+    written_for: str
+    shut: bool
+
+    @property
+    def tag(self) -> str:
+        return self.address.tag if self.address.written_for == self.written_for else ""
+
+
+def find_feed(token: str, *, real_now: datetime, user_agent: str) -> Readable | Gone | Unknown:
+    """Three queries where nothing changed: the address, the state, and that it was fetched."""
+    address = address_by_hash(hash_of(token))
+    if address is None:
+        return Unknown()
+    if address.withdrawn_at is not None and is_gone(address.withdrawn_at, real_now):
+        return Gone()
+    state = feed_state()
+    if state is None or state.read_of != feed_sources(state):
+        bring_up_to_date(now=_yard_now(state, real_now))
+        state = feed_state()
+    if state is None:
+        return Unknown()  # a yard without settings has no calendars
+    _note_fetch(address, real_now, client_kind(user_agent))
+    now = _yard_now(state, real_now)
+    shut = _is_shut(address)
+    told: Any = state
+    made_of = (state.count, state.tide_sequence, told.yard_version, _day(state, now), address.changed_at, shut)
+    written_for = hashlib.sha256(repr(made_of).encode()).hexdigest()
+    return Readable(address, state, now, written_for, shut)
+
+
+def _yard_now(state: FeedState | None, real_now: datetime) -> datetime:
+    if state is None:
+        yard = YardSettings.objects.filter(pk=1).first()
+        return (yard and yard.clock_frozen_at) or real_now
+    told: Any = state
+    frozen: datetime | None = told.frozen_at
+    return frozen or real_now
+
+
+def _day(state: FeedState, now: datetime) -> date:
+    told: Any = state
+    return now.astimezone(ZoneInfo(told.zone)).date()
+
+
+def _is_shut(address: CalendarAddress) -> bool:
+    """Whether its maker may not have it any more. An owner's calendar outlives the account that made it."""
+    told: Any = address
+    maker = address.made_by
+    if address.kind == Kind.OWNER:
+        return False
+    if maker is None or not maker.is_active:
+        return True
+    plans = maker.is_superuser or told.maker_plans
+    rights = Rights(maker, plans=plans, sees_owners=plans or told.maker_sees_owners)
+    return not rights.may(address.kind) or (FeedPart.DEADLINES in address.parts and not rights.sees_owners)
+
+
+def _note_fetch(address: CalendarAddress, real_now: datetime, client: str) -> None:
+    last = address.last_fetched_at
+    if last is None or real_now - last >= FETCH_NOTED_EVERY or client != address.last_client:
+        CalendarAddress.objects.filter(pk=address.pk).update(last_fetched_at=real_now, last_client=client)
+
+
+def write_body(found: Readable) -> tuple[str, bytes]:
+    """Put the calendar together and keep its tag. Gives the tag and the bytes."""
+    body = body_of(found)
+    tag = tag_of(body)
+    CalendarAddress.objects.filter(pk=found.address.pk).update(written_for=found.written_for, tag=tag)
+    return tag, body
+
+
+@dataclass(frozen=True)
+class Text:
+    """A written event and what is needed to put it in its place."""
+
+    starts_at: datetime
+    uid: str
+    lines: str
+
+
+def body_of(found: Readable) -> bytes:
+    """The bytes of the calendar now. At most four queries, however many events."""
+    yard = YardSettings.objects.get(pk=1)
+    address = found.address
+    said = _withdrawn_or_paused(found, yard)
+    texts = [said] if said else sorted(_texts(found, yard), key=lambda text: (text.starts_at, text.uid))
+    if not texts:
+        texts = [_placeholder(found, yard, "Nothing is planned yet", "Jobs appear here when a plan is posted.")]
+    texts = _fitting(texts, found, yard)
+    alarm = None if address.alarm_min is None else write_alarm(address.alarm_min)
+    written = [_with_alarm(text.lines, alarm) for text in texts]
+    years = (texts[0].starts_at.year, max(text.starts_at.year for text in texts) + 1)
+    return write_calendar(head_of(address, yard), written, years=years)
+
+
+def head_of(address: CalendarAddress, yard: YardSettings) -> FeedHead:
+    return FeedHead(
+        uid=address.uid,
+        name=address.name,
+        zone=yard.time_zone,
+        description=f"{yard.name}: {address.get_kind_display()}. Plans change: the person in charge decides.",
+        color=COLORS.get(Kind(address.kind), "teal"),
+    )
+
+
+def _fitting(texts: list[Text], found: Readable, yard: YardSettings) -> list[Text]:
+    """Of a calendar too big for some clients the far end is left out, after old history, and an event says so."""
+    sizes = [len(text.lines.encode("utf-8")) + ALARM_BYTES for text in texts]
+    total = sum(sizes)
+    if total <= BODY_BYTES:
+        return texts
+    first, last = 0, len(texts)
+    while total > BODY_BYTES and texts[first].starts_at < found.now - SHORT_HISTORY:
+        total -= sizes[first]
+        first += 1
+    while total > BODY_BYTES:
+        last -= 1
+        total -= sizes[last]
+    if last == len(texts):
+        return texts[first:]
+    day = texts[last].starts_at.astimezone(ZoneInfo(yard.time_zone)).date()
+    note = "It would be too big for some calendars. The tool's own pages show everything."
+    return [*texts[first:last], _saying(found, yard, day, "This calendar ends here for now", note)]
+
+
+def _with_alarm(lines: str, alarm: bytes | None) -> bytes:
+    rings = alarm is not None and "\r\nTRANSP:OPAQUE\r\n" in lines and "\r\nDTSTART;VALUE=DATE:" not in lines
+    text = lines.encode("utf-8")
+    return with_alarm(text, alarm) if rings and alarm is not None else text
+
+
+def _texts(found: Readable, yard: YardSettings) -> Iterable[Text]:
+    address, parts = found.address, set(found.address.parts)
+    match address.kind:
+        case Kind.PERSON | Kind.BOAT | Kind.OWNER | Kind.PLACE:
+            assert address.subject is not None  # the database sees to it
+            for member in members_shown(address.kind, address.subject.pk, now=found.now):
+                yield Text(member.entry.starts_at, str(member.entry.uid), member.lines or member.entry.lines)
+        case Kind.YARD:
+            parts.add(FeedPart.JOBS)
+    stored = sorted(parts & {FeedPart.JOBS, FeedPart.CLOSURES, FeedPart.DEADLINES})
+    if stored:
+        rows = entries_shown(stored, now=found.now).values_list("starts_at", "uid", "lines")
+        yield from (Text(starts, str(uid), lines) for starts, uid, lines in rows)
+    ground = ground_of(found.state, yard, found.now)
+    for part in sorted(parts & {FeedPart.HIGHS_LOWS, FeedPart.RAMP, FeedPart.DAYLIGHT}):
+        yield from (Text(each.starts_at, each.uid, each.lines) for each in reckoned(ground, part, address.draft_m))
+
+
+def ground_of(state: FeedState, yard: YardSettings, now: datetime) -> Ground:
+    """What tides and lights are reckoned from, on the day of `now`."""
+    revised = state.tide_revised_at
+    assert revised is not None  # bringing entries up to date sets it
+    today = now.astimezone(ZoneInfo(yard.time_zone)).date()
+    return Ground(yard, state.tide_fingerprint, state.reckoned, state.tide_sequence, revised, today)
+
+
+def _withdrawn_or_paused(found: Readable, yard: YardSettings) -> Text | None:
+    address = found.address
+    ask = f"Ask at the yard{f', {yard.phone},' if yard.phone else ''} for a new one."
+    if address.withdrawn_at is not None or found.shut:
+        return _placeholder(found, yard, "This calendar has been withdrawn", f"It shows nothing any more. {ask}")
+    if address.paused_at is not None:
+        return _placeholder(found, yard, "This calendar is paused", "Its events come back when it goes on.")
+    return None
+
+
+def _placeholder(found: Readable, yard: YardSettings, title: str, note: str) -> Text:
+    """Today, so that it is seen."""
+    return _saying(found, yard, found.now.astimezone(ZoneInfo(yard.time_zone)).date(), title, note)
+
+
+def _saying(found: Readable, yard: YardSettings, day: date, title: str, note: str) -> Text:
+    """One whole day that takes no time. It moves with the day, and so does its revision: the day's first instant."""
+    at = midnight(day, yard.time_zone)
+    since = min(found.address.made_at.astimezone(UTC), at).replace(microsecond=0)
+    shown = Shown(summary=title, when=Days(day, day + timedelta(days=1)), notes=(note,), busy=False)
+    sequence = max(0, (day - date(2020, 1, 1)).days)
+    event = FeedEvent(found.address.uid, shown, Revision(sequence=sequence, made_at=since, revised_at=at))
+    return Text(at, str(event.uid), write_event(event, zone=yard.time_zone).decode("utf-8"))

@@ -1,0 +1,1 @@
+"""Calendars on the site: answering whoever fetches one, and the page on which addresses are made."""

@@ -1,0 +1,102 @@
+"""The form of a new calendar: what it shows, in one choice, and what it shows beside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django import forms
+from django.db.models import Model, QuerySet
+
+from yard.models import Boat, CalendarAddress, FeedPart, Owner, Person, Place, YardSettings
+from yard.services.feeds.addresses import Rights, Wish
+from yard.web.units import height_unit, metres_of
+
+Kind = CalendarAddress.Kind
+ALARMS = [("", "no alarm"), ("0", "at the start"), ("15", "15 min before"), ("30", "30 min before"),
+          ("60", "1 h before"), ("720", "12 h before")]  # fmt: skip
+BESIDE = (FeedPart.CLOSURES, FeedPart.HIGHS_LOWS, FeedPart.RAMP, FeedPart.DAYLIGHT)
+
+
+class CalendarForm(forms.Form):
+    """`wish()` after is_valid()."""
+
+    shows = forms.ChoiceField(label="What it shows")
+    name = forms.CharField(
+        label="Name", max_length=80, required=False, help_text="as your calendar calls it; empty: as chosen above"
+    )
+    parts = forms.MultipleChoiceField(label="Shows as well", required=False, widget=forms.CheckboxSelectMultiple)
+    draft = forms.FloatField(label="Draft for the water at the ramp", required=False, min_value=0.1)
+    alarm = forms.ChoiceField(label="Alarm before each job", choices=ALARMS, required=False)
+
+    def __init__(self, *args, rights: Rights, yard: YardSettings, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.rights, self.yard = rights, yard
+        self.fields["shows"].choices = list(_choices(rights))  # type: ignore[attr-defined]
+        beside = (*BESIDE, FeedPart.DEADLINES) if rights.sees_owners else BESIDE
+        self.fields["parts"].choices = [(part.value, str(part.label)) for part in beside]  # type: ignore[attr-defined]
+        self.fields["draft"].label = f"Draft for the water at the ramp, {height_unit(yard)}"
+        self.fields["draft"].widget.attrs["step"] = "any"
+
+    def clean(self) -> dict[str, object]:
+        given = super().clean() or {}
+        draft = given.get("draft")
+        if FeedPart.RAMP in given.get("parts", []) and draft is None and "draft" not in self.errors:
+            self.add_error("draft", "Say for which draft, or leave the water at the ramp out.")
+        if isinstance(draft, float) and metres_of(draft, self.yard) > 12:
+            self.add_error("draft", "A draft over 12 m does not float here.")
+        return given
+
+    def wish(self) -> Wish:
+        kind, _, pk = self.cleaned_data["shows"].partition(":")
+        subject = _row(kind, int(pk)) if pk else None
+        draft, alarm = self.cleaned_data["draft"], self.cleaned_data["alarm"]
+        ramp = FeedPart.RAMP in self.cleaned_data["parts"]
+        return Wish(
+            kind=kind,
+            name=self.cleaned_data["name"].strip() or _name(kind, subject, self.yard),
+            subject=subject,
+            parts=self.cleaned_data["parts"],
+            alarm_min=int(alarm) if alarm else None,
+            draft_m=metres_of(draft, self.yard) if ramp and draft is not None else None,
+        )
+
+
+def rows_of(kind: str) -> QuerySet[Person] | QuerySet[Boat] | QuerySet[Owner] | QuerySet[Place]:
+    """Those whose jobs a calendar can show, in the order of lists."""
+    match kind:
+        case Kind.PERSON:
+            return Person.objects.filter(archived=False)
+        case Kind.BOAT:
+            return Boat.objects.filter(archived=False)
+        case Kind.OWNER:
+            return Owner.objects.filter(archived=False)
+        case _:
+            return Place.objects.filter(archived=False)
+
+
+def _row(kind: str, pk: int) -> Person | Boat | Owner | Place:
+    return rows_of(kind).get(pk=pk)  # one of the choices
+
+
+def _choices(rights: Rights) -> Iterable[tuple[str, object]]:
+    own = Person.objects.filter(user=rights.user, archived=False).first()
+    if own is not None:
+        yield f"{Kind.PERSON}:{own.pk}", f"my jobs ({own.short_name})"
+    whole = [kind for kind in (Kind.YARD, Kind.TIDES, Kind.CLOSURES, Kind.DEADLINES) if rights.may(kind)]
+    yield "The yard", [(kind.value, str(kind.label)) for kind in whole]
+    groups = (
+        (Kind.PERSON, "One person"),
+        (Kind.BOAT, "One boat"),
+        (Kind.OWNER, "One owner's boats"),
+        (Kind.PLACE, "One place"),
+    )
+    for kind, label in groups:
+        if rights.may(kind):
+            rows: Iterable[Model] = rows_of(kind)
+            yield label, [(f"{kind}:{row.pk}", str(row)) for row in rows if own is None or row != own]
+
+
+def _name(kind: str, subject: Person | Boat | Owner | Place | None, yard: YardSettings) -> str:
+    """ "Ada Marlow: jobs", "Tallow Creek Yard: tides and daylight"."""
+    label = "jobs" if subject is not None or kind == Kind.YARD else str(Kind(kind).label)
+    return f"{subject or yard.name}: {label}"[:80]

@@ -1,0 +1,105 @@
+"""Calendars: the feed itself, one's own addresses, one event to keep, and a list on paper for an owner."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+
+from yard.models import FeedEntry, Owner
+from yard.queries.feeds import addresses_of
+from yard.services.feeds.addresses import AddressRefused, change_address, make_address
+from yard.services.feeds.bring_up_to_date import bring_up_to_date
+from yard.services.feeds.files import one_event
+from yard.web.access import found, may, public, require
+from yard.web.calendars.answering import CONTENT_TYPE, answer_feed
+from yard.web.calendars.forms import CalendarForm
+from yard.web.calendars.page import lines_ahead, owners_rows, parts_words, rights_of, where_of
+
+DONE = {
+    "pause": "It is paused: its readers see only that.",
+    "resume": "It goes on.",
+    "rename": "It has its new name.",
+    "replace": "Here is the new address. Whoever has the old one reads that it is withdrawn.",
+    "withdraw": "It is withdrawn. Its readers see that for a month, then nothing.",
+}
+
+
+@public()
+def feed(request: HttpRequest, token: str) -> HttpResponse:
+    return answer_feed(request, token)
+
+
+feed.without_yard = True  # type: ignore[attr-defined]
+
+
+@require("own_account", post="own_account")
+@never_cache
+def calendars(request: HttpRequest) -> HttpResponseBase:
+    """One's own calendars, and for a planner everybody's; a new one."""
+    rights = rights_of(request)
+    form = CalendarForm(request.POST or None, rights=rights, yard=request.yard)  # type: ignore[attr-defined]
+    if form.is_valid():
+        try:
+            address = make_address(form.wish(), by=rights, now=timezone.now())
+            return redirect("calendar", pk=address.pk)
+        except AddressRefused as refused:
+            form.add_error(None, str(refused))
+    own = addresses_of(rights.user)
+    others = addresses_of(None).exclude(made_by=rights.user) if rights.plans else ()
+    context = {"form": form, "own": own, "others": others}
+    return render(request, "calendars/list.html", context, status=422 if form.errors else 200)
+
+
+@require("own_account")
+@never_cache
+def calendar(request: HttpRequest, pk: int) -> HttpResponse:
+    """One calendar of one's own: its address, what it shows, who read it last."""
+    address = found(addresses_of(request.user), pk=pk)
+    now = request.yard_now  # type: ignore[attr-defined]
+    bring_up_to_date(now=now)
+    context = {
+        "address": address,
+        "where": where_of(address, request),
+        "lines": lines_ahead(address, now=now),
+        "parts": parts_words(address, request.yard),  # type: ignore[attr-defined]
+    }
+    return render(request, "calendars/calendar.html", context)
+
+
+@require(post="own_account")
+def calendar_change(request: HttpRequest, pk: int, action: str) -> HttpResponseBase:
+    """Somebody else's calendar can only be withdrawn, and only by a planner."""
+    rights = rights_of(request)
+    address = found(addresses_of(None if rights.plans and action == "withdraw" else rights.user), pk=pk)
+    try:
+        address = change_address(address, action, now=timezone.now(), name=request.POST.get("name", ""))
+        messages.success(request, DONE[action])
+    except AddressRefused as refused:
+        messages.error(request, str(refused))
+    still_mine = address.made_by_id == rights.user.pk and address.withdrawn_at is None
+    return redirect("calendar", pk=address.pk) if still_mine else redirect("calendars")
+
+
+@require("view_plan")
+def feed_event(request: HttpRequest, uid: UUID) -> HttpResponse:
+    """One event as a file."""
+    rows = FeedEntry.objects.all() if may(request.user, "see_owners") else FeedEntry.objects.filter(owners=False)
+    body = one_event(found(rows, uid=uid), request.yard)  # type: ignore[attr-defined]
+    response = HttpResponse(body, content_type=CONTENT_TYPE)
+    response.headers["Content-Disposition"] = f'attachment; filename="{uid}.ics"'
+    return response
+
+
+@require("see_owners")
+@never_cache
+def owner_list(request: HttpRequest, pk: int) -> HttpResponse:
+    """What is planned for an owner's boats, to print or read out."""
+    owner, now = found(Owner.objects.all(), pk=pk), request.yard_now  # type: ignore[attr-defined]
+    bring_up_to_date(now=now)
+    context = {"owner": owner, "rows": owners_rows(owner, now=now), "yard": request.yard}  # type: ignore[attr-defined]
+    return render(request, "calendars/owner.html", context)
