@@ -74,6 +74,12 @@ def addresses_of(user: User | AnonymousUser | None) -> QuerySet[CalendarAddress]
     return rows.select_related("person", "boat", "owner", "place", "made_by").order_by("name", "id")
 
 
+def feed_entries_for(*, sees_owners: bool) -> QuerySet[FeedEntry]:
+    """Entries that a person of the yard may take away one by one."""
+    rows = FeedEntry.objects.all()
+    return rows if sees_owners else rows.filter(owners=False).exclude(part=FeedPart.DEADLINES)
+
+
 def entries_shown(parts: list[str], *, now: datetime) -> QuerySet[FeedEntry]:
     """Entries of these parts worded for the yard that a calendar still shows, by start."""
     return (

@@ -27,8 +27,16 @@ PERMISSIONS_POLICY = "camera=(), geolocation=(), microphone=(), payment=(), usb=
 class SignInMiddleware(LoginRequiredMiddleware):
     """Sends whoever is not signed in to sign in, and afterwards to a page that can be shown.
 
-    A part that htmx asked for is no page, and what was sent with POST is not sent again.
+    A part that htmx asked for is no page, and what was sent with POST is not sent again. Where nobody need sign in,
+    it is not asked who is there: that would read a session, and make the answer depend on its cookie.
     """
+
+    def process_view(
+        self, request: HttpRequest, view_func: Callable[..., Any], view_args: Any, view_kwargs: Any
+    ) -> HttpResponseBase | None:
+        if not getattr(view_func, "login_required", True):
+            return None
+        return super().process_view(request, view_func, view_args, view_kwargs)
 
     def handle_no_permission(  # type: ignore[override]
         self, request: HttpRequest, view_func: Callable[..., Any]

@@ -10,8 +10,8 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
-from yard.models import FeedEntry, Owner
-from yard.queries.feeds import addresses_of
+from yard.models import Owner
+from yard.queries.feeds import addresses_of, feed_entries_for
 from yard.services.feeds.addresses import AddressRefused, change_address, make_address
 from yard.services.feeds.bring_up_to_date import bring_up_to_date
 from yard.services.feeds.files import one_event
@@ -87,8 +87,8 @@ def calendar_change(request: HttpRequest, pk: int, action: str) -> HttpResponseB
 
 @require("view_plan")
 def feed_event(request: HttpRequest, uid: UUID) -> HttpResponse:
-    """One event as a file."""
-    rows = FeedEntry.objects.all() if may(request.user, "see_owners") else FeedEntry.objects.filter(owners=False)
+    """One event as a file; owners' events and deadlines for those who see owners."""
+    rows = feed_entries_for(sees_owners=may(request.user, "see_owners"))
     body = one_event(found(rows, uid=uid), request.yard)  # type: ignore[attr-defined]
     response = HttpResponse(body, content_type=CONTENT_TYPE)
     response.headers["Content-Disposition"] = f'attachment; filename="{uid}.ics"'
