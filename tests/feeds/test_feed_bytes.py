@@ -71,6 +71,11 @@ def test_point_01_uid_is_what_is_stored() -> None:
     assert one(body).one("UID").value == str(stored)
 
 
+def test_point_01_the_calendar_itself_has_none() -> None:
+    """vdirsyncer 0.21 took a UID of the calendar (RFC 7986, 5.3) for that of each event, and kept one of them all."""
+    assert raw.read(feed(FLOAT_OFF)).all("UID") == []
+
+
 def test_point_02_dtstamp_is_the_last_revision_in_utc() -> None:
     found = one(feed(FLOAT_OFF))
     assert found.one("DTSTAMP").value == "20270505T163000Z"
@@ -225,6 +230,11 @@ def test_point_09_over_the_night_of_spring_the_end_is_an_hour_on() -> None:
     assert [found.one(name).value for name in ("DTSTART", "DTEND")] == ["20270314T010000", "20270314T040000"]
 
 
+def test_point_09_no_second_word_on_the_zone() -> None:
+    """X-WR-TIMEZONE made recurring-ical-events 3.8 read 06:30 UTC on the night of autumn as 05:30."""
+    assert b"X-WR-TIMEZONE" not in feed(FLOAT_OFF)
+
+
 def test_point_09_a_time_without_a_zone_is_refused() -> None:
     with pytest.raises(EventError, match="no time zone"):
         Hours(datetime(2027, 5, 6, 10), datetime(2027, 5, 6, 11))
@@ -357,7 +367,7 @@ def test_an_alarm_out_of_range_is_refused(minutes: int) -> None:
         (lambda: Revision(sequence=-1, made_at=MADE, revised_at=MADE), "not negative"),
         (lambda: Revision(sequence=0, made_at=REVISED, revised_at=MADE), "before it was made"),
         (lambda: Revision(sequence=0, made_at=MADE.replace(tzinfo=None), revised_at=MADE), "no time zone"),
-        (lambda: FeedHead(uid=UUID(int=1), name="", zone=ZONE), "needs a name"),
+        (lambda: FeedHead(name="", zone=ZONE), "needs a name"),
         (lambda: replace(HEAD, refresh_min=0), "at least a minute"),
     ],
 )

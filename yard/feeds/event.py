@@ -136,7 +136,6 @@ class FeedEvent:
 class FeedHead:
     """What a calendar says of itself. color: a name of CSS3.  refresh_min: a hint, which big providers ignore."""
 
-    uid: UUID
     name: str
     zone: str
     description: str = ""

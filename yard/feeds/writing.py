@@ -97,8 +97,14 @@ def with_alarm(event: bytes, alarm: bytes) -> bytes:
 def write_calendar(head: FeedHead, events: Iterable[bytes], *, years: tuple[int, int]) -> bytes:
     """The whole calendar: its head, its zone, and events as write_event gave them.
 
-    years: of the earliest and the latest event.  Raises EventError for a calendar without events, which some clients
-    refuse and others read as "all gone", and for one beyond MOST_BYTES.
+    years: of the earliest and the latest event.
+
+    Two properties are left out because of clients that misread them: X-WR-TIMEZONE (events in UTC were taken for local
+    times, an hour wrong in the hour that comes twice) and a UID of the calendar itself, though RFC 7986 has one (all
+    events were taken for one).
+
+    Raises EventError for a calendar without events, which some clients refuse and others read as "all gone", and for
+    one beyond MOST_BYTES.
     """
     texts = list(events)
     if not texts:
@@ -107,11 +113,9 @@ def write_calendar(head: FeedHead, events: Iterable[bytes], *, years: tuple[int,
     made.add("prodid", PRODID)
     made.add("version", "2.0")
     made.add("calscale", "GREGORIAN")
-    made.add("uid", str(head.uid))
     name = vText(clean(head.name))
     made.add("name", name)
     made.add("x-wr-calname", name)
-    made.add("x-wr-timezone", vText(head.zone))
     if head.description:
         made.add("description", vText(clean(head.description)))
     made.add("color", head.color)

@@ -24,7 +24,7 @@ Kind = CalendarAddress.Kind
 
 def one_event(entry: FeedEntry, yard: YardSettings) -> bytes:
     """A calendar of this one event."""
-    head = FeedHead(uid=entry.uid, name=entry.content["summary"], zone=yard.time_zone)
+    head = FeedHead(name=entry.content["summary"], zone=yard.time_zone)
     return write_feed(head, [event_of(entry, yard.time_zone)])
 
 

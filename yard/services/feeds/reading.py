@@ -142,7 +142,6 @@ def body_of(found: Readable) -> bytes:
 
 def head_of(address: CalendarAddress, yard: YardSettings) -> FeedHead:
     return FeedHead(
-        uid=address.uid,
         name=address.name,
         zone=yard.time_zone,
         description=f"{yard.name}: {address.get_kind_display()}. Plans change: the person in charge decides.",
