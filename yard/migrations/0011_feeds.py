@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0009_records_taken_back'),
+        ('yard', '0010_sheets_and_refs'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
