@@ -21,6 +21,7 @@ from yard.models import (
     PlannedJob,
     PlannedPlace,
     Telling,
+    Trade,
     WeatherClass,
     YardSettings,
 )
@@ -35,6 +36,7 @@ from yard.weather.limits import Limits, WorkKind
 FIRM_TOLD = (Telling.State.FIRM, Telling.State.DONE)
 COULD_MOVE = "What could move it"
 DECIDES = "The tool plans; the person in charge decides, and anybody may stop a job."
+TRADES = {trade.value: str(trade.label) for trade in Trade}
 WORK_KINDS = {WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS}
 PERSON, BOAT, OWNER, PLACE = FeedMember.Kind.PERSON, FeedMember.Kind.BOAT, FeedMember.Kind.OWNER, FeedMember.Kind.PLACE
 
@@ -60,21 +62,22 @@ class Work:
 
 def wanted_jobs(rows: FeedRows) -> Iterator[Wanted]:
     """Every visit for the yard, and every job for its owners."""
-    water = WaterWords(rows.yard)
+    water = WaterWords(rows.yard, rows.berth_of)
     limits = limits_of(rows.yard)
-    for work in (*map(_planned, rows.planned), *map(_planned, rows.was_planned), *map(_done, rows.done)):
+    planned = (_planned(row, rows) for row in (*rows.planned, *rows.was_planned))
+    for work in (*planned, *(_done(job, rows) for job in rows.done)):
         yield from _for_the_yard(work, rows, water, limits)
         owners = rows.owners.get(work.job.order.boat_id or 0, ())
         if owners:
             yield _for_owners(work, rows, owners)
 
 
-def _planned(row: PlannedJob) -> Work:
+def _planned(row: PlannedJob, rows: FeedRows) -> Work:
     job = row.job
     starts, ends = _actual(job, row.starts_at, row.ends_at)
-    people = {each.person_id: (each.name, each.person) for each in row.planned_people.all()}
+    people = {each.person_id: (each.name, rows.people[each.person_id]) for each in row.planned_people.all()}
     if job.state == Job.State.DONE:
-        people = {each.person_id: (each.person.short_name, each.person) for each in job.work.all()} or people
+        people = _who_worked(job, rows) or people
     parts = tuple((str(part["name"]), datetime.fromisoformat(part["starts_at"])) for part in row.part_times)
     return Work(
         job=job,
@@ -89,14 +92,18 @@ def _planned(row: PlannedJob) -> Work:
     )
 
 
-def _done(job: Job) -> Work:
+def _done(job: Job, rows: FeedRows) -> Work:
     ends = job.actual_ends_at
     assert ends is not None  # the database sees to it that a finished job has its end
     ways = list(job.ways.all())
     length = timedelta(minutes=ways[0].duration_min if ways else 60)
     starts, ends = _actual(job, ends - length, ends)
-    people = {each.person_id: (each.person.short_name, each.person) for each in job.work.all()}
-    return Work(job, starts, ends, tuple(people.values()), (), False, (), starts, ())
+    return Work(job, starts, ends, tuple(_who_worked(job, rows).values()), (), False, (), starts, ())
+
+
+def _who_worked(job: Job, rows: FeedRows) -> dict[int, tuple[str, Person]]:
+    people = [rows.people[each.person_id] for each in job.work.all()]
+    return {person.pk: (person.short_name, person) for person in people}
 
 
 def _actual(job: Job, starts_at: datetime, ends_at: datetime) -> tuple[datetime, datetime]:
@@ -125,8 +132,8 @@ def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping
             location=", ".join(name for name, _ in work.places),
             people=tuple(name for name, _ in work.people),
             notes=tuple(_notes(work, rows, water, limits)),
-            categories=(str(job.kind.get_trade_display()),),
-            geo=geo_of(job, rows.yard),
+            categories=(TRADES[job.kind.trade],),
+            geo=geo_of(job, rows.yard, rows.berth_of),
             url=page_of(job.order),
             firm=work.done or not work.provisional,
             busy=True,
@@ -219,7 +226,7 @@ def _for_owners(work: Work, rows: FeedRows, owners: Sequence[int]) -> Wanted:
         when=Days(first, last + timedelta(days=1)),
         location=rows.yard.name,
         notes=tuple(notes),
-        categories=(str(job.kind.get_trade_display()),),
+        categories=(TRADES[job.kind.trade],),
         firm=work.done or (told is not None and told.state in FIRM_TOLD),
         busy=False,
     )

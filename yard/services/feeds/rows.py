@@ -19,6 +19,7 @@ from yard.models import (
     Mooring,
     Order,
     PackageFact,
+    Person,
     Plan,
     PlannedJob,
     PlannedPerson,
@@ -34,7 +35,8 @@ from yard.services.feeds.visits import OpenHours
 @dataclass(frozen=True)
 class FeedRows:
     """planned: what the posted plan does; was_planned: work done in the last weeks that it names no more, as the last
-    plan that did had it; done: such work that no plan named. floated: by boat, metres above datum.
+    plan that did had it; done: such work that no plan named. people: by id, with their weekly hours; berth_of: the
+    mooring of each boat's permit; floated: by boat, metres above datum. (Kept by id, as hundreds of jobs share them.)
 
     tellings: the last that counts, by order. cloth_days: how long cloth takes, by package and name of the fact.
     """
@@ -45,6 +47,8 @@ class FeedRows:
     planned: list[PlannedJob]
     was_planned: list[PlannedJob]
     done: list[Job]
+    people: Mapping[int, Person]
+    berth_of: Mapping[int, Mooring]
     owners: Mapping[int, tuple[int, ...]]
     floated: Mapping[int, float]
     tellings: Mapping[int, Telling]
@@ -76,6 +80,7 @@ def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> Feed
         owners[row.boat_id] = (*owners.get(row.boat_id, ()), row.owner_id)
     was_planned, done = _done(now, {row.job_id for row in planned})
     readings = GaugeReading.objects.filter(boat__isnull=False).order_by("at", "id")
+    moorings = list(Mooring.objects.filter(archived=False).select_related("permit_boat").order_by("ref", "id"))
     tellings = Telling.objects.filter(taken_back_at=None).order_by("told_at", "id")
     facts = Fact.objects.exclude(state=Fact.State.HERE).select_related("boat", "order__boat", "order__package")
     return FeedRows(
@@ -85,12 +90,14 @@ def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> Feed
         planned=planned,
         was_planned=was_planned,
         done=done,
+        people=Person.objects.prefetch_related("weekly_hours").in_bulk(),
+        berth_of={row.permit_boat_id: row for row in reversed(moorings) if row.permit_boat_id is not None},
         owners=owners,
         floated={row.boat_id: row.observed_m_above_datum for row in readings if row.boat_id is not None},
         tellings={row.order_id: row for row in tellings},
         closures=list(Closure.objects.filter(state=Closure.State.ACCEPTED).select_related("place")),
         holidays=holidays,
-        moorings=list(Mooring.objects.filter(archived=False).select_related("permit_boat")),
+        moorings=moorings,
         ownerships=now_owned,
         facts=list(facts.prefetch_related("jobs").order_by("id")),
         cloth_days={
@@ -108,12 +115,10 @@ def _with_all(rows: QuerySet[PlannedJob]) -> list[PlannedJob]:
     return list(
         rows.select_related("job__kind", "job__order__boat", "job__order__to_mooring")
         .prefetch_related(
-            Prefetch("planned_people", PlannedPerson.objects.select_related("person").order_by("id")),
+            Prefetch("planned_people", PlannedPerson.objects.order_by("id")),
             Prefetch("planned_places", PlannedPlace.objects.select_related("place").order_by("place_id", "unit", "id")),
-            "planned_people__person__weekly_hours",
             "job__facts",
-            "job__work__person__weekly_hours",
-            "job__order__boat__permit_moorings",
+            "job__work",
         )
         .order_by("starts_at", "id")
     )
@@ -124,7 +129,7 @@ def _done(now: datetime, in_plan: set[int]) -> tuple[list[PlannedJob], list[Job]
     rows = Job.objects.filter(state=Job.State.DONE, actual_ends_at__gt=now - HISTORY).exclude(pk__in=in_plan)
     jobs = list(
         rows.select_related("kind", "order__boat", "order__to_mooring")
-        .prefetch_related("ways", "work__person__weekly_hours", "order__boat__permit_moorings")
+        .prefetch_related("ways", "work")
         .order_by("actual_ends_at", "id")
     )
     was_posted = [Plan.State.POSTED, Plan.State.SUPERSEDED]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -28,17 +29,15 @@ def height_words(metres: float, yard: YardSettings) -> str:
     return f"{metres / FOOT_M:.1f} ft" if yard.units == YardSettings.Units.FEET else f"{metres:.2f} m"
 
 
-def mooring_of(order: Order) -> Mooring | None:
-    """Where she goes: the order's own mooring, else the one of her permit."""
-    if order.to_mooring is not None:
-        return order.to_mooring
-    return next(iter(order.boat.permit_moorings.all()), None) if order.boat is not None else None
+def mooring_of(order: Order, berth_of: Mapping[int, Mooring]) -> Mooring | None:
+    """Where she goes: the order's own mooring, else the one of her permit, by boat."""
+    return order.to_mooring if order.to_mooring is not None else berth_of.get(order.boat_id or 0)
 
 
-def geo_of(job: Job, yard: YardSettings) -> Geo | None:
+def geo_of(job: Job, yard: YardSettings, berth_of: Mapping[int, Mooring]) -> Geo | None:
     """The ramp for what goes over it (the yard's own position), the mooring for what is done there."""
     if job.water_need in (WaterNeed.ROUTE, WaterNeed.MOORING, WaterNeed.BELOW_MAXIMUM):
-        mooring = mooring_of(job.order)
+        mooring = mooring_of(job.order, berth_of)
         if mooring is not None and mooring.latitude is not None and mooring.longitude is not None:
             return Geo(mooring.latitude, mooring.longitude)
         return None
@@ -52,6 +51,7 @@ class WaterWords:
     """The water of many jobs, each tide opened once."""
 
     yard: YardSettings
+    berth_of: Mapping[int, Mooring]
     _tides: dict[str, TideSource | None] = field(default_factory=dict)
 
     def of(self, job: Job, starts_at: datetime, ends_at: datetime, floated_at_m: float | None) -> tuple[str, ...]:
@@ -60,7 +60,11 @@ class WaterWords:
             return ()
         try:
             level = level_for(
-                job.water_need, job.order.boat, mooring_of(job.order), self.yard, floated_at_m=floated_at_m
+                job.water_need,
+                job.order.boat,
+                mooring_of(job.order, self.berth_of),
+                self.yard,
+                floated_at_m=floated_at_m,
             )
         except WaterUnknown as unknown:
             return (f"Water not judged: {unknown}.",)
