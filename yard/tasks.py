@@ -29,9 +29,9 @@ def compute_odds(plan_id: int) -> None:
 @task(queue_name="default")
 def refresh_calendars() -> None:
     """Tell calendars what a plan that was posted or withdrawn changed, so that their next readers need not wait."""
-    from yard.services.feeds.bring_up_to_date import bring_up_to_date_now
+    from yard.services.feeds.bring_up_to_date import bring_up_to_date
 
-    bring_up_to_date_now(real_now=timezone.now())
+    bring_up_to_date(now=timezone.now())
 
 
 def ask_to_refresh_calendars() -> None:

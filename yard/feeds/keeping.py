@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import asdict
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
-from yard.feeds.event import Shown
+from yard.feeds.event import Days, Hours, Shown
 
 HISTORY = timedelta(days=60)
 """An emptied calendar makes some clients fail, so what is over stays for a while."""
@@ -31,14 +30,17 @@ def is_gone(withdrawn_at: datetime, now: datetime) -> bool:
 
 def fingerprint(shown: Shown) -> str:
     """Equal for equal content, whatever its revision; 64 hexadecimal digits."""
-    text = json.dumps(asdict(shown), sort_keys=True, ensure_ascii=False, default=_in_words)
-    return hashlib.sha256(text.encode("utf-8", "backslashreplace")).hexdigest()
-
-
-def _in_words(value: object) -> str:
-    if isinstance(value, date):  # and datetime
-        return value.isoformat()
-    raise TypeError(f"no content of an event: {value!r}")
+    match shown.when:
+        case Hours(starts_at=starts, ends_at=ends):
+            when = [starts.isoformat(), ends.isoformat()]
+        case Days(first=first, until=until):
+            when = [first.isoformat(), until.isoformat()]
+    geo = None if shown.geo is None else [shown.geo.latitude, shown.geo.longitude]
+    content = [
+        shown.summary, when, shown.location, shown.people, shown.notes, shown.categories, geo, shown.url, shown.firm,
+        shown.busy,
+    ]  # fmt: skip
+    return hashlib.sha256(json.dumps(content).encode("ascii")).hexdigest()
 
 
 def tag_of(body: bytes) -> str:

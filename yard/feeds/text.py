@@ -10,6 +10,8 @@ def clean(text: str, *, keep_lines: bool = False) -> str:
 
     Line ends become \\n, or a space where one line is meant.
     """
+    if text.isascii() and text.isprintable():
+        return text.strip()
     for line_end in ("\r\n", "\r", "\x0b", "\x0c", "\x85", "\u2028", "\u2029"):
         text = text.replace(line_end, "\n")
     if not keep_lines:

@@ -102,7 +102,8 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.PositiveSmallIntegerField(default=1, editable=False, primary_key=True, serialize=False)),
                 ('count', models.PositiveBigIntegerField(default=0)),
-                ('read_of', models.CharField(blank=True, max_length=120)),
+                ('read_of', models.CharField(blank=True, max_length=64)),
+                ('zone', models.CharField(blank=True, max_length=60)),
                 ('changed_at', models.DateTimeField(blank=True, null=True)),
                 ('reckoned', models.UUIDField(default=uuid.uuid4, editable=False)),
                 ('tide_fingerprint', models.CharField(blank=True, max_length=64)),

@@ -104,14 +104,15 @@ class FeedMember(models.Model):
 class FeedState(models.Model):
     """One row, id 1: what the entries were last brought up to, and how often any of them changed.
 
-    read_of: the plan, the count of facts and the like that they show. tide_*: the revision that all reckoned tides
-    and lights share, which rises when the yard's station, offsets or place change. reckoned: the random name from
-    which their identities are made.
+    read_of: a hash of the plan, the count of facts and the like that they show; zone: whose hours they are written
+    in. tide_*: the revision that all reckoned tides and lights share, which rises when the yard's station, offsets or
+    place change. reckoned: the random name from which their identities are made.
     """
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
     count = models.PositiveBigIntegerField(default=0)
-    read_of = models.CharField(max_length=120, blank=True)
+    read_of = models.CharField(max_length=64, blank=True)
+    zone = models.CharField(max_length=60, blank=True)
     changed_at = models.DateTimeField(null=True, blank=True)
     reckoned = models.UUIDField(default=uuid.uuid4, editable=False)
     tide_fingerprint = models.CharField(max_length=64, blank=True)

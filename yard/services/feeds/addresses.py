@@ -59,13 +59,18 @@ class Rights:
     sees_owners: bool
 
     def may(self, kind: str) -> bool:
-        match WHO_MAY[kind]:
-            case "plans":
-                return self.plans
-            case "sees_owners":
-                return self.sees_owners
-            case _:
-                return True
+        return may_have(kind, plans=self.plans, sees_owners=self.sees_owners)
+
+
+def may_have(kind: str, *, plans: bool, sees_owners: bool) -> bool:
+    """Whether an account with these verbs may have a calendar of this kind."""
+    match WHO_MAY[kind]:
+        case "plans":
+            return plans
+        case "sees_owners":
+            return sees_owners
+        case _:
+            return True
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,8 @@ from yard.feeds.event import Days, FeedEvent, Revision, Shown
 from yard.feeds.keeping import CANCELLED_STAYS, HISTORY, fingerprint, next_revised_at
 from yard.feeds.wording import changes
 from yard.feeds.writing import write_event
-from yard.models import FeedEntry, FeedMember, FeedState, YardSettings
-from yard.queries.clock import yard_clock
-from yard.queries.feeds import SOURCES, feed_sources, feed_state
+from yard.models import FeedEntry, FeedMember, FeedPart, FeedState, YardSettings
+from yard.queries.feeds import StateNow, feed_state
 from yard.queries.plans import posted_plan
 from yard.services.feeds.dated import wanted_closures, wanted_deadlines
 from yard.services.feeds.jobs import wanted_jobs
@@ -29,6 +28,8 @@ OFF_IT = {
     FeedMember.Kind.BOAT: "it is no longer hers.",
 }
 TRIES = 2
+MOST_AT_ONCE = 500
+"""Rows in one query: SQLite takes a limited count of values."""
 ENTRY_FIELDS = (
     "part", "owners", "job", "sequence", "revised_at", "cancelled_at", "whole_days", "starts_at", "ends_at",
     "content", "changed", "fingerprint", "lines",
@@ -52,51 +53,52 @@ class Brought:
 def bring_up_to_date(*, now: datetime) -> Brought:
     """Write what changed since calendars were last told; nothing where plan and facts are as they were. Atomic.
 
-    now: the yard's clock.  The rows are read before the lock is taken, so that nobody waits for that; if something
-    changed meanwhile, they are read again.  Of two callers one waits, and then finds nothing to do.
+    now: the real clock; the yard's own, where it stands still, is used instead.  The rows are read before the lock is
+    taken, so that nobody waits for that; if something changed meanwhile, they are read again.  Of two callers one
+    waits, and then finds nothing to do.
     """
     for _ in range(TRIES):
-        yard, state = YardSettings.objects.filter(pk=1).first(), _state()
-        if yard is None or state.read_of == feed_sources(state):
+        yard = YardSettings.objects.filter(pk=1).first()
+        if yard is None:
             return Brought()
-        wanted = _wanted(yard, now)
+        before = _state(now)
+        if before.up_to_date:
+            return Brought()
+        wanted = _wanted(yard, before.now)
         with transaction.atomic():
-            if feed_sources(_state(lock=True)) == feed_sources(state):
-                return _write(yard, wanted, now)
+            locked = _state(now, lock=True)
+            if locked.sources == before.sources:
+                return Brought() if locked.up_to_date else _write(yard, wanted, locked)
     with transaction.atomic():  # rows that change all the time are read under the lock
-        _state(lock=True)
+        locked = _state(now, lock=True)
         yard = YardSettings.objects.get(pk=1)
-        return _write(yard, _wanted(yard, now), now)
+        return _write(yard, _wanted(yard, locked.now), locked)
 
 
-def _state(*, lock: bool = False) -> FeedState:
+def _state(real_now: datetime, *, lock: bool = False) -> StateNow:
     """The one row with its sources. lock: takes it for the transaction before reading what it guards."""
     if lock:
         FeedState.objects.filter(pk=1).update(count=F("count"))
-    return feed_state() or _first_state()
+    found = feed_state(real_now=real_now)
+    if found is None:
+        FeedState.objects.get_or_create(pk=1)
+        found = feed_state(real_now=real_now)
+    assert found is not None  # the yard has settings
+    return found
 
 
-def _first_state() -> FeedState:
-    FeedState.objects.get_or_create(pk=1)
-    return FeedState.objects.annotate(**SOURCES).get(pk=1)
-
-
-def _write(yard: YardSettings, wanted: list[Wanted], now: datetime) -> Brought:
-    state = _state()
-    brought = _Writer(yard, now.replace(microsecond=0)).write(wanted)
+def _write(yard: YardSettings, wanted: list[Wanted], told: StateNow) -> Brought:
+    """told: the state, whose sources were read before the rows: what changes after that is found the next time."""
+    state, now = told.row, told.now.replace(microsecond=0)
+    moved = state.zone not in ("", yard.time_zone)
+    brought = _Writer(yard, now, write_all=moved).write(wanted)
     _tell_tides(state, yard, now)
-    state.read_of = feed_sources(state)
+    state.read_of, state.zone = told.sources, yard.time_zone
     if brought.anything:
         state.count += 1
         state.changed_at = now
     state.save()
     return brought
-
-
-def bring_up_to_date_now(*, real_now: datetime) -> Brought:
-    """The same at the yard's own clock, which stands still in an example."""
-    yard = YardSettings.objects.filter(pk=1).first()
-    return bring_up_to_date(now=yard_clock(yard, real_now=real_now)) if yard is not None else Brought()
 
 
 def _wanted(yard: YardSettings, now: datetime) -> list[Wanted]:
@@ -115,12 +117,28 @@ def _tell_tides(state: FeedState, yard: YardSettings, now: datetime) -> None:
     state.tide_fingerprint = made_of
 
 
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What must be known of every entry to see whether it stands as it should. on: its members not taken off."""
+
+    pk: int
+    part: str
+    cancelled: bool
+    ends_at: datetime
+    fingerprint: str
+    on: frozenset[Member]
+
+
 @dataclass
 class _Writer:
-    """One pass over all entries. Rows are gathered and written at the end, some thousands at a time."""
+    """One pass over all entries. Of those that stand as they should no whole row is read.
+
+    write_all: the zone is another, so that every text is written anew.
+    """
 
     yard: YardSettings
     now: datetime
+    write_all: bool = False
     new: list[FeedEntry] = field(default_factory=list)
     revised: dict[int, FeedEntry] = field(default_factory=dict)
     cancelled: int = 0
@@ -130,17 +148,19 @@ class _Writer:
 
     def write(self, wanted: list[Wanted]) -> Brought:
         self._drop_old()
-        known = {entry.key: entry for entry in FeedEntry.objects.prefetch_related("members")}
-        self._before = {entry.pk: shown_of(entry, self.yard.time_zone) for entry in known.values()}
-        for each in wanted:
-            self._follow(known.get(each.key), each)
+        known = _known()
         keys = {each.key for each in wanted}
-        for key, entry in known.items():
-            if key not in keys and entry.cancelled_at is None and not self._is_past_record(entry):
-                self._cancel(entry)
+        changed = [each for each in wanted if self.write_all or not _stands(known.get(each.key), each)]
+        gone = [key for key, row in known.items() if key not in keys and self._goes(row)]
+        entries = _entries([known[key].pk for key in (*gone, *(each.key for each in changed)) if key in known])
+        self._before = {entry.pk: shown_of(entry) for entry in entries.values()}
+        for each in changed:
+            self._follow(entries.get(each.key), each)
+        for key in gone:
+            self._cancel(entries[key])
         self._save()
-        changed = len(self.revised) - self.cancelled
-        return Brought(len(self.new), changed, self.cancelled, len(self.members_new) + len(self.members_changed))
+        revised = len(self.revised) - self.cancelled
+        return Brought(len(self.new), revised, self.cancelled, len(self.members_new) + len(self.members_changed))
 
     def _drop_old(self) -> None:
         """What no calendar shows any more, a day after it left the last of them."""
@@ -148,16 +168,21 @@ class _Writer:
         FeedEntry.objects.filter(ends_at__lt=kept_until - HISTORY).delete()
         FeedEntry.objects.filter(cancelled_at__lt=kept_until - CANCELLED_STAYS).delete()
         FeedMember.objects.filter(taken_off_at__lt=kept_until - CANCELLED_STAYS).delete()
+        if self.write_all:  # what is not written anew names the former zone; its readers find it gone
+            FeedMember.objects.filter(taken_off_at__isnull=False).delete()
+            FeedEntry.objects.filter(cancelled_at__isnull=False).delete()
+            FeedEntry.objects.exclude(part=FeedPart.JOBS).filter(ends_at__lte=self.now).delete()
 
-    def _is_past_record(self, entry: FeedEntry) -> bool:
-        """A deadline that is over stays as it was; a job that is over and was not done is said to be cancelled."""
-        return entry.part != "jobs" and entry.ends_at <= self.now
+    def _goes(self, row: _Known) -> bool:
+        """Whether what is no longer wanted is cancelled now. A deadline that is over stays as it was; a job that is
+        over and was not done is said to be cancelled."""
+        return not row.cancelled and (row.part == FeedPart.JOBS or row.ends_at > self.now)
 
     def _follow(self, entry: FeedEntry | None, wanted: Wanted) -> None:
         if entry is None:
             self._make(wanted)
             return
-        if entry.cancelled_at is not None or entry.fingerprint != fingerprint(wanted.shown):
+        if self.write_all or entry.cancelled_at is not None or entry.fingerprint != fingerprint(wanted.shown):
             self._revise(entry, wanted)
         self._follow_members(entry, wanted)
 
@@ -184,14 +209,14 @@ class _Writer:
         entry.content = content_of(wanted.shown)
         entry.changed = list(told)
         entry.fingerprint = fingerprint(wanted.shown)
-        entry.lines = self._lines(event_of(entry, self.yard.time_zone))
+        entry.lines = self._lines(event_of(entry))
 
     def _cancel(self, entry: FeedEntry) -> None:
         entry.sequence += 1
         entry.revised_at = next_revised_at(entry.revised_at, self.now)
         entry.cancelled_at = self.now
         entry.changed = []
-        entry.lines = self._lines(event_of(entry, self.yard.time_zone))
+        entry.lines = self._lines(event_of(entry))
         self.revised[entry.pk] = entry
         self.cancelled += 1
 
@@ -214,7 +239,7 @@ class _Writer:
 
     def _take_off(self, entry: FeedEntry, member: FeedMember) -> None:
         """In this one calendar the event is cancelled, as it was last shown there, with a revision of its own."""
-        event = event_of(entry, self.yard.time_zone)
+        event = event_of(entry)
         in_hand = entry.pk in self.revised
         member.sequence = entry.sequence if in_hand else entry.sequence + 1
         member.taken_off_at = self.now
@@ -235,3 +260,33 @@ class _Writer:
             member.entry_id = member.entry.pk
         FeedMember.objects.bulk_create(self.members_new, batch_size=1000)
         FeedMember.objects.bulk_update(self.members_changed, ("taken_off_at", "sequence", "lines"), batch_size=200)
+
+
+def _known() -> dict[str, _Known]:
+    """Every entry, by key. Two queries."""
+    on: dict[int, set[Member]] = {}
+    for entry, kind, subject in FeedMember.objects.filter(taken_off_at=None).values_list("entry", "kind", "subject"):
+        on.setdefault(entry, set()).add((kind, subject))
+    columns = ("key", "pk", "part", "cancelled_at", "ends_at", "fingerprint")
+    return {
+        key: _Known(pk, part, cancelled_at is not None, ends_at, mark, frozenset(on.get(pk, ())))
+        for key, pk, part, cancelled_at, ends_at, mark in FeedEntry.objects.order_by().values_list(*columns)
+    }
+
+
+def _stands(known: _Known | None, wanted: Wanted) -> bool:
+    return (
+        known is not None
+        and not known.cancelled
+        and known.on == wanted.members
+        and known.fingerprint == fingerprint(wanted.shown)
+    )
+
+
+def _entries(pks: list[int]) -> dict[str, FeedEntry]:
+    """Whole rows with their members, by key."""
+    found: dict[str, FeedEntry] = {}
+    for first in range(0, len(pks), MOST_AT_ONCE):
+        rows = FeedEntry.objects.filter(pk__in=pks[first : first + MOST_AT_ONCE]).prefetch_related("members")
+        found |= {entry.key: entry for entry in rows}
+    return found

@@ -8,11 +8,11 @@ from datetime import datetime
 from pathlib import Path
 from uuid import uuid5
 
+from django.db.models import Model
+
 from yard.feeds.event import FeedHead
 from yard.feeds.writing import write_feed
-from yard.models import CalendarAddress, FeedEntry, FeedMember, FeedState, Owner, Person, Place, YardSettings
-from yard.models.boats import Boat
-from yard.queries.clock import yard_clock
+from yard.models import Boat, CalendarAddress, FeedEntry, FeedMember, FeedState, Owner, Person, Place, YardSettings
 from yard.queries.feeds import feed_state
 from yard.services.feeds.addresses import OWN_PARTS
 from yard.services.feeds.bring_up_to_date import bring_up_to_date
@@ -25,11 +25,13 @@ Kind = CalendarAddress.Kind
 def one_event(entry: FeedEntry, yard: YardSettings) -> bytes:
     """A calendar of this one event."""
     head = FeedHead(name=entry.content["summary"], zone=yard.time_zone)
-    return write_feed(head, [event_of(entry, yard.time_zone)])
+    return write_feed(head, [event_of(entry)])
 
 
 def write_files(folder: Path, *, real_now: datetime) -> list[Path]:
     """Write each feed as <kind>-<whom>.ics, replacing the file there was only when the new one is whole.
+
+    A feed that has nothing to show any more says so in the file that was written before: no reader keeps old events.
 
     Owners' files are named by number: a folder on a web server tells no names.  Raises OSError, and ValueError for a
     yard without settings.
@@ -37,15 +39,16 @@ def write_files(folder: Path, *, real_now: datetime) -> list[Path]:
     yard = YardSettings.objects.filter(pk=1).first()
     if yard is None:
         raise ValueError("The yard has no settings yet: enter its name, zone and tide station first (Yard).")
-    now = yard_clock(yard, real_now=real_now)
-    bring_up_to_date(now=now)
-    state = feed_state()
+    bring_up_to_date(now=real_now)
+    state = feed_state(real_now=real_now)
     assert state is not None  # just brought up to date
     folder.mkdir(parents=True, exist_ok=True)
     written = []
-    for name, address in _addresses(state, yard, now):
-        body = body_of(Readable(address, state, now, written_for="", shut=False))
+    for name, address, shows in _addresses(state.row, yard, state.now):
         path = folder / f"{name}.ics"
+        if not shows and not path.exists():
+            continue
+        body = body_of(Readable(address, state, written_for="", shut=False))
         part = path.with_suffix(".part")
         part.write_bytes(body)
         os.replace(part, path)
@@ -53,24 +56,23 @@ def write_files(folder: Path, *, real_now: datetime) -> list[Path]:
     return written
 
 
-def _addresses(state: FeedState, yard: YardSettings, now: datetime) -> Iterator[tuple[str, CalendarAddress]]:
-    """An address for each feed that has something to show; none of them is saved."""
+def _addresses(state: FeedState, yard: YardSettings, now: datetime) -> Iterator[tuple[str, CalendarAddress, bool]]:
+    """A name and an address, never saved, for everything that can have a feed, and whether it has something to show."""
+    shown = set(FeedMember.objects.values_list("kind", "subject").distinct())
 
-    def made(name: str, title: str, kind: Kind, **subject: object) -> tuple[str, CalendarAddress]:
+    def made(name: str, title: str, kind: Kind, **subject: Model) -> tuple[str, CalendarAddress, bool]:
         uid = uuid5(state.reckoned, f"file {name}")
         parts = list(OWN_PARTS.get(kind, ()))
-        return name, CalendarAddress(kind=kind, name=title[:80], parts=parts, uid=uid, made_at=now, **subject)
+        address = CalendarAddress(kind=kind, name=title[:80], parts=parts, uid=uid, made_at=now, **subject)
+        return name, address, all((kind, row.pk) in shown for row in subject.values())
 
-    shown: dict[str, set[int]] = {}
-    for kind, subject in FeedMember.objects.values_list("kind", "subject").distinct():
-        shown.setdefault(kind, set()).add(subject)
-    for person in Person.objects.filter(pk__in=shown.get("person", ())):
+    for person in Person.objects.all():
         yield made(f"person-{person.pk}", f"{person.short_name}: jobs", Kind.PERSON, person=person)
-    for boat in Boat.objects.filter(pk__in=shown.get("boat", ())):
+    for boat in Boat.objects.all():
         yield made(f"boat-{boat.ref}", f"{boat.name}: jobs", Kind.BOAT, boat=boat)
-    for place in Place.objects.filter(pk__in=shown.get("place", ())):
+    for place in Place.objects.all():
         yield made(f"place-{place.ref}", f"{place.name}: jobs", Kind.PLACE, place=place)
-    for owner in Owner.objects.filter(pk__in=shown.get("owner", ())):
+    for owner in Owner.objects.all():
         yield made(f"owner-{owner.pk}", f"{yard.name}: your boats", Kind.OWNER, owner=owner)
     yield made("yard", f"{yard.name}: jobs", Kind.YARD)
     for kind in (Kind.TIDES, Kind.CLOSURES, Kind.DEADLINES):

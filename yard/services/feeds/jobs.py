@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from yard.feeds.event import LONGEST_SUMMARY, Days, Shown
 from yard.feeds.text import clean
@@ -19,7 +20,6 @@ from yard.models import (
     Order,
     Person,
     PlannedJob,
-    PlannedPlace,
     Telling,
     Trade,
     WeatherClass,
@@ -75,7 +75,7 @@ def wanted_jobs(rows: FeedRows) -> Iterator[Wanted]:
 def _planned(row: PlannedJob, rows: FeedRows) -> Work:
     job = row.job
     starts, ends = _actual(job, row.starts_at, row.ends_at)
-    people = {each.person_id: (each.name, rows.people[each.person_id]) for each in row.planned_people.all()}
+    people = {pk: (name, rows.people[pk]) for pk, name in rows.hands.get(row.pk, ())}
     if job.state == Job.State.DONE:
         people = _who_worked(job, rows) or people
     parts = tuple((str(part["name"]), datetime.fromisoformat(part["starts_at"])) for part in row.part_times)
@@ -84,11 +84,11 @@ def _planned(row: PlannedJob, rows: FeedRows) -> Work:
         starts_at=starts,
         ends_at=ends,
         people=tuple(people.values()),
-        places=tuple(dict.fromkeys((_place_name(each), each.place_id) for each in row.planned_places.all())),
+        places=tuple(dict.fromkeys((name, pk) for pk, name in rows.spots.get(row.pk, ()))),
         provisional=row.provisional,
         parts=() if job.state == Job.State.DONE else parts,
         wet_at=row.floats_at or starts,
-        waits_on=tuple(fact for fact in job.facts.all() if fact.state != Fact.State.HERE),
+        waits_on=tuple(rows.waits.get(job.pk, ())),
     )
 
 
@@ -102,7 +102,7 @@ def _done(job: Job, rows: FeedRows) -> Work:
 
 
 def _who_worked(job: Job, rows: FeedRows) -> dict[int, tuple[str, Person]]:
-    people = [rows.people[each.person_id] for each in job.work.all()]
+    people = [rows.people[pk] for pk in rows.worked.get(job.pk, ())]
     return {person.pk: (person.short_name, person) for person in people}
 
 
@@ -112,10 +112,6 @@ def _actual(job: Job, starts_at: datetime, ends_at: datetime) -> tuple[datetime,
     starts = job.actual_starts_at or min(starts_at, ends)
     starts, ends = (at.astimezone(UTC).replace(second=0, microsecond=0) for at in (starts, ends))
     return starts, max(ends, starts + timedelta(minutes=1))
-
-
-def _place_name(each: PlannedPlace) -> str:
-    return f"{each.place.name} {each.unit}" if each.place.capacity > 1 else each.place.name
 
 
 def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKind, Limits]) -> Iterator[Wanted]:
@@ -202,11 +198,13 @@ def fact_words(fact: Fact) -> str:
 
 def page_of(order: Order) -> str:
     """The address of the boat's page, where her jobs stand; of the order where there is no boat."""
-    try:
-        path = reverse("boat", args=[order.boat_id]) if order.boat_id else reverse("order", args=[order.pk])
-    except NoReverseMatch:
-        return ""
+    path = _path("boat", order.boat_id) if order.boat_id else _path("order", order.pk)
     return f"{settings.SITE_ADDRESS}{path}"
+
+
+@lru_cache(maxsize=4096)
+def _path(name: str, pk: int) -> str:
+    return reverse(name, args=[pk])
 
 
 def _for_owners(work: Work, rows: FeedRows, owners: Sequence[int]) -> Wanted:

@@ -5,17 +5,18 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
-from typing import Any
+from datetime import date, datetime, timedelta
+from threading import Lock
+from uuid import uuid5
 from zoneinfo import ZoneInfo
 
 from yard.feeds.clients import client_kind
 from yard.feeds.event import Days, FeedEvent, FeedHead, Revision, Shown
 from yard.feeds.keeping import is_gone, tag_of
 from yard.feeds.writing import MOST_BYTES, midnight, with_alarm, write_alarm, write_calendar, write_event
-from yard.models import CalendarAddress, FeedPart, FeedState, YardSettings
-from yard.queries.feeds import address_by_hash, entries_shown, feed_sources, feed_state, members_shown
-from yard.services.feeds.addresses import Rights, hash_of
+from yard.models import CalendarAddress, FeedPart, YardSettings
+from yard.queries.feeds import Maker, StateNow, address_by_hash, entries_shown, feed_state, members_shown
+from yard.services.feeds.addresses import hash_of, may_have
 from yard.services.feeds.bring_up_to_date import bring_up_to_date
 from yard.services.feeds.reckoned import Ground, reckoned
 
@@ -25,6 +26,12 @@ FETCH_NOTED_EVERY = timedelta(minutes=5)
 BODY_BYTES = MOST_BYTES - 20_000  # the head and the zone are far below
 ALARM_BYTES = 120  # of one alarm, rounded up
 SHORT_HISTORY = timedelta(days=14)
+NO_JOBS = ("Nothing is planned yet", "Jobs appear here when a plan is posted.")
+NOTHING = {
+    Kind.TIDES: ("No tides to show", "The yard has no tide station or no position yet: they are set on the page Yard."),
+    Kind.CLOSURES: ("No closures", "Closures and holidays appear here when they are entered."),
+    Kind.DEADLINES: ("No deadlines", "Deadlines appear here as plan and facts bring them."),
+}
 COLORS = {Kind.TIDES: "steelblue", Kind.CLOSURES: "dimgray", Kind.DEADLINES: "firebrick", Kind.YARD: "navy"}
 
 
@@ -43,8 +50,7 @@ class Readable:
     """An address and all that says whether what was read last still holds. tag: "" where it must be written anew."""
 
     address: CalendarAddress
-    state: FeedState
-    now: datetime
+    state: StateNow
     written_for: str
     shut: bool
 
@@ -55,51 +61,51 @@ class Readable:
 
 def find_feed(token: str, *, real_now: datetime, user_agent: str) -> Readable | Gone | Unknown:
     """Three queries where nothing changed: the address, the state, and that it was fetched."""
-    address = address_by_hash(hash_of(token))
-    if address is None:
+    found = address_by_hash(hash_of(token))
+    if found is None:
         return Unknown()
+    address, maker = found
     if address.withdrawn_at is not None and is_gone(address.withdrawn_at, real_now):
         return Gone()
-    state = feed_state()
-    if state is None or state.read_of != feed_sources(state):
-        bring_up_to_date(now=_yard_now(state, real_now))
-        state = feed_state()
+    state = up_to_date_state(real_now)
     if state is None:
         return Unknown()  # a yard without settings has no calendars
     _note_fetch(address, real_now, client_kind(user_agent))
-    now = _yard_now(state, real_now)
-    shut = _is_shut(address)
-    told: Any = state
-    made_of = (state.count, state.tide_sequence, told.yard_version, _day(state, now), address.changed_at, shut)
-    written_for = hashlib.sha256(repr(made_of).encode()).hexdigest()
-    return Readable(address, state, now, written_for, shut)
+    shut = _is_shut(address, maker)
+    row = state.row
+    made_of = (row.count, row.tide_sequence, state.yard_version, state.today, address.changed_at, shut)
+    return Readable(address, state, hashlib.sha256(repr(made_of).encode()).hexdigest(), shut)
 
 
-def _yard_now(state: FeedState | None, real_now: datetime) -> datetime:
-    if state is None:
-        yard = YardSettings.objects.filter(pk=1).first()
-        return (yard and yard.clock_frozen_at) or real_now
-    told: Any = state
-    frozen: datetime | None = told.frozen_at
-    return frozen or real_now
+_in_hand = Lock()
 
 
-def _day(state: FeedState, now: datetime) -> date:
-    told: Any = state
-    return now.astimezone(ZoneInfo(told.zone)).date()
+def up_to_date_state(real_now: datetime) -> StateNow | None:
+    """The state, first brought up to date where plan or facts changed and the worker has not come to it yet.
+
+    One reader of this process does that; those who come meanwhile read what was last told, and the change next time.
+    """
+    state = feed_state(real_now=real_now)
+    if state is not None and state.up_to_date:
+        return state
+    if state is None or not state.row.read_of:  # there is nothing yet that could be told
+        bring_up_to_date(now=real_now)
+    elif _in_hand.acquire(blocking=False):
+        try:
+            bring_up_to_date(now=real_now)
+        finally:
+            _in_hand.release()
+    else:
+        return state
+    return feed_state(real_now=real_now)
 
 
-def _is_shut(address: CalendarAddress) -> bool:
+def _is_shut(address: CalendarAddress, maker: Maker) -> bool:
     """Whether its maker may not have it any more. An owner's calendar outlives the account that made it."""
-    told: Any = address
-    maker = address.made_by
     if address.kind == Kind.OWNER:
         return False
-    if maker is None or not maker.is_active:
-        return True
-    plans = maker.is_superuser or told.maker_plans
-    rights = Rights(maker, plans=plans, sees_owners=plans or told.maker_sees_owners)
-    return not rights.may(address.kind) or (FeedPart.DEADLINES in address.parts and not rights.sees_owners)
+    may = may_have(address.kind, plans=maker.plans, sees_owners=maker.sees_owners)
+    return not (maker.here and may) or (FeedPart.DEADLINES in address.parts and not maker.sees_owners)
 
 
 def _note_fetch(address: CalendarAddress, real_now: datetime, client: str) -> None:
@@ -132,7 +138,7 @@ def body_of(found: Readable) -> bytes:
     said = _withdrawn_or_paused(found, yard)
     texts = [said] if said else sorted(_texts(found, yard), key=lambda text: (text.starts_at, text.uid))
     if not texts:
-        texts = [_placeholder(found, yard, "Nothing is planned yet", "Jobs appear here when a plan is posted.")]
+        texts = [_placeholder(found, yard, *NOTHING.get(Kind(address.kind), NO_JOBS))]
     texts = _fitting(texts, found, yard)
     alarm = None if address.alarm_min is None else write_alarm(address.alarm_min)
     written = [_with_alarm(text.lines, alarm) for text in texts]
@@ -156,7 +162,7 @@ def _fitting(texts: list[Text], found: Readable, yard: YardSettings) -> list[Tex
     if total <= BODY_BYTES:
         return texts
     first, last = 0, len(texts)
-    while total > BODY_BYTES and texts[first].starts_at < found.now - SHORT_HISTORY:
+    while total > BODY_BYTES and texts[first].starts_at < found.state.now - SHORT_HISTORY:
         total -= sizes[first]
         first += 1
     while total > BODY_BYTES:
@@ -180,25 +186,25 @@ def _texts(found: Readable, yard: YardSettings) -> Iterable[Text]:
     match address.kind:
         case Kind.PERSON | Kind.BOAT | Kind.OWNER | Kind.PLACE:
             assert address.subject is not None  # the database sees to it
-            for member in members_shown(address.kind, address.subject.pk, now=found.now):
-                yield Text(member.entry.starts_at, str(member.entry.uid), member.lines or member.entry.lines)
+            columns = ("entry__starts_at", "entry__uid", "lines", "entry__lines")
+            members = members_shown(address.kind, address.subject.pk, now=found.state.now).values_list(*columns)
+            yield from (Text(starts, str(uid), off or lines) for starts, uid, off, lines in members)
         case Kind.YARD:
             parts.add(FeedPart.JOBS)
     stored = sorted(parts & {FeedPart.JOBS, FeedPart.CLOSURES, FeedPart.DEADLINES})
     if stored:
-        rows = entries_shown(stored, now=found.now).values_list("starts_at", "uid", "lines")
+        rows = entries_shown(stored, now=found.state.now).values_list("starts_at", "uid", "lines")
         yield from (Text(starts, str(uid), lines) for starts, uid, lines in rows)
-    ground = ground_of(found.state, yard, found.now)
+    ground = ground_of(found.state, yard)
     for part in sorted(parts & {FeedPart.HIGHS_LOWS, FeedPart.RAMP, FeedPart.DAYLIGHT}):
         yield from (Text(each.starts_at, each.uid, each.lines) for each in reckoned(ground, part, address.draft_m))
 
 
-def ground_of(state: FeedState, yard: YardSettings, now: datetime) -> Ground:
-    """What tides and lights are reckoned from, on the day of `now`."""
-    revised = state.tide_revised_at
-    assert revised is not None  # bringing entries up to date sets it
-    today = now.astimezone(ZoneInfo(yard.time_zone)).date()
-    return Ground(yard, state.tide_fingerprint, state.reckoned, state.tide_sequence, revised, today)
+def ground_of(state: StateNow, yard: YardSettings) -> Ground:
+    """What tides and lights are reckoned from, today."""
+    row = state.row
+    assert row.tide_revised_at is not None  # bringing entries up to date sets it
+    return Ground(yard, row.tide_fingerprint, row.reckoned, row.tide_sequence, row.tide_revised_at, state.today)
 
 
 def _withdrawn_or_paused(found: Readable, yard: YardSettings) -> Text | None:
@@ -213,14 +219,17 @@ def _withdrawn_or_paused(found: Readable, yard: YardSettings) -> Text | None:
 
 def _placeholder(found: Readable, yard: YardSettings, title: str, note: str) -> Text:
     """Today, so that it is seen."""
-    return _saying(found, yard, found.now.astimezone(ZoneInfo(yard.time_zone)).date(), title, note)
+    return _saying(found, yard, found.state.today, title, note)
 
 
 def _saying(found: Readable, yard: YardSettings, day: date, title: str, note: str) -> Text:
-    """One whole day that takes no time. It moves with the day, and so does its revision: the day's first instant."""
+    """One whole day that takes no time.
+
+    It never changes, so it needs no count of revisions: other words, or the words of another day, are another event,
+    whose identity is made from the address's own random one.
+    """
     at = midnight(day, yard.time_zone)
-    since = min(found.address.made_at.astimezone(UTC), at).replace(microsecond=0)
     shown = Shown(summary=title, when=Days(day, day + timedelta(days=1)), notes=(note,), busy=False)
-    sequence = max(0, (day - date(2020, 1, 1)).days)
-    event = FeedEvent(found.address.uid, shown, Revision(sequence=sequence, made_at=since, revised_at=at))
-    return Text(at, str(event.uid), write_event(event, zone=yard.time_zone).decode("utf-8"))
+    uid = uuid5(found.address.uid, f"{day} {yard.time_zone} {title} {note}")
+    event = FeedEvent(uid, shown, Revision(sequence=0, made_at=at, revised_at=at))
+    return Text(at, str(uid), write_event(event, zone=yard.time_zone).decode("utf-8"))

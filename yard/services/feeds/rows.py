@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import QuerySet
 
 from yard.feeds.keeping import HISTORY
 from yard.models import (
@@ -16,6 +17,8 @@ from yard.models import (
     Fact,
     GaugeReading,
     Job,
+    JobKind,
+    JobWork,
     Mooring,
     Order,
     PackageFact,
@@ -35,8 +38,10 @@ from yard.services.feeds.visits import OpenHours
 @dataclass(frozen=True)
 class FeedRows:
     """planned: what the posted plan does; was_planned: work done in the last weeks that it names no more, as the last
-    plan that did had it; done: such work that no plan named. people: by id, with their weekly hours; berth_of: the
-    mooring of each boat's permit; floated: by boat, metres above datum. (Kept by id, as hundreds of jobs share them.)
+    plan that did had it; done: such work that no plan named. hands, spots: of planned jobs by id, people (id and name
+    printed) and places (id and name with its unit); worked: who worked on a job; waits: facts that a job waits on.
+    people: by id, with their weekly hours; berth_of: the mooring of each boat's permit; floated: by boat, metres above
+    datum. All that hundreds of jobs share is read once and kept by id.
 
     tellings: the last that counts, by order. cloth_days: how long cloth takes, by package and name of the fact.
     """
@@ -47,6 +52,10 @@ class FeedRows:
     planned: list[PlannedJob]
     was_planned: list[PlannedJob]
     done: list[Job]
+    hands: Mapping[int, list[tuple[int, str]]]
+    spots: Mapping[int, list[tuple[int, str]]]
+    worked: Mapping[int, list[int]]
+    waits: Mapping[int, list[Fact]]
     people: Mapping[int, Person]
     berth_of: Mapping[int, Mooring]
     owners: Mapping[int, tuple[int, ...]]
@@ -70,7 +79,7 @@ class FeedRows:
 
 def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> FeedRows:
     """About twenty-five queries, however many jobs."""
-    planned = [] if plan is None else _with_all(plan.planned_jobs.all())
+    planned = [] if plan is None else _planned(plan.planned_jobs.all())
     holidays = dict(YardHoliday.objects.values_list("day", "name"))
     today = now.astimezone(ZoneInfo(yard.time_zone)).date()
     ownerships = list(BoatOwner.objects.select_related("boat").filter(boat__archived=False))
@@ -83,6 +92,8 @@ def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> Feed
     moorings = list(Mooring.objects.filter(archived=False).select_related("permit_boat").order_by("ref", "id"))
     tellings = Telling.objects.filter(taken_back_at=None).order_by("told_at", "id")
     facts = Fact.objects.exclude(state=Fact.State.HERE).select_related("boat", "order__boat", "order__package")
+    facts_read = list(facts.prefetch_related("jobs").order_by("id"))
+    named = [row.pk for row in (*planned, *was_planned)]
     return FeedRows(
         yard=yard,
         now=now,
@@ -90,6 +101,10 @@ def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> Feed
         planned=planned,
         was_planned=was_planned,
         done=done,
+        hands=_hands(named),
+        spots=_spots(named),
+        worked=_grouped(JobWork.objects.order_by("id").values_list("job", "person")),
+        waits=_grouped((job.pk, fact) for fact in facts_read for job in fact.jobs.all()),
         people=Person.objects.prefetch_related("weekly_hours").in_bulk(),
         berth_of={row.permit_boat_id: row for row in reversed(moorings) if row.permit_boat_id is not None},
         owners=owners,
@@ -99,7 +114,7 @@ def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> Feed
         holidays=holidays,
         moorings=moorings,
         ownerships=now_owned,
-        facts=list(facts.prefetch_related("jobs").order_by("id")),
+        facts=facts_read,
         cloth_days={
             (package, name): days
             for package, name, days in PackageFact.objects.filter(kind="cloth").values_list(
@@ -110,30 +125,54 @@ def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> Feed
     )
 
 
-def _with_all(rows: QuerySet[PlannedJob]) -> list[PlannedJob]:
+Key = TypeVar("Key")
+Row = TypeVar("Row")
+
+
+def _grouped(pairs: Iterable[tuple[Key, Row]]) -> dict[Key, list[Row]]:
+    found: dict[Key, list[Row]] = {}
+    for key, row in pairs:
+        found.setdefault(key, []).append(row)
+    return found
+
+
+def _planned(rows: QuerySet[PlannedJob]) -> list[PlannedJob]:
+    """By start, each with its job, kind, order, boat and mooring at hand. Three queries."""
     rows = rows.exclude(job__state=Job.State.CANCELLED).exclude(job__order__state=Order.State.CANCELLED)
-    return list(
-        rows.select_related("job__kind", "job__order__boat", "job__order__to_mooring")
-        .prefetch_related(
-            Prefetch("planned_people", PlannedPerson.objects.order_by("id")),
-            Prefetch("planned_places", PlannedPlace.objects.select_related("place").order_by("place_id", "unit", "id")),
-            "job__facts",
-            "job__work",
-        )
-        .order_by("starts_at", "id")
+    found = list(rows.select_related("job").order_by("starts_at", "id"))
+    _with_orders([row.job for row in found])
+    return found
+
+
+def _with_orders(jobs: list[Job]) -> None:
+    kinds = JobKind.objects.in_bulk({job.kind_id for job in jobs})
+    orders = Order.objects.select_related("boat", "to_mooring").in_bulk({job.order_id for job in jobs})
+    for job in jobs:
+        job.kind, job.order = kinds[job.kind_id], orders[job.order_id]
+
+
+def _hands(planned: list[int]) -> dict[int, list[tuple[int, str]]]:
+    rows = PlannedPerson.objects.filter(planned_job__in=planned).order_by("id")
+    columns = rows.values_list("planned_job", "person", "name")
+    return _grouped((job, (person, name)) for job, person, name in columns)
+
+
+def _spots(planned: list[int]) -> dict[int, list[tuple[int, str]]]:
+    """A place that takes several is named with the unit."""
+    rows = PlannedPlace.objects.filter(planned_job__in=planned).order_by("place_id", "unit", "id")
+    columns = rows.values_list("planned_job", "place", "place__name", "place__capacity", "unit")
+    return _grouped(
+        (job, (place, f"{name} {unit}" if capacity > 1 else name)) for job, place, name, capacity, unit in columns
     )
 
 
 def _done(now: datetime, in_plan: set[int]) -> tuple[list[PlannedJob], list[Job]]:
     """Work done in the weeks of history: as the last plan that named it had it, and work that no plan ever named."""
     rows = Job.objects.filter(state=Job.State.DONE, actual_ends_at__gt=now - HISTORY).exclude(pk__in=in_plan)
-    jobs = list(
-        rows.select_related("kind", "order__boat", "order__to_mooring")
-        .prefetch_related("ways", "work")
-        .order_by("actual_ends_at", "id")
-    )
+    jobs = list(rows.prefetch_related("ways").order_by("actual_ends_at", "id"))
+    _with_orders(jobs)
     was_posted = [Plan.State.POSTED, Plan.State.SUPERSEDED]
     named = PlannedJob.objects.filter(job__in=[job.pk for job in jobs], plan__state__in=was_posted)
     last = dict(named.order_by("plan__number").values_list("job", "pk"))
-    planned = _with_all(PlannedJob.objects.filter(pk__in=last.values()))
+    planned = _planned(PlannedJob.objects.filter(pk__in=last.values()))
     return planned, [job for job in jobs if job.pk not in last]

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from yard.feeds.event import Days, FeedEvent, Geo, Hours, Revision, Shown
 from yard.feeds.writing import midnight
@@ -37,8 +36,10 @@ def span_of(shown: Shown, zone: str) -> tuple[datetime, datetime]:
 
 
 def content_of(shown: Shown) -> dict[str, Any]:
-    """All but when it is, as a table of JSON."""
+    """As a table of JSON; of when it is only whole days, which are the same in whatever zone."""
+    when = shown.when
     return {
+        "days": [when.first.isoformat(), when.until.isoformat()] if isinstance(when, Days) else None,
         "summary": shown.summary,
         "location": shown.location,
         "people": list(shown.people),
@@ -51,15 +52,13 @@ def content_of(shown: Shown) -> dict[str, Any]:
     }
 
 
-def shown_of(entry: FeedEntry, zone: str) -> Shown:
+def shown_of(entry: FeedEntry) -> Shown:
     """What an entry shows, read back from its row."""
     told: dict[str, Any] = entry.content
-    where = ZoneInfo(zone)
-    if entry.whole_days:
-        first, until = (at.astimezone(where).date() for at in (entry.starts_at, entry.ends_at))
+    days = told["days"]
     return Shown(
         summary=told["summary"],
-        when=Days(first, until) if entry.whole_days else Hours(entry.starts_at, entry.ends_at),
+        when=Days(*map(date.fromisoformat, days)) if days else Hours(entry.starts_at, entry.ends_at),
         location=told["location"],
         people=tuple(told["people"]),
         notes=tuple(told["notes"]),
@@ -71,7 +70,7 @@ def shown_of(entry: FeedEntry, zone: str) -> Shown:
     )
 
 
-def event_of(entry: FeedEntry, zone: str) -> FeedEvent:
+def event_of(entry: FeedEntry) -> FeedEvent:
     """The entry as an event, with its identity and its revision."""
     revision = Revision(
         sequence=entry.sequence,
@@ -80,4 +79,4 @@ def event_of(entry: FeedEntry, zone: str) -> FeedEvent:
         cancelled=entry.cancelled_at is not None,
         changed=tuple(entry.changed),
     )
-    return FeedEvent(entry.uid, shown_of(entry, zone), revision)
+    return FeedEvent(entry.uid, shown_of(entry), revision)
