@@ -12,7 +12,7 @@ from django.test import Client
 
 from tests.feeds.feed_yard import NOW, FeedYard, make_feed_yard
 from yard.models import CalendarAddress
-from yard.services.feeds.addresses import Rights, Wish, make_address, token_of
+from yard.services.feeds.addresses import Rights, Shows, Wish, make_address, token_of
 
 
 @pytest.fixture
@@ -36,9 +36,8 @@ def make(planner: Rights) -> MakeAddress:
     """`make("person", arne, parts=["closures"], alarm_min=30)`: an address of the planner's."""
 
     def made(kind: str, subject: Any = None, *, by: Rights = planner, **wish: Any) -> CalendarAddress:
-        return make_address(
-            Wish(kind=kind, name=wish.pop("name", "a calendar"), subject=subject, **wish), by=by, now=NOW
-        )
+        name = wish.pop("name", "a calendar")
+        return make_address(Wish(kind, name, subject, Shows(**wish)), by=by, now=NOW)
 
     return made
 

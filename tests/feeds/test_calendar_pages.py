@@ -13,7 +13,7 @@ from django.urls import reverse
 from tests.feeds import raw
 from tests.feeds.feed_yard import FeedYard, Placed, at
 from yard.models import CalendarAddress, FeedEntry, Person, YardSettings
-from yard.services.feeds.addresses import MOST_ADDRESSES, AddressRefused, Rights, Wish, make_address, token_of
+from yard.services.feeds.addresses import MOST_ADDRESSES, AddressRefused, Rights, Shows, Wish, make_address, token_of
 
 pytestmark = pytest.mark.django_db
 
@@ -78,7 +78,11 @@ def test_the_crew_cannot_have_what_is_the_planners(feed_yard: FeedYard, ben: Cli
 
 def test_rights_are_asked_behind_the_form_too(feed_yard: FeedYard) -> None:
     crew = Rights(User.objects.create_user("x"), plans=False, sees_owners=False)
-    for wish in (Wish("yard", "a"), Wish("owner", "a", feed_yard.cy), Wish("tides", "a", parts=["deadlines"])):
+    for wish in (
+        Wish("yard", "a"),
+        Wish("owner", "a", feed_yard.cy),
+        Wish("tides", "a", shows=Shows(parts=["deadlines"])),
+    ):
         with pytest.raises(AddressRefused, match="planner"):
             make_address(wish, by=crew, now=datetime.now(UTC))
     with pytest.raises(AddressRefused, match="Say which person"):

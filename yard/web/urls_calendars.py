@@ -10,5 +10,6 @@ urlpatterns: list[URLPattern] = [
     path("calendars/<int:pk>/", calendars.calendar, name="calendar"),
     path("calendars/<int:pk>/<slug:action>/", calendars.calendar_change, name="calendar_change"),
     path("calendars/events/<uuid:uid>.ics", calendars.feed_event, name="feed_event"),
+    path("calendars/jobs/<int:pk>.ics", calendars.job_events, name="job_events"),
     path("calendars/owners/<int:pk>/", calendars.owner_list, name="owner_list"),
 ]

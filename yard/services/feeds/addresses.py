@@ -12,7 +12,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.contrib.auth.models import User
@@ -74,15 +74,22 @@ def may_have(kind: str, *, plans: bool, sees_owners: bool) -> bool:
 
 
 @dataclass(frozen=True)
+class Shows:
+    """parts: beside the jobs of its kind. alarm_min: minutes before, None for no alarm; draft_m: at the ramp."""
+
+    parts: Sequence[str] = ()
+    alarm_min: int | None = None
+    draft_m: float | None = None
+
+
+@dataclass(frozen=True)
 class Wish:
-    """What an address is to show. alarm_min: minutes before, None for no alarm; draft_m: for water at the ramp."""
+    """A new calendar."""
 
     kind: str
     name: str
     subject: Person | Boat | Owner | Place | None = None
-    parts: Sequence[str] = ()
-    alarm_min: int | None = None
-    draft_m: float | None = None
+    shows: Shows = Shows()
 
 
 def token_of(address: CalendarAddress) -> str:
@@ -106,27 +113,49 @@ def make_address(wish: Wish, *, by: Rights, now: datetime) -> CalendarAddress:
     """Raises AddressRefused where this person may not have such a calendar, or something is missing."""
     if not by.may(wish.kind):
         raise AddressRefused("Such a calendar is for the planner or the office: ask them for it.")
-    if FeedPart.DEADLINES in wish.parts and not by.sees_owners:
-        raise AddressRefused("Deadlines are for the planner and the office: leave them out.")
     if CalendarAddress.objects.filter(made_by=by.user, withdrawn_at=None).count() >= MOST_ADDRESSES:
         raise AddressRefused(f"You have {MOST_ADDRESSES} calendars already: withdraw one that nobody reads first.")
     address = CalendarAddress(
         kind=wish.kind,
         name=wish.name.strip(),
-        parts=sorted({*wish.parts, *OWN_PARTS.get(wish.kind, ())}),
-        alarm_min=wish.alarm_min,
-        draft_m=wish.draft_m,
         made_by=by.user,
         made_at=now,
         changed_at=now,
         **_subject_field(wish),
     )
     address.token_sha256 = hash_of(_token(address))
+    _put(address, replace(wish.shows, parts=(*wish.shows.parts, *OWN_PARTS.get(wish.kind, ()))), by)
+    address.save()
+    return address
+
+
+def _put(address: CalendarAddress, shows: Shows, by: Rights) -> None:
+    if FeedPart.DEADLINES in shows.parts and not by.sees_owners:
+        raise AddressRefused("Deadlines are for the planner and the office: leave them out.")
+    if address.kind in OWN_PARTS and not shows.parts:
+        raise AddressRefused("Tick at least one: a calendar shows something.")
+    address.parts = sorted(set(shows.parts))
+    address.alarm_min, address.draft_m = shows.alarm_min, shows.draft_m
     try:
         address.full_clean()
     except ValidationError as error:
         raise AddressRefused(" ".join(error.messages)) from error
-    address.save()
+
+
+def change_shows(address: CalendarAddress, shows: Shows, *, by: Rights, now: datetime) -> None:
+    """What a calendar shows beside its jobs, at the address that it has. Raises AddressRefused."""
+    with transaction.atomic():
+        address = _still_there(address)
+        address.changed_at = now
+        _put(address, shows, by)
+        address.save()
+
+
+def _still_there(address: CalendarAddress) -> CalendarAddress:
+    """The row, locked. Raises AddressRefused where it is withdrawn."""
+    address = CalendarAddress.objects.select_for_update().get(pk=address.pk)
+    if address.withdrawn_at is not None:
+        raise AddressRefused("This calendar is withdrawn already: make a new one.")
     return address
 
 
@@ -145,9 +174,7 @@ def change_address(address: CalendarAddress, action: str, *, now: datetime, name
     Raises AddressRefused for an address that is withdrawn, and for anything else than these.
     """
     with transaction.atomic():
-        address = CalendarAddress.objects.select_for_update().get(pk=address.pk)
-        if address.withdrawn_at is not None:
-            raise AddressRefused("This calendar is withdrawn already: make a new one.")
+        address = _still_there(address)
         match action:
             case "pause":
                 address.paused_at = now

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from uuid import uuid5
@@ -22,10 +22,10 @@ from yard.services.feeds.wanted import event_of
 Kind = CalendarAddress.Kind
 
 
-def one_event(entry: FeedEntry, yard: YardSettings) -> bytes:
-    """A calendar of this one event."""
-    head = FeedHead(name=entry.content["summary"], zone=yard.time_zone)
-    return write_feed(head, [event_of(entry)])
+def events_file(entries: Sequence[FeedEntry], yard: YardSettings) -> bytes:
+    """A calendar of these events alone; at least one."""
+    head = FeedHead(name=entries[0].content["summary"], zone=yard.time_zone)
+    return write_feed(head, [event_of(entry) for entry in entries])
 
 
 def write_files(folder: Path, *, real_now: datetime) -> list[Path]:

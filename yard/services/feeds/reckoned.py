@@ -19,6 +19,7 @@ import numpy as np
 from yard.feeds.event import Days, FeedEvent, Geo, Hours, Revision, Shown
 from yard.feeds.writing import midnight, write_event
 from yard.models import FeedPart, YardSettings
+from yard.services.feeds.wanted import span_of
 from yard.services.feeds.water import height_words
 from yard.services.read_problem import tide_at
 from yard.tides.daylight import daylight
@@ -33,9 +34,12 @@ MINUTE = timedelta(minutes=1)
 
 @dataclass(frozen=True)
 class Reckoned:
-    """One written event: its start (UTC) for the order, its identity and its lines."""
+    """One written event: its start and end (UTC), its identity and its lines; whole_days: it has no hours."""
 
+    title: str
     starts_at: datetime
+    ends_at: datetime
+    whole_days: bool
     uid: str
     lines: str
 
@@ -77,8 +81,8 @@ def reckoned(ground: Ground, part: str, draft_m: float | None) -> tuple[Reckoned
     for key, shown in _events(ground, part, draft_m):
         uid = uuid5(ground.reckoned, key)
         lines = write_event(FeedEvent(uid, shown, revision), zone=zone).decode("utf-8")
-        starts = shown.when.starts_at if isinstance(shown.when, Hours) else midnight(shown.when.first, zone)
-        found.append(Reckoned(starts, str(uid), lines))
+        starts, ends = span_of(shown, zone)
+        found.append(Reckoned(shown.summary, starts, ends, isinstance(shown.when, Days), str(uid), lines))
     return tuple(found)
 
 

@@ -20,7 +20,8 @@ SHORT_WAIT_MIN = 60
 
 @dataclass(frozen=True)
 class JobLine:
-    """One job. state: "done", "started", "next", "provisional" or "". critical: on the way to her last job."""
+    """One job. state: "done", "started", "next", "provisional" or "". critical: on the way to her last job; filed: it
+    can be had as a file for a calendar."""
 
     job: Job
     css: str
@@ -32,6 +33,7 @@ class JobLine:
     state: str
     critical: bool
     order: str
+    filed: bool
 
     is_wait = False
 
@@ -213,6 +215,7 @@ def _line(
         state=_state(job, planned, following),
         critical=job.pk in critical,
         order=job.order.name if several else "",
+        filed=planned is not None and job.state != Job.State.DONE,
     )
 
 

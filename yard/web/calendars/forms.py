@@ -8,8 +8,8 @@ from django import forms
 from django.db.models import Model, QuerySet
 
 from yard.models import Boat, CalendarAddress, FeedPart, Owner, Person, Place, YardSettings
-from yard.services.feeds.addresses import Rights, Wish
-from yard.web.units import height_unit, metres_of
+from yard.services.feeds.addresses import Rights, Shows, Wish
+from yard.web.units import height, height_unit, metres_of
 
 Kind = CalendarAddress.Kind
 ALARMS = [("", "no alarm"), ("0", "at the start"), ("15", "15 min before"), ("30", "30 min before"),
@@ -17,13 +17,9 @@ ALARMS = [("", "no alarm"), ("0", "at the start"), ("15", "15 min before"), ("30
 BESIDE = (FeedPart.CLOSURES, FeedPart.HIGHS_LOWS, FeedPart.RAMP, FeedPart.DAYLIGHT)
 
 
-class CalendarForm(forms.Form):
-    """`wish()` after is_valid()."""
+class PartsForm(forms.Form):
+    """What a calendar of some kind shows beside its jobs, and whether it rings."""
 
-    shows = forms.ChoiceField(label="What it shows")
-    name = forms.CharField(
-        label="Name", max_length=80, required=False, help_text="as your calendar calls it; empty: as chosen above"
-    )
     parts = forms.MultipleChoiceField(label="Shows as well", required=False, widget=forms.CheckboxSelectMultiple)
     draft = forms.FloatField(label="Draft for the water at the ramp", required=False, min_value=0.1)
     alarm = forms.ChoiceField(label="Alarm before each job", choices=ALARMS, required=False)
@@ -31,7 +27,6 @@ class CalendarForm(forms.Form):
     def __init__(self, *args, rights: Rights, yard: YardSettings, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.rights, self.yard = rights, yard
-        self.fields["shows"].choices = list(_choices(rights))  # type: ignore[attr-defined]
         beside = (*BESIDE, FeedPart.DEADLINES) if rights.sees_owners else BESIDE
         self.fields["parts"].choices = [(part.value, str(part.label)) for part in beside]  # type: ignore[attr-defined]
         self.fields["draft"].label = f"Draft for the water at the ramp, {height_unit(yard)}"
@@ -46,19 +41,45 @@ class CalendarForm(forms.Form):
             self.add_error("draft", "A draft over 12 m does not float here.")
         return given
 
-    def wish(self) -> Wish:
-        kind, _, pk = self.cleaned_data["shows"].partition(":")
-        subject = _row(kind, int(pk)) if pk else None
+    def shown(self) -> Shows:
+        """After is_valid()."""
         draft, alarm = self.cleaned_data["draft"], self.cleaned_data["alarm"]
         ramp = FeedPart.RAMP in self.cleaned_data["parts"]
-        return Wish(
-            kind=kind,
-            name=self.cleaned_data["name"].strip() or _name(kind, subject, self.yard),
-            subject=subject,
+        return Shows(
             parts=self.cleaned_data["parts"],
             alarm_min=int(alarm) if alarm else None,
             draft_m=metres_of(draft, self.yard) if ramp and draft is not None else None,
         )
+
+    @staticmethod
+    def as_it_is(address: CalendarAddress, yard: YardSettings) -> dict[str, object]:
+        """Initial values of the form: what the address shows now."""
+        draft = address.draft_m
+        return {
+            "parts": address.parts,
+            "draft": None if draft is None else round(height(draft, yard), 2),
+            "alarm": "" if address.alarm_min is None else str(address.alarm_min),
+        }
+
+
+class CalendarForm(PartsForm):
+    """A new calendar: `wish()` after is_valid()."""
+
+    field_order = ("shows", "name", "parts", "draft", "alarm")
+    shows = forms.ChoiceField(label="What it shows")
+    name = forms.CharField(
+        label="Name", max_length=80, required=False, help_text="as your calendar calls it; empty: as chosen above"
+    )
+
+    def __init__(self, *args, rights: Rights, yard: YardSettings, **kwargs) -> None:
+        super().__init__(*args, rights=rights, yard=yard, **kwargs)
+        self.fields["shows"].choices = list(_choices(rights))  # type: ignore[attr-defined]
+
+    def wish(self) -> Wish:
+        kind, _, pk = self.cleaned_data["shows"].partition(":")
+        subject = _row(kind, int(pk)) if pk else None
+        name = self.cleaned_data["name"].strip() or _name(kind, subject, self.yard)
+        return Wish(kind=kind, name=name, subject=subject, shows=self.shown())
 
 
 def rows_of(kind: str) -> QuerySet[Person] | QuerySet[Boat] | QuerySet[Owner] | QuerySet[Place]:

@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 
 import segno
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
 from yard.models import CalendarAddress, FeedEntry, FeedMember, FeedPart, Owner, YardSettings
-from yard.queries.feeds import entries_shown, members_shown
-from yard.services.feeds.addresses import AddressRefused, Rights, token_of
+from yard.queries.feeds import StateNow, entries_shown, members_shown
+from yard.services.feeds.addresses import OWN_PARTS, AddressRefused, Rights, token_of
 from yard.services.feeds.jobs import COULD_MOVE
+from yard.services.feeds.reading import ground_of, up_to_date_state
+from yard.services.feeds.reckoned import reckoned
 from yard.web.access import may
+from yard.web.calendars.forms import PartsForm
 from yard.web.units import height, height_unit, local
 
-SHOWN_AHEAD = 5
+SHOWN_AHEAD, RECKONED_AHEAD = 5, 2
+MOMENT = timedelta(minutes=1)
+"""A high water is a minute in calendars, which know no moments."""
 Kind = CalendarAddress.Kind
 
 
@@ -32,24 +38,27 @@ class Where:
 
 @dataclass(frozen=True)
 class Line:
-    """One event to come. day: "" for today."""
+    """One event to come. day: "" for today. uid: by which it can be had as a file; "" where it cannot."""
 
+    at: datetime
     day: str
     starts: str
     ends: str
     title: str
-    where: str
-    cancelled: bool
+    where: str = ""
+    cancelled: bool = False
+    uid: str = ""
 
 
 @dataclass(frozen=True)
 class OwnersRow:
     """A line of an owner's list."""
 
-    starts_at: datetime
+    days: str
     title: str
     sure: str
     risks: str
+    uid: str
     cancelled: bool
 
 
@@ -65,7 +74,11 @@ def _owners_row(entry: FeedEntry) -> OwnersRow:
     done = "Done." in notes
     sure = "cancelled" if off else "done" if done else "firm" if entry.content["firm"] else "provisional"
     risks = next((note.partition(": ")[2].rstrip(".") for note in notes if note.startswith(COULD_MOVE)), "")
-    return OwnersRow(entry.starts_at, entry.content["summary"], sure, "" if off else risks, off)
+    first, until = (date.fromisoformat(day) for day in entry.content["days"])
+    last = until - timedelta(days=1)
+    days = f"{first:%a} {first.day} {first:%b %Y}"
+    days = days if first == last else f"{days} to {last:%a} {last.day} {last:%b}"
+    return OwnersRow(days, entry.content["summary"], sure, "" if off else risks, str(entry.uid), off)
 
 
 def parts_words(address: CalendarAddress, yard: YardSettings) -> list[str]:
@@ -100,24 +113,53 @@ def where_of(address: CalendarAddress, request: HttpRequest) -> Where | None:
     return Where(https, webcal, mark_safe(square))
 
 
-def lines_ahead(address: CalendarAddress, *, now: datetime) -> list[Line]:
-    """The next events that the calendar holds of its jobs, closures or deadlines. One query."""
+def calendar_page(address: CalendarAddress, form: PartsForm, request: HttpRequest) -> dict[str, object]:
+    """All that the page of one calendar shows."""
+    yard: YardSettings = request.yard  # type: ignore[attr-defined]
+    rights, state = rights_of(request), up_to_date_state(timezone.now())
+    may_still = rights.may(address.kind) and (rights.sees_owners or FeedPart.DEADLINES not in address.parts)
+    return {
+        "address": address,
+        "form": form,
+        "where": where_of(address, request),
+        "lines": lines_ahead(address, state, yard) if state is not None and may_still else [],
+        "parts": parts_words(address, yard),
+        "may_still": may_still,
+        "of_jobs": address.kind not in OWN_PARTS,
+        "names_owners": FeedPart.DEADLINES in address.parts,
+    }
+
+
+def lines_ahead(address: CalendarAddress, state: StateNow, yard: YardSettings) -> list[Line]:
+    """The next events that the calendar holds, a few of each part, by start. At most two queries."""
+    now, found = state.now, []
+    parts = set(address.parts) | ({FeedPart.JOBS.value} if address.kind == Kind.YARD else set())
     if address.subject is not None:
         members = members_shown(address.kind, address.subject.pk, now=now).filter(entry__ends_at__gt=now)[:SHOWN_AHEAD]
-        return [_line(member.entry, now, member) for member in members]
-    parts = [FeedPart.JOBS.value] if address.kind == Kind.YARD else list(address.parts)
-    return [_line(entry, now, None) for entry in entries_shown(parts, now=now).filter(ends_at__gt=now)[:SHOWN_AHEAD]]
+        found += [_line(member.entry, now, member) for member in members]
+    if stored := sorted(parts & {FeedPart.JOBS, FeedPart.CLOSURES, FeedPart.DEADLINES}):
+        rows = entries_shown(stored, now=now).filter(ends_at__gt=now)[:SHOWN_AHEAD]
+        found += [_line(entry, now, None) for entry in rows]
+    ground = ground_of(state, yard)
+    for part in sorted(parts & {FeedPart.HIGHS_LOWS, FeedPart.RAMP, FeedPart.DAYLIGHT}):
+        coming = [each for each in reckoned(ground, part, address.draft_m) if each.ends_at > now][:RECKONED_AHEAD]
+        found += [_at(now, each.starts_at, each.ends_at, each.title, each.whole_days) for each in coming]
+    return sorted(found, key=lambda line: line.at)
 
 
 def _line(entry: FeedEntry, now: datetime, member: FeedMember | None) -> Line:
-    starts, ends = local(entry.starts_at), local(entry.ends_at)
     words = [entry.content["location"], ", ".join(entry.content["people"])]
     off = entry.cancelled_at is not None or (member is not None and member.taken_off_at is not None)
+    line = _at(now, entry.starts_at, entry.ends_at, entry.content["summary"], entry.whole_days)
+    return replace(line, where=" · ".join(filter(None, words)), cancelled=off, uid="" if off else str(entry.uid))
+
+
+def _at(now: datetime, starts_at: datetime, ends_at: datetime, title: str, whole_days: bool) -> Line:
+    starts, ends = local(starts_at), local(ends_at)
     return Line(
+        at=starts_at,
         day="" if starts.date() == local(now).date() else f"{starts:%a} {starts.day} {starts:%b}",
-        starts="" if entry.whole_days else f"{starts:%H:%M}",
-        ends="" if entry.whole_days else f"{ends:%H:%M}",
-        title=entry.content["summary"],
-        where=" · ".join(filter(None, words)),
-        cancelled=off,
+        starts="" if whole_days else f"{starts:%H:%M}",
+        ends="" if whole_days or ends - starts <= MOMENT else f"{ends:%H:%M}",
+        title=title,
     )

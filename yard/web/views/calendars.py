@@ -5,20 +5,20 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
-from yard.models import Owner
+from yard.models import FeedEntry, Owner
 from yard.queries.feeds import addresses_of, feed_entries_for
-from yard.services.feeds.addresses import AddressRefused, change_address, make_address
-from yard.services.feeds.bring_up_to_date import bring_up_to_date
-from yard.services.feeds.files import one_event
+from yard.services.feeds.addresses import AddressRefused, change_address, change_shows, make_address
+from yard.services.feeds.files import events_file
+from yard.services.feeds.reading import up_to_date_state
 from yard.web.access import found, may, public, require
 from yard.web.calendars.answering import CONTENT_TYPE, answer_feed
-from yard.web.calendars.forms import CalendarForm
-from yard.web.calendars.page import lines_ahead, owners_rows, parts_words, rights_of, where_of
+from yard.web.calendars.forms import CalendarForm, PartsForm
+from yard.web.calendars.page import calendar_page, owners_rows, rights_of
 
 DONE = {
     "pause": "It is paused: its readers see only that.",
@@ -40,35 +40,41 @@ feed.without_yard = True  # type: ignore[attr-defined]
 @require("own_account", post="own_account")
 @never_cache
 def calendars(request: HttpRequest) -> HttpResponseBase:
-    """One's own calendars, and for a planner everybody's; a new one."""
+    """One's own calendars, and for a planner everybody's; a new one, of what `shows` in the address says."""
     rights = rights_of(request)
-    form = CalendarForm(request.POST or None, rights=rights, yard=request.yard)  # type: ignore[attr-defined]
+    given = {"rights": rights, "yard": request.yard, "initial": {"shows": request.GET.get("shows", "")}}  # type: ignore[attr-defined]
+    form = CalendarForm(_sent(request), **given)
     if form.is_valid():
         try:
             address = make_address(form.wish(), by=rights, now=timezone.now())
             return redirect("calendar", pk=address.pk)
         except AddressRefused as refused:
             form.add_error(None, str(refused))
-    own = addresses_of(rights.user)
     others = addresses_of(None).exclude(made_by=rights.user) if rights.plans else ()
-    context = {"form": form, "own": own, "others": others}
+    context = {"form": form, "own": addresses_of(rights.user), "others": others}
     return render(request, "calendars/list.html", context, status=422 if form.errors else 200)
 
 
-@require("own_account")
+def _sent(request: HttpRequest) -> QueryDict | None:
+    return request.POST if request.method == "POST" else None
+
+
+@require("own_account", post="own_account")
 @never_cache
-def calendar(request: HttpRequest, pk: int) -> HttpResponse:
-    """One calendar of one's own: its address, what it shows, who read it last."""
-    address = found(addresses_of(request.user), pk=pk)
-    now = request.yard_now  # type: ignore[attr-defined]
-    bring_up_to_date(now=now)
-    context = {
-        "address": address,
-        "where": where_of(address, request),
-        "lines": lines_ahead(address, now=now),
-        "parts": parts_words(address, request.yard),  # type: ignore[attr-defined]
-    }
-    return render(request, "calendars/calendar.html", context)
+def calendar(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """One calendar of one's own: its address, what it shows, who read it last; POST changes what it shows."""
+    rights, yard = rights_of(request), request.yard  # type: ignore[attr-defined]
+    address = found(addresses_of(rights.user), pk=pk)
+    form = PartsForm(_sent(request), rights=rights, yard=yard, initial=PartsForm.as_it_is(address, yard))
+    if form.is_valid():
+        try:
+            change_shows(address, form.shown(), by=rights, now=timezone.now())
+            messages.success(request, "Its readers see that at their next look.")
+            return redirect("calendar", pk=address.pk)
+        except AddressRefused as refused:
+            form.add_error(None, str(refused))
+    context = calendar_page(address, form, request)
+    return render(request, "calendars/calendar.html", context, status=422 if form.errors else 200)
 
 
 @require(post="own_account")
@@ -89,9 +95,23 @@ def calendar_change(request: HttpRequest, pk: int, action: str) -> HttpResponseB
 def feed_event(request: HttpRequest, uid: UUID) -> HttpResponse:
     """One event as a file; owners' events and deadlines for those who see owners."""
     rows = feed_entries_for(sees_owners=may(request.user, "see_owners"))
-    body = one_event(found(rows, uid=uid), request.yard)  # type: ignore[attr-defined]
+    return _file([found(rows, uid=uid)], request)
+
+
+@require("view_plan")
+def job_events(request: HttpRequest, pk: int) -> HttpResponse:
+    """One job as a file: its visit, or its visits where work pauses overnight."""
+    up_to_date_state(timezone.now())
+    rows = list(feed_entries_for(sees_owners=False).filter(job=pk, cancelled_at=None))
+    if not rows:
+        raise Http404("no plan names this job")
+    return _file(rows, request)
+
+
+def _file(entries: list[FeedEntry], request: HttpRequest) -> HttpResponse:
+    body = events_file(entries, request.yard)  # type: ignore[attr-defined]
     response = HttpResponse(body, content_type=CONTENT_TYPE)
-    response.headers["Content-Disposition"] = f'attachment; filename="{uid}.ics"'
+    response.headers["Content-Disposition"] = f'attachment; filename="{entries[0].uid}.ics"'
     return response
 
 
@@ -100,6 +120,6 @@ def feed_event(request: HttpRequest, uid: UUID) -> HttpResponse:
 def owner_list(request: HttpRequest, pk: int) -> HttpResponse:
     """What is planned for an owner's boats, to print or read out."""
     owner, now = found(Owner.objects.all(), pk=pk), request.yard_now  # type: ignore[attr-defined]
-    bring_up_to_date(now=now)
+    up_to_date_state(timezone.now())
     context = {"owner": owner, "rows": owners_rows(owner, now=now), "yard": request.yard}  # type: ignore[attr-defined]
     return render(request, "calendars/owner.html", context)
