@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+import re
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.contrib.auth.models import Group, User
@@ -107,6 +108,70 @@ def test_everything_of_a_wish_is_kept(feed_yard: FeedYard, ada: Client) -> None:
     assert "closures and holidays, water at the ramp for 4.5 ft" in page
 
 
+def test_what_a_calendar_shows_is_changed_at_the_same_address(feed_yard: FeedYard, ada: Client, make) -> None:
+    address = make("person", feed_yard.arne, parts=["closures"], alarm_min=30)
+    page, token = reverse("calendar", args=[address.pk]), token_of(address)
+    before = ada.get(page).content.decode()
+    assert 'value="closures" id="id_parts_0" checked' in before
+    assert '<option value="30" selected>' in before
+    ada.post(page, {"parts": ["ramp"], "draft": "4.5", "alarm": ""})
+    address.refresh_from_db()
+    assert (address.parts, address.alarm_min, token_of(address)) == (["ramp"], None, token)
+    assert address.draft_m == pytest.approx(1.3716)  # 4.5 ft
+    assert "water at the ramp for 4.5 ft" in ada.get(page).content.decode()
+    ada.post(page, {})
+    address.refresh_from_db()
+    assert (address.parts, address.draft_m) == ([], None)
+
+
+def test_a_change_that_makes_no_sense_keeps_what_was(feed_yard: FeedYard, ada: Client, make) -> None:
+    tides, his = make("tides"), make("person", feed_yard.arne)
+    for address, given, says in (
+        (tides, {}, "Tick at least one"),
+        (his, {"parts": ["ramp"]}, "Say for which draft"),
+        (his, {"parts": ["no such part"]}, "not one of the available choices"),
+        (his, {"alarm": "7"}, "not one of the available choices"),
+    ):
+        answer = ada.post(reverse("calendar", args=[address.pk]), given)
+        assert answer.status_code == 422, given
+        assert says in answer.content.decode()
+    tides.refresh_from_db()
+    assert tides.parts == ["daylight", "highs_lows"]
+
+
+def test_a_calendar_of_high_water_alone(feed_yard: FeedYard, ada: Client, make, path) -> None:
+    tides = make("tides")
+    ada.post(reverse("calendar", args=[tides.pk]), {"parts": ["highs_lows"]})
+    found = {summary[:4] for *_, summary in raw.seen(Client().get(path(tides)).content)}
+    assert found == {"High", "Low "}
+    page = ada.get(reverse("calendar", args=[tides.pk])).content.decode()
+    assert re.search(r"<b>(High|Low) water \d+\.\d ft</b>", page)
+    assert "Sun " not in page
+
+
+def test_a_page_whose_maker_may_have_it_no_more_says_so(feed_yard: FeedYard, ada: Client, make, planner) -> None:
+    whole = make("yard")
+    planner.user.groups.set([Group.objects.get(name="crew")])
+    page = signed_in(User.objects.get(pk=planner.user.pk)).get(reverse("calendar", args=[whole.pk])).content.decode()
+    assert "may not have this calendar any more" in page
+
+
+def test_calendars_are_a_press_away(feed_yard: FeedYard, ada: Client, ben: Client) -> None:
+    feed_yard.post(Placed(feed_yard.job("Tune"), at(10, 9), people=[feed_yard.arne]))
+    for page, shows in (
+        (reverse("person", args=[feed_yard.arne.pk]), f"person:{feed_yard.arne.pk}"),
+        (reverse("boat", args=[feed_yard.wagtail.pk]), f"boat:{feed_yard.wagtail.pk}"),
+    ):
+        link = f"{reverse('calendars')}?shows={shows}"
+        assert f'href="{link}#new"' in ben.get(page).content.decode()
+        assert f'value="{shows}" selected' in ben.get(link).content.decode()
+    owner = reverse("owner_list", args=[feed_yard.cy.pk])
+    boat = reverse("boat", args=[feed_yard.wagtail.pk])
+    assert owner in ada.get(boat).content.decode()
+    assert owner not in ben.get(boat).content.decode()
+    assert f"?shows=owner:{feed_yard.cy.pk}#new" in ada.get(owner).content.decode()
+
+
 @pytest.mark.parametrize(("draft", "says"), [("", "Say for which draft"), ("45", "does not float"), ("x", "number")])
 def test_water_at_the_ramp_needs_a_draft(feed_yard: FeedYard, ada: Client, draft: str, says: str) -> None:
     answer = ada.post(reverse("calendars"), form_of("tides", parts=["ramp"], draft=draft))
@@ -168,6 +233,17 @@ def test_one_event_as_a_file(feed_yard: FeedYard, ben: Client, ada: Client) -> N
         assert ada.get(reverse("feed_event", args=[planners.uid])).status_code == 200
 
 
+def test_one_job_as_a_file_with_all_its_visits(feed_yard: FeedYard, ben: Client) -> None:
+    """Fri 7 May 13:00 to Mon 10 May 10:00, Arne works Monday to Friday 8 to 16."""
+    sew, other = feed_yard.job("Sew", kind="sew"), feed_yard.job("Rig")
+    feed_yard.post(Placed(sew, at(7, 13), lasts=timedelta(days=2, hours=21), people=[feed_yard.arne]))
+    file = reverse("job_events", args=[sew.pk])
+    assert file in ben.get(reverse("boat", args=[feed_yard.wagtail.pk])).content.decode()
+    spans = sorted((starts, ends) for _, starts, ends, _ in raw.seen(ben.get(file).content))
+    assert spans == [(at(7, 13), at(7, 16)), (at(10, 8), at(10, 10))]
+    assert ben.get(reverse("job_events", args=[other.pk])).status_code == 404
+
+
 def test_a_list_on_paper_for_an_owner(feed_yard: FeedYard, ada: Client, ben: Client) -> None:
     launch = feed_yard.job("Launch", kind="launch")
     feed_yard.post(Placed(launch, at(10, 9), people=[feed_yard.arne]), Placed(feed_yard.job("Tune"), at(11, 9)))
@@ -203,6 +279,17 @@ def test_every_feed_as_a_file(feed_yard: FeedYard, tmp_path, capsys) -> None:
     call_command("write_feeds", to=folder)
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == found  # the same to the byte
     assert not CalendarAddress.objects.exists()
+
+
+def test_a_file_whose_feed_is_empty_now_keeps_no_old_event(feed_yard: FeedYard, tmp_path) -> None:
+    feed_yard.post(Placed(feed_yard.job("Tune"), at(10, 9), people=[feed_yard.arne]))
+    call_command("write_feeds", to=tmp_path)
+    feed_yard.post()
+    feed_yard.later(days=16)
+    call_command("write_feeds", to=tmp_path)
+    his = tmp_path / f"person-{feed_yard.arne.pk}.ics"
+    assert [summary for *_, summary in raw.seen(his.read_bytes())] == ["Nothing is planned yet"]
+    assert not (tmp_path / f"person-{feed_yard.wren.pk}.ics").exists()
 
 
 def test_a_folder_that_cannot_be_written_is_named(feed_yard: FeedYard, tmp_path) -> None:

@@ -15,6 +15,7 @@ from yard.models import (
     FeedEntry,
     FeedMember,
     FeedState,
+    GaugeReading,
     Job,
     JobWork,
     Mooring,
@@ -153,10 +154,62 @@ def test_a_boat_that_is_sold_and_bought_back_never_falls_behind_its_sequence(fee
     feed_yard.fact_changed()
     (off,) = read("owner", feed_yard.cy)
     assert (off.one("STATUS").value, off.one("SEQUENCE").value) == ("CANCELLED", "1")
+    assert off.one("DTSTAMP").value == "20270506T140001Z"
     BoatOwner.objects.filter(pk=sold.pk).update(ends_on=None)
     feed_yard.fact_changed()
     (back,) = read("owner", feed_yard.cy)
     assert (back.one("STATUS").value, back.one("SEQUENCE").value) == ("TENTATIVE", "2")
+    assert back.one("DTSTAMP").value == "20270506T140002Z"  # though the yard's clock stands still
+
+
+def test_a_boat_changes_hands_at_the_beginning_of_a_day_though_nobody_writes_anything(
+    feed_yard: FeedYard, read
+) -> None:
+    BoatOwner.objects.filter(boat=feed_yard.wagtail).update(ends_on=date(2027, 5, 8))
+    feed_yard.post(Placed(feed_yard.job("Tune"), at(20, 9)))
+    feed_yard.later(days=1, hours=13)  # Friday, 23:00
+    assert seen(read("owner", feed_yard.cy)) == ["Tune, Wagtail"]
+    feed_yard.later(hours=2)
+    assert seen(read("owner", feed_yard.cy)) == ["CANCELLED: Tune, Wagtail"]
+
+
+def test_what_was_told_and_taken_back_is_firm_no_more(feed_yard: FeedYard, read) -> None:
+    tune = feed_yard.job("Tune")
+    told = Telling.objects.create(
+        order=tune.order, boat=feed_yard.wagtail, state="firm", told_date=date(2027, 5, 20), how="call", told_at=NOW
+    )
+    feed_yard.post(Placed(tune, at(20, 9)))
+    assert [part.one("STATUS").value for part in read("owner", feed_yard.cy)] == ["CONFIRMED"]
+    Telling.objects.filter(pk=told.pk).update(taken_back_at=NOW)
+    assert [part.one("STATUS").value for part in read("owner", feed_yard.cy)] == ["TENTATIVE"]
+
+
+def test_where_she_really_floated_is_what_her_next_event_needs(feed_yard: FeedYard, read) -> None:
+    """She floated at 2.00 m above datum; with the margin of a rising tide, 0.3048 m, that is 2.3048 m, 7.6 ft."""
+    feed_yard.post(Placed(feed_yard.job("Launch", kind="launch"), at(10, 12.5)))
+    assert "needs 7.6 ft" not in read("boat", feed_yard.wagtail)[0].text("DESCRIPTION")
+    GaugeReading.objects.create(at=NOW, observed_m_above_datum=2.0, boat=feed_yard.wagtail)
+    (found,) = read("boat", feed_yard.wagtail)
+    assert "needs 7.6 ft" in found.text("DESCRIPTION")
+    assert found.one("SEQUENCE").value == "1"
+
+
+def test_point_09_a_yard_that_moves_to_another_zone_writes_everything_anew(feed_yard: FeedYard, read) -> None:
+    """09:00 in New York is 14:00 in London. Whole days stay the days they are."""
+    tune = feed_yard.job("Tune")
+    YardHoliday.objects.create(day=date(2027, 5, 31), name="Memorial Day")
+    feed_yard.post(Placed(tune, at(10, 9), people=[feed_yard.arne]), Placed(feed_yard.job("Rig"), at(10, 9)))
+    feed_yard.post(Placed(tune, at(10, 9), people=[feed_yard.wren]))
+    feed_yard.yard.time_zone = "Europe/London"
+    feed_yard.yard.version += 1
+    feed_yard.yard.save()
+    found = [*read("yard", parts=["closures"]), *read("person", feed_yard.arne), *read("owner", feed_yard.cy)]
+    zones = {part.one("DTSTART").params.get("TZID") for part in found}
+    assert zones == {"Europe/London", None}  # None: whole days
+    (moved,) = read("person", feed_yard.wren)
+    assert moved.one("DTSTART").value == "20270510T140000"
+    assert moved.one("SEQUENCE").value == "2"
+    assert "20270531" in {part.one("DTSTART").value for part in read("closures")}
 
 
 def test_each_calendar_has_its_own_jobs_and_no_other(feed_yard: FeedYard, read) -> None:

@@ -14,8 +14,11 @@ from django.test import Client
 
 from tests.feeds import raw
 from tests.feeds.feed_yard import NOW, FeedYard, Placed, at
+from yard.feeds.clients import client_kind
 from yard.log_filters import HideTokens
-from yard.models import CalendarAddress, Job
+from yard.models import CalendarAddress, Job, YardSettings
+from yard.services.facts_revision import bump_facts
+from yard.services.feeds import reading
 from yard.services.feeds.addresses import AddressRefused, Rights, change_address, hash_of, token_of
 from yard.web.calendars.answering import MOST_IN_A_WINDOW
 
@@ -92,8 +95,6 @@ def test_a_fact_that_changed_a_moment_ago_is_in_the_next_reading(
     feed_yard: FeedYard, reader: Client, his, path
 ) -> None:
     """No worker has run: whoever reads first brings calendars up to date."""
-    from yard.services.facts_revision import bump_facts
-
     tag = reader.get(path(his)).headers["ETag"]
     Job.objects.update(name="Dock tune")
     bump_facts()
@@ -106,6 +107,42 @@ def test_point_05_an_empty_calendar_has_a_placeholder(feed_yard: FeedYard, reade
     (found,) = raw.read(body).inside("VEVENT")
     assert found.one("DTSTART").value == "20270506"
     assert found.one("TRANSP").value == "TRANSPARENT"
+
+
+def test_point_03_what_only_says_something_is_another_event_when_it_says_something_else(
+    feed_yard: FeedYard, reader: Client, make, path
+) -> None:
+    """The same event with other words would have to be a revision, and clients would keep the old words."""
+    hers = make("person", feed_yard.wren)
+    uids = [raw.seen(reader.get(path(hers)).content)[0][0]]
+    change_address(hers, "pause", now=NOW)
+    uids.append(raw.seen(reader.get(path(hers)).content)[0][0])
+    feed_yard.later(days=1)
+    uids.append(raw.seen(reader.get(path(hers)).content)[0][0])
+    change_address(hers, "withdraw", now=datetime.now(UTC))
+    uids.append(raw.seen(reader.get(path(hers)).content)[0][0])
+    assert len(set(uids)) == 4
+
+
+@pytest.mark.parametrize(
+    ("kind", "says"), [("tides", "No tides to show"), ("closures", "No closures"), ("deadlines", "No deadlines")]
+)
+def test_point_05_what_is_empty_says_what_is_missing(
+    feed_yard: FeedYard, reader, make, path, kind: str, says: str
+) -> None:
+    YardSettings.objects.update(tide_station="", latitude=None, longitude=None)
+    assert titles(reader.get(path(make(kind))).content) == [says]
+
+
+def test_while_one_reader_brings_it_up_to_date_the_others_read_what_was_last_told(
+    feed_yard: FeedYard, reader: Client, his, path
+) -> None:
+    tag = reader.get(path(his)).headers["ETag"]
+    Job.objects.update(name="Dock tune")
+    bump_facts()
+    with reading._in_hand:
+        assert reader.get(path(his), headers={"If-None-Match": tag}).status_code == 304
+    assert titles(reader.get(path(his), headers={"If-None-Match": tag}).content) == ["Dock tune, Wagtail"]
 
 
 def test_point_06_nothing_that_fails_is_a_page(reader: Client, his, path) -> None:
@@ -244,6 +281,24 @@ def test_who_read_it_last_is_noted_by_kind(reader: Client, his, path) -> None:
     reader.get(path(his), headers={"User-Agent": "iOS/18.1 (22B83) dataaccessd/1.0"})
     his.refresh_from_db()
     assert (his.last_client, his.last_fetched_at > first) == ("an iPhone or iPad", True)
+
+
+@pytest.mark.parametrize(
+    ("agent", "kind"),
+    [
+        ("Google-Calendar-Importer", "Google Calendar"),
+        ("macOS/15.1 (24B83) dataaccessd/1.0", "a Mac"),
+        ("iOS/18.1 (22B83) dataaccessd/1.0", "an iPhone or iPad"),
+        ("Mozilla/5.0 (iPhone; CPU iPhone OS 18_1 like Mac OS X) Safari/604.1", "an iPhone or iPad"),
+        ("Mozilla/5.0 (Macintosh; Intel Mac OS X 10.15; rv:128.0) Gecko/20100101 Thunderbird/128.4", "Thunderbird"),
+        ("Microsoft Office/16.0 (Windows NT 10.0; Microsoft Outlook 16.0)", "Outlook"),
+        ("Mozilla/5.0 (X11; Linux x86_64; rv:130.0) Gecko/20100101 Firefox/130.0", "a browser"),
+        ("", "another client"),
+    ],
+)
+def test_a_client_is_known_by_its_own_name_before_its_systems(agent: str, kind: str) -> None:
+    """Names in the form in which clients write them (from memory)."""
+    assert client_kind(agent) == kind
 
 
 def test_whose_account_is_shut_reads_nothing_more_but_an_owner_does(feed_yard: FeedYard, reader, make, path) -> None:

@@ -229,6 +229,9 @@ class _Writer:
             self.members_new.append(FeedMember(entry=entry, kind=key[0], subject=key[1]))
         back = [known[key] for key in sorted(wanted.members & known.keys()) if known[key].taken_off_at is not None]
         if (seen := max((each.sequence for each in back), default=-1)) >= entry.sequence:
+            # Whoever was off it read a cancellation stamped after the event: what follows is later than that, too.
+            off_at = [each.taken_off_at for each in back if each.taken_off_at is not None]
+            entry.revised_at = max(entry.revised_at + timedelta(seconds=1), *off_at)
             self._revise(entry, wanted, least_sequence=seen + 1)
         for member in back:
             member.taken_off_at, member.sequence, member.lines = None, 0, ""
