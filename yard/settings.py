@@ -206,5 +206,9 @@ LOGGING = {
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["tokens"]}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
     # httpx writes whole addresses at INFO, and one provider's address holds the yard's key.
-    "loggers": {"httpx": {"level": "WARNING"}},
+    # Django's own server writes every request, by a handler of its own that knows no filter.
+    "loggers": {
+        "httpx": {"level": "WARNING"},
+        "django.server": {"handlers": ["stderr"], "level": "INFO", "propagate": False},
+    },
 }

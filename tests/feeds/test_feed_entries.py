@@ -19,10 +19,12 @@ from yard.models import (
     Job,
     JobWork,
     Mooring,
+    Order,
     Telling,
     YardHoliday,
 )
 from yard.models.packages import Package, PackageFact
+from yard.services.feeds.jobs import DECIDES, caution_words
 
 pytestmark = pytest.mark.django_db
 
@@ -248,6 +250,16 @@ def test_an_owners_calendar_has_days_and_neither_hours_nor_names_of_the_crew(fee
     assert (found.one("STATUS").value, found.one("SEQUENCE").value) == ("CONFIRMED", "1")
 
 
+def test_work_without_a_boat_is_called_by_its_order_and_not_by_a_name(feed_yard: FeedYard, read) -> None:
+    sew = feed_yard.job("Sew", kind="sew")
+    Order.objects.filter(pk=sew.order_id).update(boat=None, walk_in_name="Mr Quill")
+    feed_yard.post(Placed(sew, at(10, 9), people=[feed_yard.arne]))
+    (found,) = read("person", feed_yard.arne)
+    assert found.text("SUMMARY") == "Sew, order 27-001"
+    assert "Quill" not in found.text("DESCRIPTION")
+    assert found.one("URL").value.endswith(f"/orders/{sew.order_id}/")
+
+
 def test_a_launch_says_what_helps_on_the_dock(feed_yard: FeedYard, read) -> None:
     """The height that she needs: toe -0.5 m, trailer 0.6 m, draft 1.0 m, margin 0.3048 m: 1.4048 m, 4.6 ft."""
     launch = feed_yard.job("Launch", kind="launch")
@@ -258,10 +270,25 @@ def test_a_launch_says_what_helps_on_the_dock(feed_yard: FeedYard, read) -> None
     assert found.one("GEO").value == "43.66;-70.25"
     assert found.one("STATUS").value == "TENTATIVE"
     assert found.text("CATEGORIES") == "launch"
-    assert found.one("URL").value.endswith(f"/boats/{feed_yard.wagtail.pk}/")
+    assert found.one("URL").value.endswith(f"/boats/{feed_yard.wagtail.pk}/#jobs")
     for said in ("Provisional", "With Arne.", "above MLLW", "read the gauge", "gusts 22 kn", "Order 27-001"):
         assert said in words, said
     assert ("needs 4.6 ft" in words) or ("needs 5.1 ft" in words)  # on a rising or on a falling tide
+
+
+@pytest.mark.parametrize(
+    ("cautions", "said"),
+    [
+        ("Nobody under the mast.", f"Caution: Nobody under the mast. {DECIDES}"),
+        (
+            "Lifejackets. Predicted tides leave out wind, pressure and river flow. The person in charge may stop it.",
+            "Caution: Lifejackets. The person in charge may stop it.",
+        ),
+    ],
+)
+def test_a_caution_says_once_who_decides_and_leaves_the_tide_to_its_own_line(cautions: str, said: str) -> None:
+    assert caution_words(cautions, tides_said=True) == said
+    assert ("wind, pressure" in caution_words(cautions, tides_said=False)) == ("wind, pressure" in cautions)
 
 
 def test_bench_work_over_nights_is_a_visit_a_day(feed_yard: FeedYard, read) -> None:

@@ -1,4 +1,5 @@
-"""Closures, holidays and deadlines as events. No owner's name stands in them."""
+"""Closures, holidays and deadlines as events. Deadlines may name whose order it is, and are only for those who see
+owners."""
 
 from __future__ import annotations
 

@@ -36,6 +36,7 @@ from yard.weather.limits import Limits, WorkKind
 FIRM_TOLD = (Telling.State.FIRM, Telling.State.DONE)
 COULD_MOVE = "What could move it"
 DECIDES = "The tool plans; the person in charge decides, and anybody may stop a job."
+IN_CHARGE = "person in charge"
 TRADES = {trade.value: str(trade.label) for trade in Trade}
 WORK_KINDS = {WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS}
 PERSON, BOAT, OWNER, PLACE = FeedMember.Kind.PERSON, FeedMember.Kind.BOAT, FeedMember.Kind.OWNER, FeedMember.Kind.PLACE
@@ -138,7 +139,8 @@ def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping
 
 
 def _title(what: str, order: Order) -> str:
-    whose = order.boat.name if order.boat is not None else order.walk_in_name
+    """What, and whose: her name; of work without a boat the order's number, as calendars name no owner."""
+    whose = order.boat.name if order.boat is not None else f"order {order.ref}"
     words = f"{clean(what)}, {clean(whose)}".strip(", ")
     return words if len(words) <= LONGEST_SUMMARY else words[: LONGEST_SUMMARY - 1] + "…"
 
@@ -153,7 +155,8 @@ def _notes(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKi
         yield f"{parts[:1].upper()}{parts[1:]}."
     if not work.done:
         boat = job.order.boat_id
-        yield from water.of(job, work.wet_at, work.ends_at, rows.floated.get(boat) if boat else None)
+        tide = water.of(job, work.wet_at, work.ends_at, rows.floated.get(boat) if boat else None)
+        yield from tide
         kind = WORK_KINDS.get(WeatherClass(job.weather_class), job.weather_class)
         if job.outdoor and job.weather_class != WeatherClass.NONE:
             yield limit_words(limits[WorkKind(kind)], rows.yard)
@@ -164,7 +167,15 @@ def _notes(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKi
     )
     yield f"Order {job.order.ref}: {job.order.name}{promised}."
     if (cautions := job.cautions or job.kind.cautions) and not work.done:
-        yield f"Caution: {cautions.replace(f'{ASTRONOMICAL_ONLY} ', '')} {DECIDES}"
+        yield caution_words(cautions, tides_said=ASTRONOMICAL_ONLY in tide)
+
+
+def caution_words(cautions: str, *, tides_said: bool) -> str:
+    """What the water's own line says is not said again, nor who decides where the caution itself says it."""
+    for tides in (ASTRONOMICAL_ONLY, f"{ASTRONOMICAL_ONLY.partition(':')[0]}.") if tides_said else ():
+        cautions = cautions.replace(tides, "").replace("  ", " ")
+    words = f"Caution: {cautions.strip()}"
+    return words if IN_CHARGE in words else f"{words} {DECIDES}"
 
 
 def limit_words(limits: Limits, yard: YardSettings) -> str:
@@ -198,7 +209,7 @@ def fact_words(fact: Fact) -> str:
 
 def page_of(order: Order) -> str:
     """The address of the boat's page, where her jobs stand; of the order where there is no boat."""
-    path = _path("boat", order.boat_id) if order.boat_id else _path("order", order.pk)
+    path = f"{_path('boat', order.boat_id)}#jobs" if order.boat_id else _path("order", order.pk)
     return f"{settings.SITE_ADDRESS}{path}"
 
 

@@ -76,8 +76,8 @@ def _owners_row(entry: FeedEntry) -> OwnersRow:
     risks = next((note.partition(": ")[2].rstrip(".") for note in notes if note.startswith(COULD_MOVE)), "")
     first, until = (date.fromisoformat(day) for day in entry.content["days"])
     last = until - timedelta(days=1)
-    days = f"{first:%a} {first.day} {first:%b %Y}"
-    days = days if first == last else f"{days} to {last:%a} {last.day} {last:%b}"
+    days = f"{first:%a} {first.day} {first:%b}" if first < last else ""
+    days = f"{days} to {last:%a} {last.day} {last:%b %Y}".removeprefix(" to ")
     return OwnersRow(days, entry.content["summary"], sure, "" if off else risks, str(entry.uid), off)
 
 
