@@ -10,13 +10,13 @@ from functools import lru_cache
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from tests.feeds.clients import READERS
+from tests.feeds.clients import READERS, Read
 from tests.feeds.events import HEAD, called, event, event_lists, expected
 from tests.feeds.feed_yard import FeedYard, Placed, at
 from tests.feeds.syncing import Syncing, syncing_client
 from yard.feeds.event import Days, Hours
 from yard.feeds.writing import write_feed
-from yard.models import FeedEntry, Job
+from yard.models import FeedEntry, Job, YardHoliday
 from yard.services.feeds.addresses import change_address
 
 HALF_HOUR = timedelta(minutes=30)
@@ -76,6 +76,34 @@ def test_random_plans_in_the_clients_that_run_in_this_process(events) -> None:
     body = write_feed(HEAD, events)
     for client in ("icalendar", "vobject", "libical"):
         assert squeezed(READERS[client](body)) == squeezed(expected(events)), client
+
+
+@pytest.mark.django_db
+@every_client
+def test_every_client_reads_a_served_calendar_as_the_plan_on_the_wall_holds_it(
+    feed_yard: FeedYard, make, path, reader, client: str
+) -> None:
+    """Both half-past-ones of 7 November in New York are 05:30 and 06:30 UTC; a leap day; a job that was cancelled."""
+    names = ["⛵ Sew; cover, \\ “Wren’s”", "é" * 80, "Night tide", "Later tide", "Leap"]
+    jobs = [feed_yard.job(name) for name in names]
+    off, holiday = feed_yard.job("Off"), date(2028, 2, 29)
+    stamps = ["2027-05-10T13:00Z", "2027-03-14T06:30Z", "2027-11-07T05:30Z", "2027-11-07T06:30Z", "2028-02-29T15:00Z"]
+    starts = [datetime.fromisoformat(stamp) for stamp in stamps]
+    placed = [Placed(job, start, people=[feed_yard.arne]) for job, start in zip(jobs, starts, strict=True)]
+    YardHoliday.objects.create(day=holiday, name="Leap day")
+    feed_yard.post(*placed, Placed(off, starts[0], people=[feed_yard.arne]))
+    feed_yard.post(*placed)
+    uids = {row.key: str(row.uid) for row in FeedEntry.objects.all()}
+    hour = timedelta(hours=1)
+    held: set[Read] = {
+        (uids[f"job {job.pk} visit 0"], start, start + hour, f"{job.name}, Wagtail")
+        for job, start in zip(jobs, starts, strict=True)
+    }
+    held.add((uids[f"job {off.pk} visit 0"], starts[0], starts[0] + hour, "CANCELLED: Off, Wagtail"))
+    held.add((uids[f"holiday {holiday}"], holiday, date(2028, 3, 1), "Yard closed: Leap day"))
+    found = READERS[client](reader.get(path(make("person", feed_yard.arne, parts=["closures"]))).content)
+    assert set(found) == held
+    assert len(found) == len(held)
 
 
 @dataclass
