@@ -29,7 +29,7 @@ from tests.feeds.events import (
     expected,
 )
 from yard.feeds.event import Days, EventError, FeedHead, Hours, Revision, Shown
-from yard.feeds.keeping import fingerprint, is_gone, is_kept, next_revised_at, tag_of
+from yard.feeds.keeping import fingerprint, is_gone, next_revised_at, tag_of
 from yard.feeds.wording import changes, description, title
 from yard.feeds.writing import write_alarm, write_calendar, write_event, write_feed
 
@@ -155,14 +155,6 @@ def test_point_04_cancelled_in_status_and_summary() -> None:
     assert found.one("TRANSP").value == "TRANSPARENT"
 
 
-def test_point_04_cancelled_stays_fourteen_days_and_then_goes() -> None:
-    ends = datetime(2027, 6, 20, tzinfo=UTC)
-    cancelled = datetime(2027, 6, 1, 12, tzinfo=UTC)
-    last = datetime(2027, 6, 15, 11, 59, tzinfo=UTC)
-    assert is_kept(ends_at=ends, cancelled_at=cancelled, now=last)
-    assert not is_kept(ends_at=ends, cancelled_at=cancelled, now=last + timedelta(minutes=1))
-
-
 def test_point_04_provisional_is_tentative_and_says_so() -> None:
     found = one(feed(called("Tune", firm=False)))
     assert found.one("STATUS").value == "TENTATIVE"
@@ -173,13 +165,6 @@ def test_point_04_provisional_is_tentative_and_says_so() -> None:
 def test_point_05_an_empty_calendar_is_refused() -> None:
     with pytest.raises(EventError, match="placeholder"):
         write_calendar(HEAD, [], years=(2027, 2028))
-
-
-def test_point_05_history_of_sixty_days() -> None:
-    ends = datetime(2027, 5, 6, 12, tzinfo=UTC)
-    last = datetime(2027, 7, 5, 11, 59, tzinfo=UTC)  # 60 days after is 5 July, 12:00
-    assert is_kept(ends_at=ends, cancelled_at=None, now=last)
-    assert not is_kept(ends_at=ends, cancelled_at=None, now=last + timedelta(minutes=1))
 
 
 def test_point_07_a_withdrawn_calendar_says_so_for_thirty_days() -> None:

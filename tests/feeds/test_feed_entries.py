@@ -291,6 +291,22 @@ def test_a_caution_says_once_who_decides_and_leaves_the_tide_to_its_own_line(cau
     assert ("wind, pressure" in caution_words(cautions, tides_said=False)) == ("wind, pressure" in cautions)
 
 
+def test_an_odd_row_keeps_nobody_from_reading(feed_yard: FeedYard, read) -> None:
+    """A name without a letter, and a caution as long as a book: cut, and everything else as ever."""
+    odd, tune = feed_yard.job("\x07", cautions="Mind the boom. " * 1000), feed_yard.job("Tune")
+    feed_yard.post(Placed(odd, at(10, 9), people=[feed_yard.arne]), Placed(tune, at(10, 11), people=[feed_yard.arne]))
+    Closure.objects.create(
+        covers="outdoors", starts_at=at(7, 9) + timedelta(microseconds=5), ends_at=at(7, 12), reason="gale",
+        state="accepted", made_at=NOW,
+    )  # fmt: skip
+    feed_yard.fact_changed()
+    found = read("person", feed_yard.arne, parts=["closures"])
+    assert {part.text("SUMMARY") for part in found} >= {"Tune, Wagtail", "Closed: all outdoor work (gale)"}
+    (long,) = [part for part in found if part.text("SUMMARY") == "Wagtail"]
+    assert len(long.text("DESCRIPTION")) < 8_200
+    assert long.text("DESCRIPTION").endswith("…")
+
+
 def test_bench_work_over_nights_is_a_visit_a_day(feed_yard: FeedYard, read) -> None:
     """Fri 7 May 13:00 to Tue 11 May 10:00, Arne works Monday to Friday 8 to 16: three visits."""
     sew = feed_yard.job("Sew", kind="sew")
@@ -307,7 +323,7 @@ def test_bench_work_over_nights_is_a_visit_a_day(feed_yard: FeedYard, read) -> N
     ]
 
 
-def test_work_that_is_done_stays_with_its_place_and_people_for_sixty_days(feed_yard: FeedYard, read) -> None:
+def test_point_05_work_that_is_done_stays_with_its_place_and_people_for_sixty_days(feed_yard: FeedYard, read) -> None:
     tune = feed_yard.job("Tune")
     feed_yard.post(Placed(tune, at(6, 8), people=[feed_yard.arne], places=[feed_yard.loft]))
     Job.objects.filter(pk=tune.pk).update(state="done", actual_starts_at=at(6, 8.5), actual_ends_at=at(6, 9.5))

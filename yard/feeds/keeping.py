@@ -16,13 +16,6 @@ WITHDRAWN_SAYS_SO = timedelta(days=30)
 """A client keeps old events after 404 or 410; so a withdrawn calendar first has one event that says so."""
 
 
-def is_kept(*, ends_at: datetime, cancelled_at: datetime | None, now: datetime) -> bool:
-    """Whether an event is still in the calendar. Both limits belong to the time after: at the limit it is gone."""
-    if ends_at + HISTORY <= now:
-        return False
-    return cancelled_at is None or now < cancelled_at + CANCELLED_STAYS
-
-
 def is_gone(withdrawn_at: datetime, now: datetime) -> bool:
     """Whether a withdrawn address answers 410, after the time in which it said so in the calendar itself."""
     return now >= withdrawn_at + WITHDRAWN_SAYS_SO

@@ -38,7 +38,7 @@ def _hours_or_days(closure: Closure, zone: ZoneInfo) -> When:
     starts, ends = closure.starts_at.astimezone(zone), closure.ends_at.astimezone(zone)
     if starts.time() == ends.time() == time(0):
         return Days(starts.date(), ends.date())
-    return Hours(closure.starts_at, closure.ends_at)
+    return Hours(closure.starts_at.replace(microsecond=0), closure.ends_at.replace(microsecond=0))
 
 
 def wanted_deadlines(rows: FeedRows) -> Iterator[Wanted]:

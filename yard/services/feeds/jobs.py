@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 from django.urls import reverse
 
-from yard.feeds.event import LONGEST_SUMMARY, Days, Shown
+from yard.feeds.event import LONGEST_NOTE, LONGEST_SUMMARY, Days, Shown
 from yard.feeds.text import clean
 from yard.models import (
     Fact,
@@ -128,7 +128,7 @@ def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping
             when=visit,
             location=", ".join(name for name, _ in work.places),
             people=tuple(name for name, _ in work.people),
-            notes=tuple(_notes(work, rows, water, limits)),
+            notes=_short_enough(_notes(work, rows, water, limits)),
             categories=(TRADES[job.kind.trade],),
             geo=geo_of(job, rows.yard, rows.berth_of),
             url=page_of(job.order),
@@ -141,8 +141,17 @@ def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping
 def _title(what: str, order: Order) -> str:
     """What, and whose: her name; of work without a boat the order's number, as calendars name no owner."""
     whose = order.boat.name if order.boat is not None else f"order {order.ref}"
-    words = f"{clean(what)}, {clean(whose)}".strip(", ")
+    words = f"{clean(what)}, {clean(whose)}".strip(", ") or f"order {order.ref}"
     return words if len(words) <= LONGEST_SUMMARY else words[: LONGEST_SUMMARY - 1] + "…"
+
+
+def _short_enough(notes: Iterable[str]) -> tuple[str, ...]:
+    """Cut where an event would grow too long; one row must never keep all calendars from being written."""
+    kept, left = [], LONGEST_NOTE
+    for note in notes:
+        kept.append(note if len(note) <= left else f"{note[: max(left - 1, 0)]}…"[:left])
+        left -= len(kept[-1])
+    return tuple(filter(None, kept))
 
 
 def _notes(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKind, Limits]) -> Iterator[str]:
@@ -234,7 +243,7 @@ def _for_owners(work: Work, rows: FeedRows, owners: Sequence[int]) -> Wanted:
         summary=_title(job.name, order),
         when=Days(first, last + timedelta(days=1)),
         location=rows.yard.name,
-        notes=tuple(notes),
+        notes=_short_enough(notes),
         categories=(TRADES[job.kind.trade],),
         firm=work.done or (told is not None and told.state in FIRM_TOLD),
         busy=False,
