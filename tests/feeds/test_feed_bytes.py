@@ -361,7 +361,7 @@ def test_what_no_calendar_can_show_is_refused_at_birth(make, says: str) -> None:
         make()
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(events=event_lists())
 def test_whatever_the_plan_holds_the_bytes_say(events) -> None:
     """Odd names, emoji, long notes, nights of the clock change, leap days: read strictly, it is what was written."""

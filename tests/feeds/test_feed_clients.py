@@ -65,7 +65,7 @@ def test_a_thousand_events(client: str) -> None:
     assert len(found) == 1000
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(events=event_lists())
 def test_random_plans_in_the_clients_that_run_in_this_process(events) -> None:
     """Tabs in a title are a space to some readers, so titles are compared without white space."""

@@ -80,10 +80,16 @@ def reckoned(ground: Ground, part: str, draft_m: float | None) -> tuple[Reckoned
     found = []
     for key, shown in _events(ground, part, draft_m):
         uid = uuid5(ground.reckoned, key)
-        lines = write_event(FeedEvent(uid, shown, revision), zone=zone).decode("utf-8")
+        lines = _lines(FeedEvent(uid, shown, revision), zone)
         starts, ends = span_of(shown, zone)
         found.append(Reckoned(shown.summary, starts, ends, isinstance(shown.when, Days), str(uid), lines))
     return tuple(found)
+
+
+@lru_cache(maxsize=4096)
+def _lines(event: FeedEvent, zone: str) -> str:
+    """A day later all but a few events are the same: they are not written again. Two megabytes at most."""
+    return write_event(event, zone=zone).decode("utf-8")
 
 
 def _events(ground: Ground, part: str, draft_m: float | None) -> Iterator[tuple[str, Shown]]:
