@@ -127,8 +127,7 @@ def make_feed_yard() -> FeedYard:
     )
     _kinds()
     arne, wren = (_person(name) for name in ("Arne", "Wren"))
-    for weekday in range(5):
-        ShopHours.objects.create(weekday=weekday, starts=time(7), ends=time(17))
+    ShopHours.objects.bulk_create(ShopHours(weekday=day, starts=time(7), ends=time(17)) for day in range(5))
     boats = [
         Boat.objects.create(ref=name.lower(), name=name, length_m=7, beam_m=2, draft_m=1.0)
         for name in ("Wagtail", "Kittiwake")
@@ -151,8 +150,9 @@ def _kinds() -> None:
 
 def _person(name: str) -> Person:
     person = Person.objects.create(name=f"{name} Ash", short_name=name)
-    for weekday in range(5):
-        WeeklyHours.objects.create(person=person, weekday=weekday, starts=time(8), ends=time(16))
+    WeeklyHours.objects.bulk_create(
+        WeeklyHours(person=person, weekday=day, starts=time(8), ends=time(16)) for day in range(5)
+    )
     return person
 
 

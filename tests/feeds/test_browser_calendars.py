@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.feeds.feed_yard import FeedYard, Placed, at
-from tests.looks import faults, sizes
+from tests.looks import DESK, PHONE, faults
 from yard.models import CalendarAddress
 from yard.services.feeds.addresses import Rights, Shows, Wish, make_address, token_of
 
@@ -23,13 +23,16 @@ def address(feed_yard: FeedYard, cast) -> CalendarAddress:
     return make_address(Wish("person", "Arne: jobs", feed_yard.arne, shows), by=by, now=feed_yard.now)
 
 
-@sizes
-def test_accessible_and_no_wider_than_the_screen(new_browser, cast, feed_yard, address, size) -> None:
-    browser = new_browser(viewport=size)
+def test_accessible_and_no_wider_than_the_screen(new_browser, cast, feed_yard, address) -> None:
+    """Axe on a phone, where the tables are cards; the width on a desk too."""
+    browser = new_browser(viewport=PHONE)
     browser.sign_in(cast.ada)
     for path in ("/calendars/", f"/calendars/{address.pk}/", f"/calendars/owners/{feed_yard.cy.pk}/"):
         browser.open(path)
         assert browser.ui(faults) == [], path
+        browser.ui(lambda page: page.set_viewport_size(DESK))
+        assert browser.ui(lambda page: page.evaluate("document.documentElement.scrollWidth")) <= DESK["width"], path
+        browser.ui(lambda page: page.set_viewport_size(PHONE))
     assert browser.complaints == []
 
 
