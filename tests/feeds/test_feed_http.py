@@ -234,6 +234,7 @@ def test_point_19_tokens_are_kept_out_of_logs(reader: Client, his, path, setting
 
     told = settings.LOGGING
     assert told["root"]["handlers"] == ["stderr"]
+    assert told["loggers"]["django.server"]["handlers"] == ["stderr"]  # else it writes requests by one of its own
     assert told["handlers"]["stderr"]["filters"] == ["tokens"]
     assert import_string(told["filters"]["tokens"]["()"]) is HideTokens
     out = io.StringIO()

@@ -66,6 +66,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
             (
                 Page("Crew", reverse("crew"), "everybody's two weeks"),
                 Page("Who is free", reverse("day_free", kwargs=day), "today, hour by hour"),
+                Page("Calendars", reverse("calendars"), "the plan in the calendar of your phone or computer"),
                 Page("Owners to tell", reverse("letters"), "the morning list"),
             ),
         ),
