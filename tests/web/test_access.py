@@ -37,6 +37,7 @@ DOORS = {
     "season_why": Door(SIGNED_IN, NOBODY),
     "day_today": Door(SIGNED_IN, NOBODY),
     "day": Door(SIGNED_IN, NOBODY),
+    "day_instead": Door(SIGNED_IN, NOBODY),
     "day_free": Door(SIGNED_IN, NOBODY),
     "crew": Door(SIGNED_IN, NOBODY),
     "person": Door(SIGNED_IN, NOBODY),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from typing import Any
 
 from django import forms
@@ -111,10 +111,9 @@ TITLES = {
 }
 
 
-def all_forms(today: date, name: str = "", sent: forms.Form | None = None) -> list[tuple[str, str, forms.Form]]:
-    """(name, title, form); the one that was sent keeps what was written and says what is wrong."""
-    tomorrow = {"day": today + timedelta(days=1)}
+def all_forms(day: date, name: str = "", sent: forms.Form | None = None) -> list[tuple[str, str, forms.Form]]:
+    """(name, title, form), on `day`; the one that was sent keeps what was written and says what is wrong."""
     return [
-        (key, TITLES[key], sent if sent is not None and key == name else form(prefix=key, initial=tomorrow))
+        (key, TITLES[key], sent if sent is not None and key == name else form(prefix=key, initial={"day": day}))
         for key, form in FORMS.items()
     ]

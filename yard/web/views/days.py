@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.vary import vary_on_cookie
 
 from yard.queries.plans import posted_plan
+from yard.services.rain_work import instead_on
 from yard.web.access import require
 from yard.web.days.dates import day_in_address
 from yard.web.days.day_sheet import day_sheet
@@ -35,3 +36,14 @@ def day(request: HttpRequest, day: str) -> HttpResponse:
         "after": shown + timedelta(days=1),
     }
     return render(request, "days/day.html", context)
+
+
+@require("view_plan")
+@vary_on_cookie
+def day_instead(request: HttpRequest, day: str) -> HttpResponse:
+    """It blows: who loses outdoor work on that day, and what they could do indoors. It changes nothing."""
+    shown, plan = day_in_address(day), posted_plan()
+    told = instead_on(shown, now=request.yard_now)  # type: ignore[attr-defined]
+    problem = told if isinstance(told, str) else ""
+    context = {"plan": plan, "day": shown, "told": None if problem else told, "problem": problem}
+    return render(request, "days/instead.html", context)

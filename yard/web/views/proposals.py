@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import Any
 
 from django.contrib import messages
@@ -44,12 +45,21 @@ def proposal_new(request: HttpRequest) -> HttpResponse:
         form = FORMS[sent](request.POST, prefix=sent)
         if form.is_valid() and (made := _record(request, form)) is not None:
             return redirect("proposal", pk=made.pk)
+    day = _asked_day(request.GET.get("day", "")) or today + timedelta(days=1)
     recent = Proposal.objects.prefetch_related("events").select_related("asked_by")[:20]
     return render(
         request,
         "proposals/new.html",
-        {"forms": all_forms(today, sent, form), "events": open_events(), "recent": recent},
+        {"forms": all_forms(day, sent, form), "events": open_events(), "recent": recent},
     )
+
+
+def _asked_day(text: str) -> date | None:
+    """The day that the address asks the forms to begin with."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
 
 
 def _record(request: HttpRequest, form: Any) -> Proposal | None:
