@@ -58,7 +58,8 @@ def instead_on(day: date, *, now: datetime) -> Instead | str:
     jobs = Job.objects.select_related("kind", "order__boat").in_bulk(list(read.jobs))
     at = read.axis.dates.index(day)
     per_day = read.problem.calendar.quarters_per_day
-    lost = [row for row in plan.placements if row.starts_at // per_day == at and jobs[read.jobs[row.job]].outdoor]
+    by_start = sorted(plan.placements, key=lambda row: (row.starts_at, row.job))
+    lost = [row for row in by_start if row.starts_at // per_day == at and jobs[read.jobs[row.job]].outdoor]
     indoor = [row.job for row in plan.placements if _may_come(read, row, jobs, day)]
     try:
         pulled = rain_work(read.problem, plan, day=at, lost={row.job for row in lost}, indoor=indoor)
