@@ -169,6 +169,7 @@ def test_gusts_stand_by_hour_and_are_boxed_over_the_limit_of_the_days_work(dee, 
     side = side_of(dee)
     assert "Dunlin, Step the mast: gust of 21 kn over the limit of 15 at 10:00" in side
     assert "Forecast of Thu 6 May 08:00: the yard's own file." in side
+    assert "Gusts, kn 09:00 12 10:00 21 11:00 15" in side
     HourlyForecast.objects.all().delete()
     keep(tmp_path, "2027-05-06T14:00Z,10,13")
     assert "Dunlin, Step the mast: gusts of 13 kn, limit 15, at 10:00" in side_of(dee)  # four fifths of 15 are 12

@@ -25,10 +25,14 @@ MOST_CHANGES = 12
 
 @dataclass(frozen=True)
 class DaySide:
-    """Each a list of lines, empty for none. now: None on another day than today. before: the plan compared with."""
+    """Each a list of lines, empty for none. now: None on another day than today. before: the plan compared with.
+
+    gusts: hour and knots, as the forecast has them.
+    """
 
     now: tuple[str, ...] | None
     limits: tuple[str, ...]
+    gusts: tuple[tuple[str, str], ...]
     forecast: str
     changes: tuple[str, ...]
     before: Plan | None
@@ -55,6 +59,7 @@ def day_side(
     return DaySide(
         now=tuple(_now(rows.jobs, numbers, now)) if day == local(now).date() else None,
         limits=(*([gauge] if gauge else []), *wind.close, *_little_water(rows.jobs, numbers, water, day)),
+        gusts=tuple((f"{gust.minute // 60:02d}:00", f"{gust.kn:.0f}") for gust in wind.gusts),
         forecast=wind.words,
         changes=tuple(_changes(plan, before, rows.jobs, day)) if plan and before else (),
         before=before,
