@@ -22,6 +22,7 @@ from yard.web.boats.forms import SAYINGS, DraftForm, TellForm, fact_ids
 from yard.web.boats.page import Sent, boat_page
 from yard.web.boats.sheet import as_csv
 from yard.web.boats.store import store_page
+from yard.web.boats.sure import how_sure
 from yard.web.boats.where import boat_lies_in, seen_in, thing_lies_in
 from yard.web.filters.boats import BoatFilter
 from yard.web.records.kept import kept_of_boat
@@ -159,6 +160,7 @@ def _show(
     context = {
         "boat": her,
         "page": page,
+        "sure": how_sure(her, now=now) if page.lines else None,
         "tell_form": tell_form,
         "kept": kept_of_boat(her, list(page.rows.orders), request.yard, request.user),  # type: ignore[attr-defined]
         "refused": refused,
