@@ -55,11 +55,11 @@ class Closure:
     known_quarter: int
 
 
-def make_closures() -> list[Closure]:
+def make_closures(sizes: Iterable[str] = COUNTS) -> list[Closure]:
     """Whole days, mornings and afternoons; told the evening before or on the morning itself."""
     found = []
-    for size, seeds in COUNTS.items():
-        for seed, count in seeds.items():
+    for size in sizes:
+        for seed, count in COUNTS[size].items():
             chance = random.Random(f"closures {size} {seed}")
             season = season_of(size, seed)
             days = len(season["calendar"])

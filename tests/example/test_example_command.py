@@ -16,7 +16,7 @@ from yard.planning.problem import read_problem_json
 from yard.services.example_yard.sign_ins import SIGN_INS
 from yard.services.people_accounts import role_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def made(**options) -> str:

