@@ -29,22 +29,17 @@ RANDOM = settings(max_examples=300, deadline=None, derandomize=True, suppress_he
 
 @RANDOM
 @given(problem=problems())
-def test_never_above_the_best_plan(problem: Problem) -> None:
-    best = best_cost(problem)
+def test_never_above_the_best_plan_nor_one_that_leaves_boats_out(problem: Problem) -> None:
     found = lower_bound(problem, stop=Rounds(12), backend="python")
+    best = best_cost(problem)
     if best is not None:
         assert found.alone <= found.cost <= best
-
-
-@RANDOM
-@given(problem=problems())
-def test_never_above_a_plan_that_leaves_boats_out(problem: Problem) -> None:
     try:
         plan = list_plan(problem)
     except CannotExpress:
         return
     if not faults(problem, plan):
-        assert lower_bound(problem, stop=Rounds(12), backend="python").cost <= score(problem, plan).cost
+        assert found.cost <= score(problem, plan).cost
 
 
 @settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
