@@ -178,6 +178,16 @@ def test_somebody_who_left_has_a_page_that_says_so_and_nobody_has_none(dee):
     assert "has left" not in page_of(dee, "person", gone.pk)
     Person.objects.filter(pk=gone.pk).update(archived=True)
     assert "Gus has left the yard" in page_of(dee, "person", gone.pk)
+
+
+def test_the_day_on_which_somebody_left_stands_on_their_page(dee):
+    gus = person("Gus")
+    gus.archived = True
+    gus._history_date = at(THURSDAY, "16:00")
+    gus.save()
+    gus.phone, gus._history_date = "609-555-0190", at(MONDAY, "09:00")
+    gus.save()
+    assert "Gus left the yard on Thu 6 May 2027 and is planned for nothing" in page_of(dee, "person", gus.pk)
     assert "Gus" not in page_of(dee, "crew")
     assert dee.get(reverse("person", args=[10**9])).status_code == 404
 

@@ -189,9 +189,13 @@ def test_the_yards_own_limit_and_the_wind_at_the_place_are_what_count(dee, tmp_p
     pole = Place.objects.create(ref="pole", name="Gin pole", kind="gin_pole", outdoor=True, wind_factor=1.3)
     PlannedPlace.objects.create(planned_job=row, place=pole)
     assert "gust of 27 kn over the limit of 25 at 10:00" in side_of(dee)
+    sheet = dee.get(reverse("day", args=["2027-05-06"])).content.decode()
+    assert "over the mast&#x27;s limit at Gin pole of 19.2 kn" in sheet  # 25 / 1.3
+    assert sheet.count('class="over"') == 2  # 21 kn of the forecast are boxed, and the mark in the key
     east = {"from_deg": 45, "to_deg": 135, "sustained_kn": None, "gust_kn": 12}
     Place.objects.update(wind_factor=1.0, wind_limits=[east])
     assert "gust of 21 kn over the limit of 12 at 10:00" in side_of(dee)
+    assert "limit at Gin pole of 12 kn" in dee.get(reverse("day", args=["2027-05-06"])).content.decode()
     Place.objects.update(wind_limits=[east | {"from_deg": 225, "to_deg": 315}])
     assert "gusts of 21 kn, limit 25, at 10:00" in side_of(dee)
 

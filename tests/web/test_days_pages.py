@@ -486,3 +486,23 @@ def test_a_stranger_is_sent_to_sign_in(creek, client):
         ("tides_month", [2027, 5]),
     ):
         assert client.get(reverse(name, args=args)).headers["Location"].startswith("/sign-in/")
+
+
+def test_a_reserve_tide_high_in_the_dark_names_the_hour_when_people_are_there(creek, dee):
+    """High at noon, water from 10:00 to 14:00. Who comes at 13:00 floats her then, on the ebb; who goes home at 11:00
+    begins half an hour before that, on the flood."""
+    launch(post(), "Sanderling", MONDAY, "10:30")
+    ShopHours.objects.update(starts=time(13))
+    page = text_of(dee.get(reverse("launches"))).partition("Reserve")[2]
+    assert "Tue 11, 13:00 on the ebb" in line_of(page, "Sanderling")
+    ShopHours.objects.update(starts=time(8), ends=time(11))
+    page = text_of(dee.get(reverse("launches"))).partition("Reserve")[2]
+    assert "Tue 11, 10:30 on the flood" in line_of(page, "Sanderling")
+
+
+def test_a_drafts_level_names_the_margin_of_the_ebb_where_it_differs(creek, dee):
+    address = reverse("tides_day", args=["2027-05-07"]) + "?draft=1.2"
+    YardSettings.objects.update(margin_rising_m=0.3, margin_falling_m=0.5)
+    assert re.search(r"needs \d\.\d m rising and \d\.\d m falling", text_of(dee.get(address)))
+    YardSettings.objects.update(margin_falling_m=0.3)
+    assert "falling" not in text_of(dee.get(address))

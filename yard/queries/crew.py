@@ -22,6 +22,16 @@ class CrewRows:
     holidays: dict[date, str]
 
 
+def left_at(person: Person) -> datetime | None:
+    """When somebody who has left was written down as gone; None where it is not known. One query."""
+    found = None
+    for gone, at in person.history.order_by("-history_date", "-history_id").values_list("archived", "history_date"):
+        if not gone:
+            return found
+        found = at
+    return found
+
+
 def people_with_hours(*, left_too: bool = False) -> QuerySet[Person]:
     """Everybody who works, by short name, with skills, weekly hours and dated hours at hand. Four queries.
 

@@ -11,7 +11,7 @@ from yard.pictures.board_input import SkillLoad, WeekHours
 from yard.pictures.lettering import weekday_day_month
 from yard.pictures.load import LoadInput, LoadPicture, lay_out
 from yard.pictures.shapes import TradeGroup
-from yard.queries.crew import jobs_of_person, work_done
+from yard.queries.crew import jobs_of_person, left_at, work_done
 from yard.queries.launches import last_floated
 from yard.tides.source import TideError
 from yard.web.crew.load import (
@@ -65,9 +65,12 @@ class PersonPageDay:
 
 @dataclass(frozen=True)
 class PersonPage:
-    """now, then: the job under way and the next one, "" for none. load: the picture; weeks: the same in figures."""
+    """left_on: the day on which somebody who has left was written down as gone. now, then: the job under way and the
+    next one, "" for none. load: the picture; weeks: the same in figures.
+    """
 
     person: Person
+    left_on: date | None
     skills: str
     now: str
     then: str
@@ -92,6 +95,7 @@ class PersonTold:
     tides: Tides
     floated: Mapping[int, GaugeReading]
     now: datetime
+    left_at: datetime | None = None
 
     @property
     def today(self) -> date:
@@ -99,7 +103,7 @@ class PersonTold:
 
 
 def read_person(person: Person, plan: Plan | None, yard: YardSettings, *, now: datetime) -> PersonTold:
-    """Seven queries at most, however many jobs."""
+    """Seven queries at most, however many jobs; one more for somebody who has left."""
     monday = monday_of(local(now).date())
     until = at_minute(monday + timedelta(days=7 * WEEKS_AHEAD), 0)
     rows = jobs_of_person(plan, person, at_minute(monday, 0), until) if plan is not None else []
@@ -113,6 +117,7 @@ def read_person(person: Person, plan: Plan | None, yard: YardSettings, *, now: d
         tides={where: tide_of(yard, where) for where in ("ramp", "field")},
         floated=last_floated(boat for boat in boats if boat is not None),
         now=now,
+        left_at=left_at(person) if person.archived else None,
     )
 
 
@@ -125,6 +130,7 @@ def person_page(told: PersonTold) -> PersonPage:
     current = job_at(told.rows, told.now, today.here)
     return PersonPage(
         person=person,
+        left_on=local(told.left_at).date() if told.left_at else None,
         skills=skills_in_words(person),
         now=job_in_words(current, told.now).rpartition(", ")[0] if current else "",
         then=job_in_words(next_after(told.rows, told.now), told.now),

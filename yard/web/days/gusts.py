@@ -13,7 +13,7 @@ from yard.services.read_problem.forecast import WORK_OF, judged_at
 from yard.services.weather_limits import limits_of
 from yard.weather.hourly import Hour
 from yard.weather.judge import Measure, Reason, Verdict
-from yard.weather.limits import GUST_PER_WIND, Limits, WorkKind
+from yard.weather.limits import GUST_PER_WIND, Limits, WindSector, WorkKind
 from yard.weather.refresh import Age, age
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import at_minute, local, minute_on
@@ -55,7 +55,7 @@ def day_wind(
     guess = f" Where it gives no gusts they are reckoned as {GUST_PER_WIND:g} times the wind." if estimated else ""
     return DayWind(
         gusts=tuple(Gust(minute_on(hour.start, day) + 30, kn) for hour in hours if (kn := gust_kn(hour)) is not None),
-        limit=lowest_limit(rows, own),
+        limit=lowest_limit(rows, own, hours),
         words=(
             f"Forecast of {made:%a} {made.day} {made:%b %H:%M}{AGES[age(forecast.updated_at, now)]}: "
             f"{forecast.credit}.{guess}"
@@ -71,14 +71,32 @@ def gust_kn(hour: Hour) -> float | None:
     return None if hour.wind_kn is None else GUST_PER_WIND * hour.wind_kn
 
 
-def lowest_limit(rows: Sequence[PlannedJob], own: Mapping[WorkKind, Limits]) -> GustLimit | None:
-    """The lowest gust limit of these jobs, and whose it is."""
-    found = [
-        GustLimit(limits.gust_kn, WHOSE.get(WeatherClass(row.job.weather_class), "the limit of"))
-        for row in rows
-        if (limits := limits_for(row, own)) is not None and limits.gust_kn is not None
-    ]
+def lowest_limit(rows: Sequence[PlannedJob], own: Mapping[WorkKind, Limits], hours: Sequence[Hour]) -> GustLimit | None:
+    """The lowest gust of the forecast that closes one of these jobs where it is done, and whose limit it is."""
+    found = [limit for row in rows if (limit := _limit_there(row, own, hours)) is not None]
     return min(found, key=lambda each: each.kn, default=None)
+
+
+def _limit_there(row: PlannedJob, own: Mapping[WorkKind, Limits], hours: Sequence[Hour]) -> GustLimit | None:
+    """The job's limit as a gust in the forecast: at a place where it blows harder, a lower one closes it."""
+    limits, place = limits_for(row, own), _windiest(row)
+    if limits is None:
+        return None
+    whose = WHOSE.get(WeatherClass(row.job.weather_class), "the limit of")
+    if place is None:
+        return None if limits.gust_kn is None else GustLimit(limits.gust_kn, whose)
+    blows = [hour.wind_from_deg for hour in hours if _meets(hour.start, row)]
+    sectors = [(WindSector(each["from_deg"], each["to_deg"], 1.0), each) for each in place.wind_limits]
+    reached = [
+        each.get("gust_kn") for sector, each in sectors if any(deg is None or sector.holds(deg) for deg in blows)
+    ]
+    known = [kn for kn in (limits.gust_kn, *reached) if kn is not None]
+    if not known:
+        return None
+    there = min(known) / place.wind_factor
+    return GustLimit(
+        round(there, 1), whose if there == limits.gust_kn else f"{whose.removesuffix(' of')} at {place.name} of"
+    )
 
 
 def limits_for(row: PlannedJob, own: Mapping[WorkKind, Limits]) -> Limits | None:

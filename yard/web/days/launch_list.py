@@ -21,6 +21,7 @@ from yard.tides.source import TideEvent, TideSource
 from yard.web.days.gauge import GaugeNow, moved_heights
 from yard.web.days.ramp_work import RampWork, boat_address
 from yard.web.days.water import (
+    FLOAT_OFF_MIN,
     ROUNDING_M,
     BoolArray,
     DayLight,
@@ -294,9 +295,22 @@ def _reserve(
         if tide.shut or base is None or base < needs - ROUNDING_M:
             continue
         others = ", ".join(work.name for work in taken.get(later, []))
-        words = f"{WEEKDAYS[tide.day.weekday()]} {tide.day.day}, {clock(tide.high_min)}"
+        words = f"{WEEKDAYS[tide.day.weekday()]} {tide.day.day}, {_hour_of(tide, needs)}"
         return f"{words}, {others} too" if others else words
     return "none in three weeks"
+
+
+def _hour_of(tide: Tide, base_m: float) -> str:
+    """High water where people are there to float her at it; else the nearest hour to it when they are, and which way
+    the tide runs then.
+    """
+    runs = runs_of(tide.manned & (tide.spare >= base_m - ROUNDING_M))
+    spans = [(tide.minutes[first], tide.minutes[last]) for first, last in runs if last - first >= FLOAT_OFF_MIN - 1]
+    high = tide.high_min
+    if not spans or any(first <= high <= last for first, last in spans):
+        return clock(high)
+    first, last = min(spans, key=lambda span: min(abs(span[0] - high), abs(span[1] - high)))
+    return f"{clock(first)} on the ebb" if first > high else f"{clock(last + 1 - FLOAT_OFF_MIN)} on the flood"
 
 
 def _crew_note(here: Sequence[RampWork], tide: Tide, told: ShutAndOpen) -> str:

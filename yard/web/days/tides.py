@@ -42,12 +42,19 @@ MOST_DRAFT_M = 12.0
 class Draft:
     """A draft asked about. shown: as typed, in the yard's unit. base_m: the height that just floats it at the ramp.
 
-    needs_m: what it needs on a rising tide.
+    needs_m: what it needs on a rising tide; falling_needs_m: on a falling one.
     """
 
     shown: float
     base_m: float
     needs_m: float
+    falling_needs_m: float
+
+    def needs_words(self, yard: YardSettings) -> str:
+        """ "7.2 ft", or "7.2 ft rising and 7.7 ft falling" where the margins differ by what is shown."""
+        rising, falling = (height_text(height(each, yard)) for each in (self.needs_m, self.falling_needs_m))
+        unit = height_unit(yard)
+        return f"{rising} {unit}" if rising == falling else f"{rising} {unit} rising and {falling} {unit} falling"
 
 
 @dataclass(frozen=True)
@@ -109,7 +116,7 @@ def read_draft(text: str, yard: YardSettings) -> Draft | str | None:
     if yard.ramp_toe_m_above_datum is None:
         return "The ramp's level is not entered (Yard, settings), so nothing can be said of a draft."
     base = yard.ramp_toe_m_above_datum + (yard.trailer_height_m or 0.0) + metres_of(shown, yard)
-    return Draft(shown, base, base + yard.margin_rising_m)
+    return Draft(shown, base, base + yard.margin_rising_m, base + yard.margin_falling_m)
 
 
 def tide_day(
@@ -128,9 +135,7 @@ def tide_day(
     level = None
     if draft is not None:
         needs = height(draft.needs_m, yard)
-        level = Level(
-            needs, f"for a draft of {height_text(draft.shown)} {unit}, which needs {height_text(needs)} {unit}"
-        )
+        level = Level(needs, f"for a draft of {height_text(draft.shown)} {unit}, which needs {draft.needs_words(yard)}")
     now_min = minute_on(now, day)
     picture = lay_out_day(
         TideCurveInput(

@@ -15,7 +15,8 @@ from yard.models import Fact, Job, Order
 from yard.web.orders.whole import fact_words
 from yard.web.tables.yard_table import YardTable, boat_words
 
-NUMBER = {"th": {"class": "num"}, "td": {"class": "num"}}
+NUMBER_NOT_ON_A_PHONE = {"th": {"class": "num"}, "td": {"class": "num second"}}
+NOT_ON_A_PHONE = {"td": {"class": "second"}}
 
 
 def _day(day: date) -> str:
@@ -30,15 +31,18 @@ class OrderTable(YardTable):
     row_heading = "ref"
 
     ref = tables.Column("Order", order_by=("made_at", "id"))
-    boat = tables.Column("Boat", empty_values=(), order_by=("boat__name", "walk_in_name"))
-    name = tables.Column("Package")
-    owner = tables.Column("Owner", empty_values=(), orderable=False)
+    boat = tables.Column(
+        "Boat", empty_values=(), order_by=("boat__name", "walk_in_name"), attrs={"td": {"class": "state"}}
+    )
+    name = tables.Column("Package", attrs={"td": {"class": "whole"}})
+    owner = tables.Column("Owner", empty_values=(), orderable=False, attrs=NOT_ON_A_PHONE)
     date_to_keep = tables.Column("To keep", default="no date")
     ends_at = tables.Column("Planned to end", default="not planned")
-    stands = tables.Column("Jobs done", empty_values=(), orderable=False, attrs=NUMBER)
-    waits = tables.Column("Waits on", empty_values=(), orderable=False)
+    stands = tables.Column("Jobs done", empty_values=(), orderable=False, attrs=NUMBER_NOT_ON_A_PHONE)
+    waits = tables.Column("Waits on", empty_values=(), orderable=False, attrs={"td": {"class": "whole"}})
 
     class Meta:
+        attrs = {"class": "list cards brief"}
         empty_text = "No open order of this kind."
 
     def __init__(self, rows: Any, *, sees_owners: bool, **kwargs: Any) -> None:
