@@ -10,7 +10,7 @@ from django.contrib.auth.models import Group, User
 from django.test import Client
 from django.urls import reverse
 
-from yard.models import Boat, Job, JobKind, Order, Plan, PlannedJob, YardSettings
+from yard.models import Boat, Job, JobKind, LeftOut, Order, Plan, PlannedJob, PlanRun, YardSettings
 from yard.queries.season_board import working_days_between
 
 pytestmark = pytest.mark.django_db
@@ -105,3 +105,26 @@ def test_working_days_leave_sundays_out() -> None:
     """Sat 8 to Mon 10 May 2027: one working day, and one the other way."""
     assert working_days_between(date(2027, 5, 8), date(2027, 5, 10)) == 1
     assert working_days_between(date(2027, 5, 10), date(2027, 5, 8)) == -1
+
+
+def test_a_run_that_broke_says_what_stands_and_offers_to_plan_again(planner: Client) -> None:
+    run = PlanRun.objects.create(state=PlanRun.State.BROKEN, asked_at=NOW, error="It was killed.", seconds_limit=30)
+    page = planner.get(reverse("run", args=[run.pk])).content.decode()
+    assert "nothing on the wall has changed" in page
+    assert "Plan again" in page
+    assert 'name="seconds" value="30"' in page
+    run.request = {"closure": 1}
+    run.save()
+    assert "Plan again" not in planner.get(reverse("run", args=[run.pk])).content.decode()
+
+
+def test_what_a_plan_leaves_out_is_told_in_words_with_a_way_to_the_boat(planner: Client) -> None:
+    plan = posted_with(1)
+    order = Order.objects.get()
+    LeftOut.objects.create(
+        plan=plan, boat=order.boat, order=order, rule="double_booking", reason="the people she needs are busy"
+    )
+    page = planner.get(reverse("plan", args=[plan.pk])).content.decode()
+    assert "the people she needs are busy" in page
+    assert "double_booking" not in page
+    assert reverse("boat", args=[order.boat_id]) in page
