@@ -3,6 +3,7 @@ from django.urls import URLPattern, URLResolver, path
 from yard.web import (
     urls_boats,
     urls_calendars,
+    urls_changes,
     urls_crew,
     urls_days,
     urls_letters,
@@ -24,6 +25,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_lists.urlpatterns,
     *urls_orders.urlpatterns,
     *urls_yard.urlpatterns,
+    *urls_changes.urlpatterns,
     *urls_boats.urlpatterns,
     *urls_records.urlpatterns,
     *urls_proposals.urlpatterns,

@@ -86,12 +86,17 @@ def say_draft(boat: Boat, draft_m: float, *, seen_version: int, today: date, by:
     with transaction.atomic():
         bump_facts()
         boat.save_over(seen_version)
-        of_her = Fact.objects.filter(Q(boat=boat) | Q(order__boat=boat), kind=FactKind.DRAFT)
-        for fact in of_her.exclude(state=Fact.State.HERE):
-            fact.state, fact.here_since, fact.expected_date = Fact.State.HERE, today, None
-            fact.told_by, fact.guess, fact.set_by, fact.set_at = "", False, by, now
-            fact.save()
+        draft_is_here(boat, today=today, by=by, now=now)
     return boat
+
+
+def draft_is_here(boat: Boat, *, today: date, by: User | None, now: datetime) -> None:
+    """Facts that waited for her draft are here. Call it in the transaction that writes the draft."""
+    of_her = Fact.objects.filter(Q(boat=boat) | Q(order__boat=boat), kind=FactKind.DRAFT)
+    for fact in of_her.exclude(state=Fact.State.HERE):
+        fact.state, fact.here_since, fact.expected_date = Fact.State.HERE, today, None
+        fact.told_by, fact.guess, fact.set_by, fact.set_at = "", False, by, now
+        fact.save()
 
 
 def _set_tackle(fact: Fact, since: date) -> None:

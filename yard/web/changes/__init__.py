@@ -1,0 +1,1 @@
+"""What the pages show on which facts are added and changed."""

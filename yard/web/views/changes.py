@@ -1,0 +1,108 @@
+"""Adding a boat, changing what is known of her, putting her away, and the way back in her history."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+
+from yard.models import Boat
+from yard.services.keep_boat import (
+    Kept,
+    Refused,
+    SomebodyWasQuicker,
+    Writer,
+    add_boat,
+    archive_boat,
+    change_boat,
+    put_back,
+)
+from yard.web.access import found, require
+from yard.web.changes.boat_form import BoatForm, Differing, differing, history_of
+from yard.web.units import local
+
+
+@require("edit_facts", post="edit_facts")
+def boat_new(request: HttpRequest) -> HttpResponseBase:
+    form = BoatForm(request.POST or None, yard=request.yard)  # type: ignore[attr-defined]
+    if form.is_valid():
+        match add_boat(form.values(), writer=_writer(request)):
+            case Kept(boat):
+                messages.success(request, f"{boat} is on file.")
+                return redirect("boat", pk=boat.pk)
+            case Refused() as refused:
+                form.refuse(refused)
+    return _show(request, form)
+
+
+@require("edit_facts", post="edit_facts")
+def boat_change(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """Her form. Where somebody else was quicker, both values are shown; a second Save is then a decision."""
+    boat = found(Boat.objects.all(), pk=pk)
+    form = BoatForm(request.POST or None, yard=request.yard, boat=boat)  # type: ignore[attr-defined]
+    if not form.is_valid():
+        return _show(request, form, boat)
+    values = form.values(boat)
+    match change_boat(pk, values, seen_version=form.cleaned_data["version"] or 0, writer=_writer(request)):
+        case Kept(changed=changed):
+            messages.success(request, f"{boat.name}: {'saved' if changed else 'nothing was changed'}.")
+            return redirect("boat", pk=pk)
+        case Refused() as refused:
+            form.refuse(refused)
+            return _show(request, form, boat)
+        case SomebodyWasQuicker(stored):
+            form.data = form.data.copy()
+            form.data["version"] = stored.version
+            return _show(request, form, stored, differing(values, stored, feet=form.feet))
+
+
+@require(post="edit_facts")
+def boat_archive(request: HttpRequest, pk: int) -> HttpResponseBase:
+    found(Boat.objects.all(), pk=pk)
+    archived = request.POST.get("archived") == "yes"
+    outcome = archive_boat(pk, archived, seen_version=_seen(request), writer=_writer(request))
+    _say(request, outcome, "She is archived: what hangs on her stays on file." if archived else "She is back.")
+    return redirect("boat_change", pk=pk)
+
+
+@require(post="edit_facts")
+def boat_put_back(request: HttpRequest, pk: int, history_id: int) -> HttpResponseBase:
+    try:
+        outcome = put_back(pk, history_id, seen_version=_seen(request), writer=_writer(request))
+    except Boat.DoesNotExist as missing:
+        raise Http404 from missing
+    _say(request, outcome, "She is on file again as she was then. This too is in her history.")
+    return redirect("boat_change", pk=pk)
+
+
+def _say(request: HttpRequest, outcome: Kept | Refused | SomebodyWasQuicker, done: str) -> None:
+    match outcome:
+        case Kept():
+            messages.success(request, done)
+        case Refused(words):
+            messages.error(request, "Nothing was changed. " + " ".join(each for row in words.values() for each in row))
+        case SomebodyWasQuicker(stored):
+            messages.error(request, f"Nothing was changed: somebody else changed {stored.name} meanwhile. Look again.")
+
+
+def _show(
+    request: HttpRequest, form: BoatForm, boat: Boat | None = None, quicker: tuple[Differing, ...] | None = None
+) -> HttpResponse:
+    refused = bool(form.errors) or quicker is not None
+    history = history_of(boat, feet=form.feet) if boat else ()
+    context = {"form": form, "boat": boat, "quicker": quicker, "history": history}
+    status = 409 if quicker is not None else 422 if refused else 200
+    return render(request, "changes/boat.html", context, status=status)
+
+
+def _seen(request: HttpRequest) -> int:
+    typed = request.POST.get("version", "")
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
+
+
+def _writer(request: HttpRequest) -> Writer:
+    now = request.yard_now  # type: ignore[attr-defined]
+    return Writer(cast(User, request.user), now, local(now).date())
