@@ -81,6 +81,10 @@ class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not su
                 values[key] = getattr(boat, key)
         return values
 
+    def show_over(self, stored: Boat) -> None:
+        """Keep what was typed; the next Save has seen her as she stands on file now."""
+        self.data = {**self.data.dict(), "version": stored.version}  # type: ignore[attr-defined]  # a QueryDict
+
     def refuse(self, refused: Refused) -> None:
         for key, words in refused.words.items():
             for each in words:
@@ -100,7 +104,7 @@ def in_her_words(row: Any, key: str, *, feet: bool) -> str:
         return in_words(MEASURES[key], value, feet=feet)
     if isinstance(value, bool):
         return "yes" if value else "no"
-    choices = dict(Boat._meta.get_field(key).choices or ())
+    choices = dict(getattr(Boat._meta.get_field(key), "choices", None) or ())
     return str(choices.get(value, value)) or "–"
 
 

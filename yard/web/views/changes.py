@@ -54,8 +54,7 @@ def boat_change(request: HttpRequest, pk: int) -> HttpResponseBase:
             form.refuse(refused)
             return _show(request, form, boat)
         case SomebodyWasQuicker(stored):
-            form.data = form.data.copy()
-            form.data["version"] = stored.version
+            form.show_over(stored)
             return _show(request, form, stored, differing(values, stored, feet=form.feet))
 
 
