@@ -51,6 +51,7 @@ class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not su
         super().__init__(data, instance=boat)
         self.feet = yard.units == YardSettings.Units.FEET
         self.fields["version"].initial = boat.version if boat else None
+        self.fields["notes"].widget.attrs["rows"] = 4
         for key, field in self.fields.items():
             if key not in ("planked", "version"):
                 field.widget.attrs["class"] = "field"
