@@ -51,7 +51,14 @@ def test_accessible_and_no_wider_than_the_screen(new_browser, cast, knot, size):
     browser = new_browser(viewport=size)
     browser.sign_in(cast.ada)
     scoter = Boat.objects.get(name="Scoter")
-    for path in ("/boats/", "/boats/?find=zzz", f"/boats/{knot.pk}/", f"/boats/{scoter.pk}/", "/store/"):
+    for path in (
+        "/boats/",
+        "/boats/?find=zzz",
+        f"/boats/{knot.pk}/",
+        f"/boats/{scoter.pk}/",
+        f"/boats/{knot.pk}/change/",
+        "/store/",
+    ):
         browser.open(path)
         assert browser.ui(faults) == []
     assert browser.complaints == []

@@ -39,6 +39,8 @@ def addresses(cal) -> list[str]:
         f"/crew/{cal.pk}/",
         "/days/2027-05-06/",
         "/days/2027-05-06/free/",
+        "/days/2027-05-06/instead/",
+        "/more/",
         "/launches/",
         "/launches/2027-05-08/720/",
         "/tides/2027-05-06/?draft=1.2",

@@ -54,6 +54,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
             "Boats and orders",
             (
                 Page("Boats", reverse("boats"), "each boat: when she goes, what she waits on"),
+                Page("Add a boat", reverse("boat_new"), "by name, draft and size, the rest when it is known"),
                 Page("Store", reverse("store"), "who stands where, row by row"),
                 Page("Orders", reverse("orders"), "what owners asked for"),
                 Page("New order", reverse("order_new"), "a package for a boat"),
