@@ -128,8 +128,10 @@ def test_a_boat_and_a_person_that_are_to_stay_stay(posted: Plan) -> None:
     event = record_event(shut, by=None, now=clock())
     rows = posted.planned_jobs.filter(starts_at__gt=clock())
     hit = rows.filter(starts_at__lt=shut.ends_at, ends_at__gt=shut.starts_at)
-    boat = rows.exclude(job__order__boat__in=hit.values("job__order__boat")).order_by("-starts_at")[0].job.order.boat
-    person = Person.objects.filter(planned__planned_job__in=rows).exclude(planned__planned_job__in=hit).first()
+    boats_hit = set(hit.values_list("job__order__boat", flat=True))
+    boat = rows.exclude(job__order__boat__in=boats_hit).order_by("-starts_at")[0].job.order.boat
+    jobs, jobs_hit = (list(which.values_list("pk", flat=True)) for which in (rows, hit))
+    person = Person.objects.filter(planned__planned_job__in=jobs).exclude(planned__planned_job__in=jobs_hit).first()
     wishes = {"keep_boats": [boat.pk], "leave_people": [person.pk] if person else []}
     plan = made(ask_for_proposal([event], by=None, now=timezone.now(), wishes=wishes)).choices.get(proposed=True).plan
     moves = boat_moves(posted, plan, ZONE)
