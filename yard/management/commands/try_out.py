@@ -14,9 +14,6 @@ from django.core.management.base import BaseCommand
 
 from yard.models import YardSettings
 
-JANUARY_ROUNDS = 60_000
-"""Enough for a January that holds; the plan that is shown is made afterwards, from today on."""
-
 
 class Command(BaseCommand):
     help = (
@@ -38,7 +35,7 @@ class Command(BaseCommand):
         else:
             self.stdout.write("Making the planner ready; on a new machine it is compiled once, which takes a moment.")
             compiling.wait()
-            call_command("example", size=options["size"], rounds=JANUARY_ROUNDS)
+            call_command("example", size=options["size"])
             self.stdout.write("Planning the rest of the season from today on.")
             call_command("plan_season", seconds=options["seconds"], post=True)
             call_command("check_plan")
