@@ -12,6 +12,21 @@ Positions here are `day << SHIFT | quarter`; an end is the last quarter's positi
 The method is ruin and recreate (Schrimpf et al., J. Comput. Phys. 159, 2000; blinks and boats near in time after
 Christiaens and Vanden Berghe, Transp. Sci. 54, 2020) under simulated annealing; boats are cut at a moment, not always
 taken out whole.  Hall's condition on sets of needs keeps named people exact.
+
+One file, though it is long: numba looks at the file of a compiled function, and not at those of the functions that it
+calls, to see whether its stored machine code is out of date ("Notes on caching" in numba's manual).  Spread over
+several files, a changed rule would go on being planned with as it was.  Its parts, each under a heading, call upward:
+
+    G, S                        the tables and the state, by number
+    words                       runs of free quarters in a word; where a way of doing a job may start on one day
+    find                        the first or last such start from a day on
+    stays by night              berths, counted night by night
+    taking and giving back      a job placed: people named, places and quarters taken; taken out again
+    when may it start           what links, dates and limits leave of the axis, and the best start in it
+    putting back a queue        several jobs in the order of their links
+    cost                        of orders, boats and the whole
+    ruin and recreate           whom to take out, and whether to keep what came of it
+    what the driver calls       construct, start_search, improve
 """
 
 from __future__ import annotations
@@ -1085,6 +1100,20 @@ def put_in(G: Ints, S: Ints, unit: int) -> int:
 
 # --- ruin and recreate ---
 @jit
+def restore(G: Ints, S: Ints, n: int, jobs: int, held: int, berths: int) -> None:
+    """Put n jobs back as they were saved."""
+    for i in range(n):
+        job = S[jobs + i]
+        copy_job(G, S, job, held, G[HELD])
+        if S[G[HELD] + job * G[HELD_STRIDE]] >= 0:
+            turn_rows(G, S, job)
+    for i in range(n):
+        job = S[jobs + i]
+        if S[G[HELD] + job * G[HELD_STRIDE]] >= 0:
+            stays_of(G, S, job, berths)
+
+
+@jit
 def insert_whole(G: Ints, S: Ints, unit: int, n: int) -> int:
     """Forward, then backward from her own end or a random day until due; the cheaper stays. 0 if neither goes."""
     row = G[UNIT] + unit * UNIT_STRIDE
@@ -1116,20 +1145,6 @@ def insert_whole(G: Ints, S: Ints, unit: int, n: int) -> int:
             unplace(G, S, S[G[QUEUE] + i])
     restore(G, S, n, G[QUEUE], G[TRIED], G[BERTH_TRIED])
     return 1
-
-
-@jit
-def restore(G: Ints, S: Ints, n: int, jobs: int, held: int, berths: int) -> None:
-    """Put n jobs back as they were saved."""
-    for i in range(n):
-        job = S[jobs + i]
-        copy_job(G, S, job, held, G[HELD])
-        if S[G[HELD] + job * G[HELD_STRIDE]] >= 0:
-            turn_rows(G, S, job)
-    for i in range(n):
-        job = S[jobs + i]
-        if S[G[HELD] + job * G[HELD_STRIDE]] >= 0:
-            stays_of(G, S, job, berths)
 
 
 @jit

@@ -12,6 +12,10 @@ as it is booked, and its people, place and boat are free; among jobs that could 
 
 One source for two backends, as `yard.planning.engine`: flat sequences of integers, no float, no slice, no exception.
 `G` never changes: a header, then tables (`layout` builds it).  `S` is the state of one season.
+
+One file, for the reason that the planner's engine is one (its docstring tells it).  Its parts, each under a heading,
+call upward: words and working time; people; places and berths; who is next; a job begins and ends; may it start now;
+a season from its first day to its last; what the driver calls.
 """
 
 from __future__ import annotations
@@ -82,6 +86,7 @@ WAIT_STRIDE = 8  # the six, then which skill, which spot
 TOLD_HOURS, TOLD_WEATHER, TOLD_WATER, TOLD_CLOSED, TOLD_FACT, TOLD_BOAT, TOLD_SKILL = range(7)
 
 
+# --- words and working time ---
 @jit
 def runs(word: int, length: int) -> int:
     """Bits from which `length` set bits follow one another."""
@@ -114,6 +119,7 @@ def worked_until(G: Ints, who: int, position: int, quarters: int) -> int:
     return G[G[row + PW_POSITIONS] + last] + 1
 
 
+# --- people ---
 @jit
 def can_work(G: Ints, S: Ints, person: int, at: int, job: int, length: int) -> bool:
     """At work for `length` quarters from now. Nobody's day slides for a start before the plan's hour."""
@@ -174,6 +180,7 @@ def gather(G: Ints, S: Ints, job: int, at: int, length: int, early: int) -> bool
     return True
 
 
+# --- places and berths ---
 @jit
 def free_units(G: Ints, S: Ints, spot: int, at: int, wanted: int) -> int:
     """Add up to `wanted` free units of a spot to TAKEN; gives how many."""
@@ -286,6 +293,7 @@ def find_berths(G: Ints, S: Ints, job: int, at: int) -> bool:
     return True
 
 
+# --- who is next ---
 @jit
 def first_in_line(G: Ints, S: Ints, table: int, pointer: int, index: int) -> bool:
     """Whether everything that the plan put before this job into one line (a person's, a unit's, a boat's) has begun."""
@@ -328,6 +336,7 @@ def end_of(G: Ints, S: Ints, index: int, at: int) -> int:
     return worked_until(G, lead, at + booked, length - booked) if at + booked < G[SIZE] else G[SIZE] + 1
 
 
+# --- a job begins and ends ---
 @jit
 def wake_at(G: Ints, S: Ints, position: int) -> None:
     """Look at whoever is awake again then: today, or on a later day."""
@@ -414,6 +423,7 @@ def begin(G: Ints, S: Ints, index: int, at: int) -> None:
     wake_at(G, S, end)
 
 
+# --- may it start now ---
 @jit
 def window(G: Ints, S: Ints, index: int, at: int, length: int) -> bool:
     """Whether water, light and weather let the job start now; else it sleeps until they do."""
@@ -487,6 +497,7 @@ def try_start(G: Ints, S: Ints, index: int, at: int) -> bool:
     return done
 
 
+# --- a season from its first day to its last ---
 @jit
 def clear(G: Ints, S: Ints) -> None:
     """A season that has not begun."""
@@ -658,6 +669,7 @@ def add_causes(G: Ints, S: Ints, mark: int, told: Ints) -> None:
         index = before
 
 
+# --- what the driver calls ---
 @entry
 def simulate(g: Ints, s: Ints, seasons: int, lengths: Ints, weather: Ints, facts: Ints, days: Ints, told: Ints) -> None:
     """Live through `seasons` seasons.
