@@ -7,10 +7,8 @@ from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 
 from tests.web.made_creek import (
-    BACKEND,
     FRIDAY,
     MONDAY,
     NOW,
@@ -18,7 +16,6 @@ from tests.web.made_creek import (
     at,
     job,
     launch,
-    make_creek,
     person,
     post,
     text_of,
@@ -27,20 +24,7 @@ from yard.models import DatedHours, Job, JobWork, Person, PersonSkill, Skill, Ya
 from yard.pictures.shapes import Span
 from yard.web.days.hours import joined, without
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def creek(tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    with timezone.override("America/New_York"):
-        yield make_creek(tmp_path)
-
-
-@pytest.fixture
-def dee(cast, client):
-    client.force_login(cast.dee, BACKEND)
-    return client
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("creek")]
 
 
 def page_of(client, name: str, *args) -> str:

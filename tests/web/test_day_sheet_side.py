@@ -10,10 +10,8 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 from django.urls import reverse
-from django.utils import timezone
 
 from tests.web.made_creek import (
-    BACKEND,
     FRIDAY,
     MONDAY,
     NOW,
@@ -21,7 +19,6 @@ from tests.web.made_creek import (
     at,
     job,
     launch,
-    make_creek,
     person,
     post,
     text_of,
@@ -47,17 +44,8 @@ SAMPLES = Path(__file__).resolve().parents[1] / "reference" / "weather"
 
 
 @pytest.fixture(autouse=True)
-def creek(tmp_path, monkeypatch, settings):
-    monkeypatch.chdir(tmp_path)
+def forecasts_here(creek, tmp_path, settings):
     settings.DATA_DIR = tmp_path
-    with timezone.override("America/New_York"):
-        yield make_creek(tmp_path)
-
-
-@pytest.fixture
-def dee(cast, client):
-    client.force_login(cast.dee, BACKEND)
-    return client
 
 
 def side_of(client, day: date = THURSDAY) -> str:
@@ -110,9 +98,13 @@ def test_final_calls_are_for_the_next_open_day(dee):
 
 def test_changes_since_the_plan_before(dee):
     """Tune moves by an hour, Sew gets Ines for Cal, Wash goes to Friday, Rig is new, and Bend stays as it was."""
-    old, cal, ines = Plan.objects.create(
-        number=6, state="superseded", made_at=NOW, posted_at=NOW - timedelta(days=1), facts_revision=0
-    ), person("Cal"), person("Ines")  # fmt: skip
+    old, cal, ines = (
+        Plan.objects.create(
+            number=6, state="superseded", made_at=NOW, posted_at=NOW - timedelta(days=1), facts_revision=0
+        ),
+        person("Cal"),
+        person("Ines"),
+    )
     rows = [
         job(old, "Dunlin", "Tune", THURSDAY, "09:00", "10:00", cal),
         job(old, "Knot", "Sew", THURSDAY, "09:00", "10:00", cal),
@@ -121,9 +113,11 @@ def test_changes_since_the_plan_before(dee):
     ]
     new = post(7)
     for row, day, starts, who in (
-        (rows[0], THURSDAY, "10:00", cal), (rows[1], THURSDAY, "09:00", ines), (rows[2], FRIDAY, "11:00", cal),
+        (rows[0], THURSDAY, "10:00", cal),
+        (rows[1], THURSDAY, "09:00", ines),
+        (rows[2], FRIDAY, "11:00", cal),
         (rows[3], THURSDAY, "11:00", cal),
-    ):  # fmt: skip
+    ):
         moved = PlannedJob.objects.create(
             plan=new, job=row.job, starts_at=at(day, starts), ends_at=at(day, starts) + timedelta(hours=1)
         )

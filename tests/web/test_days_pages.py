@@ -7,19 +7,16 @@ at 14:00. The ramp's toe at 0.25 m, a trailer of 0.5 m, a draft of 1.2 m and a m
 
 from __future__ import annotations
 
-import html
 import re
 from datetime import UTC, date, datetime, time, timedelta
-from pathlib import Path
 
 import numpy as np
 import pytest
 from astral.moon import phase
-from django.contrib.auth.models import Group, User
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from tests.web.made_creek import MONDAY, NOW, PARTS, at, kind, post, text_of
 from yard.models import (
     Boat,
     Closure,
@@ -27,7 +24,6 @@ from yard.models import (
     Fact,
     GaugeReading,
     Job,
-    JobKind,
     Mooring,
     Order,
     Person,
@@ -42,69 +38,16 @@ from yard.models import (
     WeeklyHours,
     YardSettings,
 )
-from yard.urls import urlpatterns as all_urls
 from yard.web import units
 from yard.web.days.water import best_base_m, runs_of, springs_and_neaps, tide_of, windows_on
-from yard.web.urls_days import urlpatterns as day_urls
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls(__name__)]
-urlpatterns = [*day_urls, *all_urls]
-
-NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)  # Thu 6 May, 10:00 in New York
-MONDAY = date(2027, 5, 10)
-PARTS = [("load", 30, False), ("float off", 30, True), ("trailer back", 30, False)]
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("new_york")]
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture
 def new_york():
     with timezone.override("America/New_York"):
         yield
-
-
-@pytest.fixture
-def creek(tmp_path: Path, monkeypatch) -> YardSettings:
-    rows = ["# name: Made Creek", "# zone: America/New_York", "# unit: m", "# datum: MLLW", "date,time,height,kind"]
-    for step in range(120):
-        day = date(2027, 4, 1) + timedelta(days=step)
-        rows += [f"{day},{clock},{high},{kind}" for clock, high, kind in
-                 (("00:00", 2, "high"), ("06:00", 0, "low"), ("12:00", 3, "high"), ("18:00", 0, "low"))]  # fmt: skip
-    (tmp_path / "made.csv").write_text("\n".join(rows) + "\n")
-    monkeypatch.chdir(tmp_path)
-    for weekday in range(6):
-        ShopHours.objects.create(weekday=weekday, starts=time(7), ends=time(15, 30))
-    return YardSettings.objects.create(
-        name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW, units="metres",
-        latitude=40.15, longitude=-74.7, tide_station="made.csv", datum="MLLW",
-        ramp_toe_m_above_datum=0.25, trailer_height_m=0.5, margin_rising_m=0.3, margin_falling_m=0.3,
-    )  # fmt: skip
-
-
-@pytest.fixture
-def dee(db) -> Client:
-    user = User.objects.create_user("dee", password=None)
-    user.groups.add(Group.objects.get_or_create(name="viewer")[0])
-    client = Client()
-    client.force_login(user, "yard.web.access.RoleBackend")
-    return client
-
-
-def at(day: date, clock: str) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time.fromisoformat(clock)))
-
-
-def text_of(answer) -> str:
-    """What is read: tags away, spaces joined."""
-    body = answer.content.decode().partition("<main")[2]
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", body)).split())
-
-
-def kind(key: str, **more) -> JobKind:
-    values = {"name": key.title(), "short_name": key[:8], "letter": key[0].upper(), "trade": "rig"}
-    return JobKind.objects.get_or_create(key=key, defaults=values | more)[0]
-
-
-def post(number: int = 7) -> Plan:
-    return Plan.objects.create(number=number, state="posted", made_at=NOW, posted_at=NOW, facts_revision=0)
 
 
 def new_boat(name: str, draft_m: float | None = 1.2) -> Order:
@@ -115,9 +58,13 @@ def new_boat(name: str, draft_m: float | None = 1.2) -> Order:
 def launch(plan: Plan, name: str, day: date, clock: str, *, draft_m: float | None = 1.2, **more) -> PlannedJob:
     """A launch that begins to load at that time; floats off half an hour later."""
     job = Job.objects.create(
-        order=new_boat(name, draft_m), kind=kind("launch", trade="launch", water_need="ramp"), key="launch",
-        name="Launch", water_need="ramp", cautions="Nobody between boat and trailer.",
-    )  # fmt: skip
+        order=new_boat(name, draft_m),
+        kind=kind("launch", trade="launch", water_need="ramp"),
+        key="launch",
+        name="Launch",
+        water_need="ramp",
+        cautions="Nobody between boat and trailer.",
+    )
     starts, parts = at(day, clock), []
     for word, minutes, water in PARTS:
         ends = (datetime.fromisoformat(parts[-1]["ends_at"]) if parts else starts) + timedelta(minutes=minutes)
@@ -177,9 +124,13 @@ def test_a_launch_before_the_shop_opens_asks_for_an_early_crew(creek, dee):
 def test_a_closure_and_a_launch_on_it_are_both_said(creek, dee):
     launch(post(), "Sanderling", MONDAY, "10:30")
     Closure.objects.create(
-        covers="water", starts_at=at(MONDAY, "06:00"), ends_at=at(MONDAY, "18:00"), reason="gale", state="accepted",
+        covers="water",
+        starts_at=at(MONDAY, "06:00"),
+        ends_at=at(MONDAY, "18:00"),
+        reason="gale",
+        state="accepted",
         made_at=NOW,
-    )  # fmt: skip
+    )
     assert "1 boat, gale" in text_of(dee.get(reverse("launches")))
 
 

@@ -5,20 +5,12 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from django.utils import timezone
 
-from tests.web.made_creek import MONDAY, NOW, job, make_creek, post, text_of
+from tests.web.made_creek import MONDAY, NOW, job, post, text_of
 from yard.models import Boat, DayOdds, Plan, PlanOdds, Skill
 from yard.web.boats.sure import in_ten
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def creek(tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    with timezone.override("America/New_York"):
-        yield make_creek(tmp_path)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("creek")]
 
 
 @pytest.fixture
@@ -31,12 +23,19 @@ def odds(planned, **day) -> DayOdds:
         plan=planned.plan, made_at=NOW - timedelta(hours=1), scenarios=1000, seed=1, seconds=0.8, rests_on="climate"
     )
     told = {
-        "milestone": "fitting", "planned_date": MONDAY, "day_50": MONDAY, "day_80": MONDAY + timedelta(days=1),
-        "day_90": MONDAY + timedelta(days=2), "day_95": None, "promised_date": MONDAY + timedelta(days=1),
-        "chance_kept": 0.82, "drivers": [
-            {"cause": "skill", "name": "rigger", "share": 0.6}, {"cause": "weather", "name": "", "share": 0.3},
+        "milestone": "fitting",
+        "planned_date": MONDAY,
+        "day_50": MONDAY,
+        "day_80": MONDAY + timedelta(days=1),
+        "day_90": MONDAY + timedelta(days=2),
+        "day_95": None,
+        "promised_date": MONDAY + timedelta(days=1),
+        "chance_kept": 0.82,
+        "drivers": [
+            {"cause": "skill", "name": "rigger", "share": 0.6},
+            {"cause": "weather", "name": "", "share": 0.3},
         ],
-    }  # fmt: skip
+    }
     return DayOdds.objects.create(odds=made, order=planned.job.order, job=planned.job, **(told | day))
 
 
@@ -76,8 +75,15 @@ def test_of_a_plan_that_hangs_there_no_more_nothing_is_told(planned, client, cas
 
 @pytest.mark.parametrize(
     ("chance", "words"),
-    [(0.0, "fewer than 1 in 10"), (0.04, "fewer than 1 in 10"), (0.05, "fewer than 1 in 10"), (0.5, "about 5 in 10"),
-     (0.94, "about 9 in 10"), (0.96, "more than 9 in 10"), (1.0, "more than 9 in 10")],
-)  # fmt: skip
+    [
+        (0.0, "fewer than 1 in 10"),
+        (0.04, "fewer than 1 in 10"),
+        (0.05, "fewer than 1 in 10"),
+        (0.5, "about 5 in 10"),
+        (0.94, "about 9 in 10"),
+        (0.96, "more than 9 in 10"),
+        (1.0, "more than 9 in 10"),
+    ],
+)
 def test_never_certain_and_never_none(chance, words):
     assert in_ten(chance) == words

@@ -19,7 +19,6 @@ from tests.web.made_creek import (
     at,
     job,
     launch,
-    make_creek,
     person,
     post,
     text_of,
@@ -43,10 +42,8 @@ from yard.queries.season_board import boat_rows, working_days_between
 
 
 @pytest.fixture
-def yard(cast, tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    with timezone.override("America/New_York"):
-        yield make_creek(tmp_path)
+def yard(cast, creek):
+    return creek
 
 
 @pytest.fixture
@@ -69,8 +66,9 @@ def four_boats() -> Plan:
     promised("Knot", THURSDAY)
     promised("Teal", FRIDAY)
     promised("Wren", MONDAY)
-    cloth = Fact.objects.create(kind="cloth", name="Cloth", order=promised("Dunlin", MONDAY), state="expected",
-                                expected_date=FRIDAY, set_at=NOW)  # fmt: skip
+    cloth = Fact.objects.create(
+        kind="cloth", name="Cloth", order=promised("Dunlin", MONDAY), state="expected", expected_date=FRIDAY, set_at=NOW
+    )
     cloth.jobs.add(plan.planned_jobs.get(job__order__boat__name="Dunlin").job)
     plan.planned_jobs.filter(job__order__boat__name="Dunlin").update(provisional=True)
     return plan
@@ -83,8 +81,13 @@ def standing(plan: Plan) -> dict[str, str]:
 def cause(plan: Plan, boat: str, kind: str, detail: str = "", **more) -> PlannedCause:
     """Knot's tune was ready Thursday 6 May 09:00 and could start then; it starts on Friday."""
     planned = plan.planned_jobs.get(job__order__boat__name=boat)
-    values = {"sequence": plan.causes.count(), "ready_at": at(THURSDAY, "09:00"), "starts_at": at(FRIDAY, "09:00"),
-              "days": 1, "could_start_at": at(THURSDAY, "09:00")}  # fmt: skip
+    values = {
+        "sequence": plan.causes.count(),
+        "ready_at": at(THURSDAY, "09:00"),
+        "starts_at": at(FRIDAY, "09:00"),
+        "days": 1,
+        "could_start_at": at(THURSDAY, "09:00"),
+    }
     return PlannedCause.objects.create(
         plan=plan, order=planned.job.order, job=planned.job, kind=kind, detail=detail, **(values | more)
     )

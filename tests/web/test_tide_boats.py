@@ -6,26 +6,12 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 
-from tests.web.made_creek import BACKEND, FRIDAY, MONDAY, NOW, THURSDAY, at, job, launch, make_creek, post, text_of
+from tests.web.made_creek import BACKEND, FRIDAY, MONDAY, NOW, THURSDAY, at, job, launch, post, text_of
 from yard.models import Boat, GaugeReading, Job, JobKind, JobLink, Order, Place, PlannedJob, YardSettings
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("creek")]
 NOON = 720
-
-
-@pytest.fixture(autouse=True)
-def creek(tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    with timezone.override("America/New_York"):
-        yield make_creek(tmp_path)
-
-
-@pytest.fixture
-def dee(cast, client):
-    client.force_login(cast.dee, BACKEND)
-    return client
 
 
 @pytest.fixture
@@ -199,9 +185,14 @@ def test_a_reading_holds_for_half_a_day(ben):
 
 @pytest.mark.parametrize(
     ("typed", "said"),
-    [("deep", "is no height"), ("", "is no height"), ("nan", "A gauge reads between"), ("1e9", "A gauge reads"),
-     ("9", "read the gauge again")],
-)  # fmt: skip
+    [
+        ("deep", "is no height"),
+        ("", "is no height"),
+        ("nan", "A gauge reads between"),
+        ("1e9", "A gauge reads"),
+        ("9", "read the gauge again"),
+    ],
+)
 def test_a_slip_is_refused_and_nothing_is_kept(ben, typed, said):
     assert said in read(ben, typed).content.decode()
     assert not GaugeReading.objects.exists()
@@ -217,9 +208,10 @@ def test_feet_are_read_as_feet(ben):
 def test_a_reading_is_taken_back_but_not_where_a_boat_floated(ben):
     read(ben, "2.5")
     row = GaugeReading.objects.get()
-    assert "The reading is taken back." in ben.post(
-        reverse("tides_gauge_back", args=[row.pk]), follow=True
-    ).content.decode()  # fmt: skip
+    assert (
+        "The reading is taken back."
+        in ben.post(reverse("tides_gauge_back", args=[row.pk]), follow=True).content.decode()
+    )
     assert not GaugeReading.objects.exists()
     hull = Boat.objects.create(ref="x", name="X", length_m=7, beam_m=2)
     kept = GaugeReading.objects.create(at=NOW, observed_m_above_datum=2.3, boat=hull)
