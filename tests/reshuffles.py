@@ -24,6 +24,7 @@ from pathlib import Path
 from tests import season_generator, seasons
 from yard.planning import backend as backends
 from yard.planning import engine as e
+from yard.planning.freed import pin_of
 from yard.planning.improve import compiled
 from yard.planning.layout import compile_problem
 from yard.planning.plan import Plan, Planned, read_plan_json, score, write_plan_json
@@ -111,14 +112,7 @@ def begun(posted: Plan, now: int) -> Iterator[Pin]:
     """A pin for each job that started before now."""
     for row in posted.placements:
         if row.starts_at < now:
-            yield Pin(
-                job=row.job,
-                way=row.way,
-                starts_at=row.starts_at,
-                ends_at=row.ends_at,
-                people=row.people,
-                places=row.places,
-            )
+            yield pin_of(row)
 
 
 def without(intervals: Iterable[Minutes], shut: Minutes) -> Iterator[Minutes]:

@@ -14,28 +14,25 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
-from simple_history.utils import bulk_create_with_history
 
 from yard.models import Job, JobLink, JobWay, Order, Package, StaleRow, Stay
 from yard.models.checks import whole_quarters
 from yard.services.facts_revision import bump_facts
 from yard.services.link_orders import link_orders
+from yard.services.order_facts import copy_facts
 from yard.services.order_package import (
     OrderDates,
     OrderRefused,
-    Pen,
     chosen_jobs,
-    copy_facts,
     copy_jobs,
     links_from,
     stays_from,
     today_in_yard,
 )
+from yard.services.pen import Pen, sign
 
 LONGEST_JOB_MIN = 60 * 60
 """Sixty hours: longer work is more than one job (common practice; the longest shipped is 14 hours)."""
-REASON_LENGTH = 100
-"""As much as a row of history keeps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +103,7 @@ def set_hours(way: JobWay, minutes: int, *, sender: Sender) -> JobWay:
     bump_facts()
     _claim(job.order, sender)
     way.duration_min = minutes
-    _sign(way, "hours changed for her alone", sender)
+    sign(way, by=sender.by, now=sender.now, reason="hours changed for her alone")
     way.save()
     _save(job.order, f"hours of {job.name} changed", Sender(sender.by, sender.now, job.order.version))
     return way
@@ -132,7 +129,7 @@ def set_options(order: Order, options: Collection[str], *, sender: Sender) -> Or
     for key in wanted.keys() & jobs.keys():
         if jobs[key].state == Job.State.CANCELLED:
             jobs[key].state = Job.State.OPEN
-            _sign(jobs[key], "option on", sender)
+            sign(jobs[key], by=sender.by, now=sender.now, reason="option on")
             jobs[key].save()
     order.options = sorted(chosen)
     new = copy_jobs(order, [row for key, row in wanted.items() if key not in jobs], pen)
@@ -168,7 +165,7 @@ def _take_out(jobs: Iterable[Job], sender: Sender) -> None:
         if job.state != Job.State.OPEN:
             raise OrderRefused(f"“{job.name}” is {job.get_state_display()}: its option stays on.")
         job.state = Job.State.CANCELLED
-        _sign(job, "option off", sender)
+        sign(job, by=sender.by, now=sender.now, reason="option off")
         job.save()
 
 
@@ -178,13 +175,9 @@ def _settle(rows: models.QuerySet[Any], wanted: list[Any], key: Any, pen: Pen) -
     keep = {key(row) for row in wanted}
     for found, row in there.items():
         if found not in keep:
-            row._change_reason, row._history_user, row._history_date = pen.reason, pen.by, pen.now
+            pen.sign(row)
             row.delete()
-    new = [row for row in wanted if key(row) not in there]
-    if new:
-        bulk_create_with_history(
-            new, type(new[0]), default_user=pen.by, default_date=pen.now, default_change_reason=pen.reason
-        )
+    pen.write([row for row in wanted if key(row) not in there])
 
 
 def _open(order: Order) -> None:
@@ -198,10 +191,5 @@ def _claim(order: Order, sender: Sender) -> None:
 
 
 def _save(order: Order, reason: str, sender: Sender) -> Order:
-    _sign(order, reason, sender)
+    sign(order, by=sender.by, now=sender.now, reason=reason)
     return order.save_over(sender.seen_version)
-
-
-def _sign(row: Any, reason: str, sender: Sender) -> None:
-    """Who, when and why, for the row of history that the next save writes."""
-    row._change_reason, row._history_user, row._history_date = reason[:REASON_LENGTH], sender.by, sender.now

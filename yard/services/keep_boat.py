@@ -18,6 +18,7 @@ from django.utils.text import slugify
 
 from yard.models import Boat, Order, StaleRow
 from yard.services.facts_revision import bump_facts
+from yard.services.pen import sign
 from yard.services.say_fact import draft_is_here
 
 KEPT_FIELDS = (
@@ -34,8 +35,6 @@ KEPT_FIELDS = (
     "in_a_storm",
     "notes",
 )
-REASON_LENGTH = 100
-"""As much as a row of history keeps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +78,7 @@ def add_boat(values: Mapping[str, Any], *, writer: Writer) -> Kept | Refused:
         boat = Boat(ref=_free_ref(str(values.get("name", ""))), **_of_hers(values))
         if refused := _wrong_with(boat):
             return _nothing_saved(refused)
-        _sign(boat, "added", writer)
+        sign(boat, by=writer.by, now=writer.now, reason="added")
         boat.save()
     return Kept(boat, KEPT_FIELDS)
 
@@ -104,7 +103,8 @@ def change_boat(
                 return _nothing_saved(refused)
             if not changed:
                 return _nothing_saved(Kept(boat, ()))
-            _sign(boat, reason or ", ".join(words_for(key) for key in changed) + " changed", writer)
+            why = reason or ", ".join(words_for(key) for key in changed) + " changed"
+            sign(boat, by=writer.by, now=writer.now, reason=why)
             boat.save_over(seen_version)
             if "draft_m" in changed and boat.draft_m is not None:
                 draft_is_here(boat, today=writer.today, by=writer.by, now=writer.now)
@@ -138,7 +138,7 @@ def archive_boat(pk: int, archived: bool, *, seen_version: int, writer: Writer) 
             if boat.archived == archived:
                 return _nothing_saved(Kept(boat, ()))
             boat.archived = archived
-            _sign(boat, "archived" if archived else "brought back", writer)
+            sign(boat, by=writer.by, now=writer.now, reason="archived" if archived else "brought back")
             boat.save_over(seen_version)
     except StaleRow:
         return SomebodyWasQuicker(Boat.objects.get(pk=pk))
@@ -178,8 +178,3 @@ def _free_ref(name: str) -> str:
     stem = slugify(name)[:24] or "boat"
     taken = set(Boat.objects.filter(ref__startswith=stem).values_list("ref", flat=True))
     return next(ref for ref in (stem, *(f"{stem}-{n}" for n in range(2, len(taken) + 3))) if ref not in taken)
-
-
-def _sign(boat: Boat, reason: str, writer: Writer) -> None:
-    row: Any = boat
-    row._change_reason, row._history_user, row._history_date = reason[:REASON_LENGTH], writer.by, writer.now

@@ -6,25 +6,21 @@ boat's other orders, in both directions.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
-from django.db import models, transaction
-from simple_history.utils import bulk_create_with_history
+from django.db import transaction
 
 from yard.models import (
     Boat,
-    Fact,
-    FactKind,
     Job,
     JobLink,
     JobWay,
     Mooring,
     Order,
     Package,
-    PackageFact,
     PackageJob,
     PackageLink,
     PackageStay,
@@ -34,10 +30,8 @@ from yard.models import (
 )
 from yard.services.facts_revision import bump_facts
 from yard.services.link_orders import link_orders
-
-# A guess is not later than this before the day she is wanted, where people can hurry (common practice).
-GUESS_DAYS_BEFORE_WANTED = 7
-HURRIED = {FactKind.APPROVAL, FactKind.DEPOSIT, FactKind.PERMIT, FactKind.DATA_SHEET, FactKind.TACKLE_SET}
+from yard.services.order_facts import copy_facts
+from yard.services.pen import Pen
 
 
 class OrderRefused(Exception):
@@ -76,27 +70,6 @@ class Terms:
     walk_in: WalkIn | None = None
     notes: str = ""
     form_key: UUID | None = None
-
-
-@dataclass(frozen=True)
-class Pen:
-    """Who writes the rows of one order, when, and the reason that their history gives."""
-
-    by: User | None
-    now: datetime
-    today: date
-    reason: str
-
-    def write(self, rows: Sequence[models.Model]) -> None:
-        """Insert rows of one model with their history."""
-        if rows:
-            bulk_create_with_history(
-                rows,
-                type(rows[0]),
-                default_user=self.by,
-                default_date=self.now,
-                default_change_reason=self.reason,
-            )
 
 
 def default_options(package: Package, boat: Boat | None) -> frozenset[str]:
@@ -317,85 +290,3 @@ def _holds(row: PackageLink | PackageStay, order: Order) -> bool:
     """Whether the options chosen bring this row."""
     with_it = row.option is None or row.option.key in order.options
     return with_it and (row.unless_option is None or row.unless_option.key not in order.options)
-
-
-def copy_facts(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
-    assert order.package is not None
-    for row in order.package.facts.select_related("option").prefetch_related("jobs"):
-        if waiting := waiting_jobs(row, order, copies):
-            fact = _fact_of_boat(row, order) or _fact_of_order(row, order) or _new_fact(row, order, pen)
-            fact.jobs.add(*waiting)
-
-
-def waiting_jobs(row: PackageFact, order: Order, copies: Mapping[int, Job]) -> list[Job]:
-    """The order's jobs that wait for this fact; none where it is known, or an option that brings it is off."""
-    if row.option is not None and row.option.key not in order.options:
-        return []
-    if row.kind == FactKind.DRAFT and order.boat is not None and order.boat.draft_m is not None:
-        return []  # known: nothing waits
-    return [copies[job.pk] for job in row.jobs.all() if job.pk in copies]
-
-
-def _fact_of_boat(row: PackageFact, order: Order) -> Fact | None:
-    """The same fact of the boat that other open work waits for already."""
-    if not row.of_boat or order.boat is None:
-        return None
-    same = Fact.objects.filter(boat=order.boat, order=None, kind=row.kind)
-    return same.filter(models.Q(jobs__order__state=Order.State.OPEN)).order_by("-set_at", "-id").first()
-
-
-def _fact_of_order(row: PackageFact, order: Order) -> Fact | None:
-    """The fact that the order has already, where an option brings more jobs that wait for it."""
-    return Fact.objects.filter(order=order, kind=row.kind, name=row.name).order_by("id").first()
-
-
-def _new_fact(row: PackageFact, order: Order, pen: Pen) -> Fact:
-    fact = fact_from(row, order, pen)
-    fact.full_clean()
-    pen.write([fact])
-    return fact
-
-
-def fact_from(row: PackageFact, order: Order, pen: Pen) -> Fact:
-    """The fact of an order, not yet saved: here, expected by a marked guess, or unknown."""
-    of_boat = row.of_boat and order.boat is not None
-    fact = Fact(
-        kind=row.kind,
-        name=row.name,
-        boat=order.boat if of_boat else None,
-        order=None if of_boat else order,
-        set_by=pen.by,
-        set_at=pen.now,
-    )
-    if of_boat and _is_here(row, order):
-        fact.state = Fact.State.HERE
-    elif row.default_days is not None:
-        fact.state, fact.guess = Fact.State.EXPECTED, True
-        fact.expected_date = _guess(row, order, pen.today)
-    return fact
-
-
-def _is_here(row: PackageFact, order: Order) -> bool:
-    """Whether the mooring she goes to shows that the fact is here already."""
-    mooring = order.to_mooring or (order.boat.permit_moorings.order_by("id").first() if order.boat else None)
-    if mooring is None:
-        return False
-    needed = order.promised_date or order.latest_date or order.wanted_date or order.earliest_date
-    if row.kind == FactKind.PERMIT:
-        expires = mooring.permit_expires_on
-        return (
-            needed is not None and expires is not None and mooring.permit_boat_id == order.boat_id and expires >= needed
-        )
-    if row.kind == FactKind.TACKLE_SET:
-        set_on = mooring.tackle_set_on
-        return order.season is not None and set_on is not None and order.season.holds(set_on)
-    return False
-
-
-def _guess(row: PackageFact, order: Order, today: date) -> date:
-    """The package's days after ordering; where people can hurry, at most up to a week before she is wanted."""
-    guess = today + timedelta(days=row.default_days or 0)
-    wanted = order.promised_date or order.wanted_date or order.latest_date
-    if wanted is None or row.kind not in HURRIED:
-        return guess
-    return max(today + timedelta(days=1), min(guess, wanted - timedelta(days=GUESS_DAYS_BEFORE_WANTED)))

@@ -14,6 +14,7 @@ from django.db import transaction
 
 from yard.models import Place, ShopHours, StaleRow, YardHoliday, YardSettings
 from yard.services.facts_revision import bump_facts
+from yard.services.pen import sign
 from yard.services.read_problem.weather import (
     PIECED,
     SHARE,
@@ -73,7 +74,7 @@ def save_settings(
     if "tide_station" in values:
         row.datum = _datum_of(row.tide_station)
     _check(row)
-    _sign(row, change)
+    sign(row, by=change.by, now=change.now, reason=change.reason)
     if new:
         row.save()
     else:
@@ -106,16 +107,16 @@ def _save_shop(shop: Mapping[int, Sequence[Stretch]], change: Change) -> None:
     for row in ShopHours.objects.all():
         ends = wanted.pop((row.weekday, row.starts), None)
         if ends is None:
-            _sign(row, change)
+            sign(row, by=change.by, now=change.now, reason=change.reason)
             row.delete()
         elif ends != row.ends:
             row.ends = ends
-            _sign(row, change)
+            sign(row, by=change.by, now=change.now, reason=change.reason)
             row.save()
     for (weekday, starts), ends in wanted.items():
         row = ShopHours(weekday=weekday, starts=starts, ends=ends)
         row.full_clean()
-        _sign(row, change)
+        sign(row, by=change.by, now=change.now, reason=change.reason)
         row.save()
 
 
@@ -132,16 +133,16 @@ def _save_holidays(holidays: Mapping[date, str], change: Change) -> None:
     for row in YardHoliday.objects.all():
         name = wanted.pop(row.day, None)
         if name is None:
-            _sign(row, change)
+            sign(row, by=change.by, now=change.now, reason=change.reason)
             row.delete()
         elif name != row.name:
             row.name = name
-            _sign(row, change)
+            sign(row, by=change.by, now=change.now, reason=change.reason)
             row.save()
     for day, name in wanted.items():
         row = YardHoliday(day=day, name=name)
         row.full_clean()
-        _sign(row, change)
+        sign(row, by=change.by, now=change.now, reason=change.reason)
         row.save()
 
 
@@ -159,7 +160,7 @@ def name_places(names: Mapping[int, tuple[str, str]], *, change: Change) -> int:
             place.full_clean()
         except ValidationError as error:
             raise SettingRefused({f"place-{place.pk}": f"{place.ref}: {' '.join(error.messages)}"}) from error
-        _sign(place, change)
+        sign(place, by=change.by, now=change.now, reason=change.reason)
         place.save()
         changed += 1
     return changed
@@ -187,7 +188,7 @@ def set_allowance_cell(cell: Cell, value: float | None, *, computed: AllowanceTa
     _check_rising(cell, known | own)
     with_cells(computed, own)  # refuses what cannot be a table
     row.weather_allowance = cells_as_json(own)
-    _sign(row, change)
+    sign(row, by=change.by, now=change.now, reason=change.reason)
     return row.save_over(change.seen_version)
 
 
@@ -211,10 +212,6 @@ def _check_rising(cell: Cell, cells: Mapping[Cell, float]) -> None:
                     f"{shorter / 60:g} h ({less / 60:.1f} h): a longer job never waits less."
                 }
             )
-
-
-def _sign(row: Any, change: Change) -> None:
-    row._change_reason, row._history_user, row._history_date = change.reason, change.by, change.now
 
 
 __all__ = ["Change", "SettingRefused", "StaleRow", "name_places", "save_settings", "set_allowance_cell"]

@@ -18,14 +18,23 @@ class Change:
     what: str
 
 
+def newest_history(row: Any, count: int = SHOWN) -> list[Any]:
+    """The newest rows of its history, newest first, with who made them at hand. One query."""
+    return list(row.history.select_related("history_user").order_by("-history_date", "-history_id")[:count])
+
+
+def who_did(past: Any) -> str:
+    """Who made a change that a row of history tells of."""
+    return str(past.history_user.first_name or past.history_user.username) if past.history_user else "the yard"
+
+
 def changes_of(row: Any) -> tuple[Change, ...]:
     """The last twenty changes of a row with a history, the newest first. One query."""
-    rows = row.history.select_related("history_user").order_by("-history_date", "-history_id")[:SHOWN]
     return tuple(
         Change(
             at=each.history_date,
-            who=(each.history_user.first_name or each.history_user.username) if each.history_user else "the yard",
+            who=who_did(each),
             what=each.history_change_reason or "changed",
         )
-        for each in rows
+        for each in newest_history(row)
     )

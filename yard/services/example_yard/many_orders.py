@@ -15,18 +15,17 @@ from django.db import models
 from yard.models import Boat, Fact, Job, JobLink, JobWay, Order, Package, Stay
 from yard.services.example_yard.pen import Pen as ExamplePen
 from yard.services.link_orders import link_orders
+from yard.services.order_facts import fact_from, waiting_jobs
 from yard.services.order_package import (
     OrderDates,
-    Pen,
     Terms,
     chosen_jobs,
     copy_jobs,
-    fact_from,
     links_from,
     order_from,
     stays_from,
-    waiting_jobs,
 )
+from yard.services.pen import Pen
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,8 +48,7 @@ class GatheringPen(Pen):
 
     def write(self, rows: Sequence[models.Model]) -> None:
         for row in rows:
-            row._history_date = self.now  # type: ignore[attr-defined]  # read by simple_history
-            row._change_reason = self.reason  # type: ignore[attr-defined]
+            self.sign(row)
             self.rows[type(row)].append(row)
 
 
@@ -111,7 +109,7 @@ def _gather_facts(order: Order, copies: Mapping[int, Job], waiting: Waiting, pen
 
 def _insert(gathered: Mapping[type[models.Model], list[models.Model]], waiting: Waiting, by: ExamplePen) -> None:
     """Each model after those that its rows name; of the jobs, each after the one that it is a later part of."""
-    at = max(row.made_at for row in gathered[Order])  # type: ignore[attr-defined]
+    at = max(row.made_at for row in gathered[Order] if isinstance(row, Order))
     by.insert(gathered[Order], at)
     jobs = [job for job in gathered[Job] if isinstance(job, Job)]
     while jobs:

@@ -10,7 +10,6 @@ from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.db.models import Model
-from simple_history.utils import bulk_create_with_history
 
 from yard.models import (
     BoatOwner,
@@ -24,6 +23,7 @@ from yard.models import (
     WeeklyHours,
     YardSettings,
 )
+from yard.services.pen import insert, sign
 from yard.sheets.columns import Value
 from yard.sheets.words import SPOTS
 
@@ -43,19 +43,11 @@ class Hand:
 
     def insert(self, rows: Sequence[Model]) -> None:
         """New rows of one model with their history."""
-        if rows:
-            bulk_create_with_history(
-                rows,
-                type(rows[0]),
-                batch_size=200,
-                default_user=self.by,
-                default_date=self.now,
-                default_change_reason=self.reason,
-            )
+        insert(rows, by=self.by, now=self.now, reason=self.reason)
 
     def sign(self, row: Any) -> Any:
         """A row whose next change of history names this hand."""
-        row._history_user, row._history_date, row._change_reason = self.by, self.now, self.reason
+        sign(row, by=self.by, now=self.now, reason=self.reason)
         return row
 
 

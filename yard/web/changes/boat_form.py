@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from django import forms
+from django.http import QueryDict
 
 from yard.models import Boat, YardSettings
 from yard.services.keep_boat import KEPT_FIELDS, Refused, words_for
 from yard.sheets.columns import CellRefused, Column, Kind
 from yard.sheets.measures import measure
 from yard.sheets.writing import in_words, unit_of
+from yard.web.history import SHOWN, newest_history, who_did
 
 MEASURES = {
     key: Column(key=key, heading=words_for(key), kind=Kind.MASS if key.endswith("_kg") else Kind.LENGTH)
@@ -84,7 +86,7 @@ class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not su
 
     def show_over(self, stored: Boat) -> None:
         """Keep what was typed; the next Save has seen her as she stands on file now."""
-        self.data = {**self.data.dict(), "version": stored.version}  # type: ignore[attr-defined]  # a QueryDict
+        self.data = {**cast(QueryDict, self.data).dict(), "version": stored.version}
 
     def refuse(self, refused: Refused) -> None:
         for key, words in refused.words.items():
@@ -135,25 +137,20 @@ class Was:
     way_back: int
 
 
-HISTORY_SHOWN = 20
-
-
 def history_of(boat: Boat, *, feet: bool) -> tuple[Was, ...]:
     """Her last twenty changes, the newest first. One query."""
-    rows = list(
-        boat.history.select_related("history_user").order_by("-history_date", "-history_id")[: HISTORY_SHOWN + 1]
-    )
+    rows = newest_history(boat, SHOWN + 1)
     before: list[Any] = [*rows[1:], None]
     return tuple(
         Was(
             at=row.history_date,
-            who=(row.history_user.first_name or row.history_user.username) if row.history_user else "the yard",
+            who=who_did(row),
             why=row.history_change_reason or ("changed" if was else "added"),
             changes=_changes(was, row, feet=feet) if was else (),
             way_back=row.history_id if number else 0,
         )
         for number, (row, was) in enumerate(zip(rows, before, strict=True))
-    )[:HISTORY_SHOWN]
+    )[:SHOWN]
 
 
 def _changes(was: Any, row: Any, *, feet: bool) -> tuple[str, ...]:
