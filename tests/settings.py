@@ -15,8 +15,9 @@ os.environ.setdefault("YARD_PLAIN_STATIC", "1")
 os.environ.setdefault("YARD_PLAN_WORKERS", "1")
 os.environ.setdefault("NUMBA_CACHE_DIR", str(Path(__file__).resolve().parent.parent / ".numba_cache"))
 
-from yard.settings import *  # noqa: F403
+from yard.settings import *  # noqa: F403 - Django reads settings off this module
+from yard.settings import STATIC_ROOT
 
-STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # fast; accounts of tests hold nothing

@@ -59,4 +59,4 @@ def test_problem_without_a_database():
 
 def test_what_went_wrong_is_told():
     with pytest.raises(example.ExampleNotMade, match="invalid choice"):
-        example.example_problem("XL", 1)  # type: ignore[arg-type]
+        example.example_problem("XL", 1)

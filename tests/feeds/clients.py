@@ -80,7 +80,7 @@ class _Time(ctypes.Structure):
 
     _fields_ = [
         (name, ctypes.c_int) for name in ("year", "month", "day", "hour", "minute", "second", "is_date", "is_daylight")
-    ] + [("zone", ctypes.c_void_p)]  # type: ignore[list-item]
+    ] + [("zone", ctypes.c_void_p)]
 
 
 def _libical() -> Any:

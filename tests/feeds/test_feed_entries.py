@@ -296,9 +296,13 @@ def test_an_odd_row_keeps_nobody_from_reading(feed_yard: FeedYard, read) -> None
     odd, tune = feed_yard.job("\x07", cautions="Mind the boom. " * 1000), feed_yard.job("Tune")
     feed_yard.post(Placed(odd, at(10, 9), people=[feed_yard.arne]), Placed(tune, at(10, 11), people=[feed_yard.arne]))
     Closure.objects.create(
-        covers="outdoors", starts_at=at(7, 9) + timedelta(microseconds=5), ends_at=at(7, 12), reason="gale",
-        state="accepted", made_at=NOW,
-    )  # fmt: skip
+        covers="outdoors",
+        starts_at=at(7, 9) + timedelta(microseconds=5),
+        ends_at=at(7, 12),
+        reason="gale",
+        state="accepted",
+        made_at=NOW,
+    )
     feed_yard.fact_changed()
     found = read("person", feed_yard.arne, parts=["closures"])
     assert {part.text("SUMMARY") for part in found} >= {"Tune, Wagtail", "Closed: all outdoor work (gale)"}

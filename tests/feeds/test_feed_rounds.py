@@ -90,9 +90,13 @@ class Season:
                 self.where[job.pk] = (starts, crew, not provisional)
             case "told":
                 Telling.objects.create(
-                    order=job.order, boat=job.order.boat, state="firm", told_date=date(2027, 5, 12), how="call",
+                    order=job.order,
+                    boat=job.order.boat,
+                    state="firm",
+                    told_date=date(2027, 5, 12),
+                    how="call",
                     told_at=self.yard.now,
-                )  # fmt: skip
+                )
             case "untold":
                 Telling.objects.update(taken_back_at=self.yard.now)
             case "sold":
@@ -102,9 +106,11 @@ class Season:
                 BoatOwner.objects.filter(pk=boat.pk).update(ends_on=ends)
             case "closed":
                 Closure.objects.update_or_create(
-                    covers="outdoors", reason="gale", made_at=NOW,
+                    covers="outdoors",
+                    reason="gale",
+                    made_at=NOW,
                     defaults={"state": "accepted", "starts_at": starts, "ends_at": starts + timedelta(hours=8)},
-                )  # fmt: skip
+                )
             case "holiday":
                 day, _ = YardHoliday.objects.get_or_create(day=date(2027, 5, 31), defaults={"name": "Memorial Day"})
                 if self.dice.random() < 0.5:

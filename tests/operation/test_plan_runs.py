@@ -245,10 +245,17 @@ def test_how_much_of_its_time_is_used():
 
 def killed_task(path: str, tries: int, args=()) -> DBTaskResult:
     return DBTaskResult.objects.create(
-        status="RUNNING", task_path=path, worker_ids=[WORKER_ID] * tries, backend_name="default", queue_name="default",
-        args_kwargs={"args": list(args), "kwargs": {}}, run_after=NOW, started_at=NOW,
-        exception_class_path="", traceback="",
-    )  # fmt: skip
+        status="RUNNING",
+        task_path=path,
+        worker_ids=[WORKER_ID] * tries,
+        backend_name="default",
+        queue_name="default",
+        args_kwargs={"args": list(args), "kwargs": {}},
+        run_after=NOW,
+        started_at=NOW,
+        exception_class_path="",
+        traceback="",
+    )
 
 
 def test_what_a_killed_worker_left_behind_is_settled(small_yard):

@@ -37,8 +37,8 @@ def test_with_the_real_planner(asked: Proposal, settings: object) -> None:
 def test_one_that_a_newer_event_overtakes_says_so(asked: Proposal, client: object, cast: object) -> None:
     """Two days close one after the other: the first is stopped before it began, the second waits for the worker."""
     second = ask_for_proposal([], by=None, now=NOW)
-    client.force_login(cast.ada)  # type: ignore[attr-defined]
-    text = client.get(reverse("proposal", args=[asked.pk])).content.decode()  # type: ignore[attr-defined]
+    client.force_login(cast.ada)
+    text = client.get(reverse("proposal", args=[asked.pk])).content.decode()
     assert "It was stopped before it began." in text
     assert "Ask again" in text
     assert second.run is not None

@@ -2,7 +2,7 @@
 
 import os
 
-from tests.settings import *  # noqa: F403
+from tests.settings import *  # noqa: F403 - Django reads settings off this module
 from tests.settings import DATABASES, INSTALLED_APPS
 
 PLAN_SOLVER = os.environ["TEST_SOLVER"]

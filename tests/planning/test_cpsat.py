@@ -110,7 +110,7 @@ def test_impossible_is_said_after_two_searches(monkeypatch: pytest.MonkeyPatch) 
 
     def told(season: object, solver: cp_model.CpSolver, effort: object) -> object:
         presolved.append(solver.parameters.cp_model_presolve)
-        return run(season, solver, effort)  # type: ignore[arg-type]
+        return run(season, solver, effort)
 
     monkeypatch.setattr(solving, "_run", told)
     assert isinstance(proved(problem), Infeasible)
@@ -123,7 +123,7 @@ def test_a_false_impossible_is_not_passed_on(monkeypatch: pytest.MonkeyPatch) ->
 
     def wrong_at_first(season: object, solver: cp_model.CpSolver, effort: object) -> object:
         tries.append(solver)
-        status, stopped = run(season, solver, effort)  # type: ignore[arg-type]
+        status, stopped = run(season, solver, effort)
         return (cp_model.INFEASIBLE if len(tries) == 1 else status), stopped
 
     monkeypatch.setattr(solving, "_run", wrong_at_first)

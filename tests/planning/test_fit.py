@@ -26,7 +26,7 @@ from yard.planning.units import CannotExpress
 
 
 def new(*jobs: Job, **facts: object) -> NewOrder:
-    return NewOrder(boat="new", boat_name="Dunlin", jobs=jobs, **facts)  # type: ignore[arg-type]
+    return NewOrder(boat="new", boat_name="Dunlin", jobs=jobs, **facts)
 
 
 JO_ALL_OF_DAY_0 = yard(

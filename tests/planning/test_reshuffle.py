@@ -35,16 +35,18 @@ def deck(*dry_days: int, **facts: object) -> Problem:
     return yard(*wash, sew, **{"calendar": tiny.calendar(days=DAYS), **values, **facts})
 
 
-POSTED = plan(put(0, pos(0, "08:00"), pos(0, "09:00"), (0,), ((0, 0),)),
-              put(1, pos(0, "09:00"), pos(0, "10:00"), (1,), ((0, 0),)),
-              put(2, pos(1, "08:00"), pos(1, "09:00"), (1,)))  # fmt: skip
+POSTED = plan(
+    put(0, pos(0, "08:00"), pos(0, "09:00"), (0,), ((0, 0),)),
+    put(1, pos(0, "09:00"), pos(0, "10:00"), (1,), ((0, 0),)),
+    put(2, pos(1, "08:00"), pos(1, "09:00"), (1,)),
+)
 
 
 AFTERNOON = windows("weather", span(0, "09:00", "10:00"), span(1, "08:00", "10:00"), span(2, "08:00", "10:00"))
 
 
 def mended(problem: Problem, posted: Plan = POSTED, **how: object) -> Reshuffled:
-    return reshuffle(problem, posted, **{"stop": Rounds(40), "backend": "python", "workers": 1, **how})  # type: ignore[arg-type]
+    return reshuffle(problem, posted, **{"stop": Rounds(40), "backend": "python", "workers": 1, **how})
 
 
 def test_the_posted_plan_of_these_tests_holds() -> None:
@@ -119,9 +121,11 @@ def test_somebody_ill_is_replaced_on_the_same_day() -> None:
 def test_a_longer_job_pushes_what_waits_for_it() -> None:
     """Sewing waits for the wash and fits on its day behind it; a wash of two hours leaves no room there."""
     link = (Link(before=1, after=2, min_wait=0),)
-    tight = plan(put(0, pos(0, "08:00"), pos(0, "09:00"), (0,), ((0, 0),)),
-                 put(1, pos(1, "08:00"), pos(1, "09:00"), (1,), ((0, 0),)),
-                 put(2, pos(1, "09:00"), pos(1, "10:00"), (1,)))  # fmt: skip
+    tight = plan(
+        put(0, pos(0, "08:00"), pos(0, "09:00"), (0,), ((0, 0),)),
+        put(1, pos(1, "08:00"), pos(1, "09:00"), (1,), ((0, 0),)),
+        put(2, pos(1, "09:00"), pos(1, "10:00"), (1,)),
+    )
     problem = deck(0, 1, 2, links=link)
     assert faults(problem, tight) == ()
     longer = replace(problem.jobs[1], ways=(replace(problem.jobs[1].ways[0], duration_quarters=8),))

@@ -153,7 +153,7 @@ def _two_of(boat: int = -1, people: tuple[int, ...] = (), spots: bool = False) -
         "boat": boat,
     }
     jobs = tuple(
-        SeasonJob(name=name, kind=name, planned=at, booked=length, median_quarters=float(length), **more)  # type: ignore[arg-type]
+        SeasonJob(name=name, kind=name, planned=at, booked=length, median_quarters=float(length), **more)
         for name, at, length in (("one", 0, 4), ("two", 4, 3))
     )
     full = ((1 << 16) - 1,) * 30

@@ -63,28 +63,47 @@ LONG = timedelta(days=30)
     [
         (None, None, WORK, before(days=60), Due(State.PROVISIONAL_WEEK, MONDAY, Reason.WEEK_DUE)),
         (State.PROVISIONAL_WEEK, MONDAY, WORK, before(days=60), None),
-        (State.PROVISIONAL_WEEK, MONDAY - timedelta(days=7), WORK, before(days=60),
-         Due(State.PROVISIONAL_WEEK, MONDAY, Reason.WEEK_MOVED)),
+        (
+            State.PROVISIONAL_WEEK,
+            MONDAY - timedelta(days=7),
+            WORK,
+            before(days=60),
+            Due(State.PROVISIONAL_WEEK, MONDAY, Reason.WEEK_MOVED),
+        ),
         (State.PROVISIONAL_WEEK, MONDAY, WORK, before(days=10), Due(State.PROVISIONAL_DAY, DAY, Reason.DAY_DUE)),
         (State.PROVISIONAL_DAY, DAY, WORK, before(days=10), None),
         (State.PROVISIONAL_DAY, LATER, WORK, before(days=10), Due(State.PROVISIONAL_DAY, DAY, Reason.DAY_MOVED)),
         (State.PROVISIONAL_DAY, DAY, WORK, before(hours=51), None),
-        (State.PROVISIONAL_DAY, DAY, replace(WORK, final_call_at=None), before(hours=48),
-         Due(State.FIRM, DAY, Reason.FIRM_DUE)),
+        (
+            State.PROVISIONAL_DAY,
+            DAY,
+            replace(WORK, final_call_at=None),
+            before(hours=48),
+            Due(State.FIRM, DAY, Reason.FIRM_DUE),
+        ),
         (State.FIRM, DAY, replace(WORK, final_call_at=None), before(hours=40), None),
         (State.FIRM, DAY, WORK, before(hours=40), Due(State.FIRM, DAY, Reason.FINAL_CALL)),
         (State.FIRM, LATER, WORK, before(hours=40), Due(State.FIRM, DAY, Reason.FIRM_BROKEN)),
-        (State.FIRM, DAY, replace(WORK, shut=True), before(hours=40),
-         Due(State.WEATHER_HOLD, DAY, Reason.FIRM_BROKEN)),
-        (State.FIRM, DAY, replace(WORK, waits_on=("the permit",)), before(hours=40),
-         Due(State.PROVISIONAL_DAY, DAY, Reason.FIRM_BROKEN)),
+        (State.FIRM, DAY, replace(WORK, shut=True), before(hours=40), Due(State.WEATHER_HOLD, DAY, Reason.FIRM_BROKEN)),
+        (
+            State.FIRM,
+            DAY,
+            replace(WORK, waits_on=("the permit",)),
+            before(hours=40),
+            Due(State.PROVISIONAL_DAY, DAY, Reason.FIRM_BROKEN),
+        ),
         (State.DONE, DAY, WORK, before(days=1), None),
         (State.FIRM, DAY, replace(WORK, done=True), before(hours=-4), Due(State.DONE, DAY, Reason.DONE)),
         (None, None, Work(day=None, starts_at=None, final_call_at=None), before(days=1), None),
-        (State.PROVISIONAL_DAY, DAY, Work(day=None, starts_at=None, final_call_at=None), before(days=1),
-         Due(State.NOTHING, None, Reason.DAY_MOVED)),
+        (
+            State.PROVISIONAL_DAY,
+            DAY,
+            Work(day=None, starts_at=None, final_call_at=None),
+            before(days=1),
+            Due(State.NOTHING, None, Reason.DAY_MOVED),
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_is_due(was: State | None, was_day: date | None, work: Work, now: datetime, expected: Due | None) -> None:
     last = None if was is None else told(was, was_day, LONG, now)
     assert due(work, last, RULES, now=now) == expected

@@ -20,11 +20,21 @@ PERT_TAYLOR = (((5, 8, 17), (3, 5, 7), (4, 6, 8), (3, 4, 5)), 24.0, 5.0, 28.0, 0
 # MEMORY (they agree with one another).  The whole network: 0.816 by the beta and 0.828 by the normal, mean 44.32 and
 # P90 48.21 by the beta, from 1,000,000 draws (computed for this project): the merge bias that one path hides.
 PERT_RELIABLE = {
-    "A": ((1, 2, 3), ""), "B": ((2, 3.5, 8), "A"), "C": ((6, 9, 18), "B"), "D": ((4, 5.5, 10), "C"),
-    "E": ((1, 4.5, 5), "C"), "F": ((4, 4, 10), "E"), "G": ((5, 6.5, 11), "D"), "H": ((5, 8, 17), "EG"),
-    "I": ((3, 7.5, 9), "C"), "J": ((3, 9, 9), "FI"), "K": ((4, 4, 4), "J"), "L": ((1, 5.5, 7), "J"),
-    "M": ((1, 2, 3), "H"), "N": ((5, 5.5, 9), "KL"),
-}  # fmt: skip
+    "A": ((1, 2, 3), ""),
+    "B": ((2, 3.5, 8), "A"),
+    "C": ((6, 9, 18), "B"),
+    "D": ((4, 5.5, 10), "C"),
+    "E": ((1, 4.5, 5), "C"),
+    "F": ((4, 4, 10), "E"),
+    "G": ((5, 6.5, 11), "D"),
+    "H": ((5, 8, 17), "EG"),
+    "I": ((3, 7.5, 9), "C"),
+    "J": ((3, 9, 9), "FI"),
+    "K": ((4, 4, 4), "J"),
+    "L": ((1, 5.5, 7), "J"),
+    "M": ((1, 2, 3), "H"),
+    "N": ((5, 5.5, 9), "KL"),
+}
 PERT_RELIABLE_PATH, PERT_RELIABLE_MEAN, PERT_RELIABLE_VARIANCE, PERT_RELIABLE_BY_47 = "ABCEFJLN", 44.0, 9.0, 0.8413
 PERT_RELIABLE_NETWORK = {"normal": 0.828, "beta": 0.816, "beta_mean": 44.32, "beta_q90": 48.21}
 

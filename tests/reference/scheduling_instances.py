@@ -7,6 +7,7 @@ The data, the optimum and the source of each stand in scheduling_instances.json.
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -56,8 +57,8 @@ def _season(
     *,
     boats: int,
     links: list[Link],
-    places: list[Place] = [],  # noqa: B006  (never changed)
-    people: list[Person] = [],  # noqa: B006
+    places: Sequence[Place] = (),
+    people: Sequence[Person] = (),
 ) -> Problem:
     return Problem(
         calendar=Calendar(

@@ -102,9 +102,13 @@ def test_a_fact_still_expected_reaches_the_season_once_for_all_jobs_that_wait_on
     planned = posted.planned_jobs.filter(job__state=Job.State.OPEN).select_related("job__order")
     job = planned.order_by("-starts_at", "id")[0].job
     fact = Fact.objects.create(
-        kind="cloth", name="the blue cloth", order=job.order, state=Fact.State.EXPECTED,
-        expected_date=date(2027, 4, 1), set_at=_clock(),
-    )  # fmt: skip
+        kind="cloth",
+        name="the blue cloth",
+        order=job.order,
+        state=Fact.State.EXPECTED,
+        expected_date=date(2027, 4, 1),
+        set_at=_clock(),
+    )
     fact.jobs.add(job)
     given = promise_input(posted, read_problem(now=_clock()))
     names = [each.name for each in given.season.facts]

@@ -38,7 +38,7 @@ def book_of(*places: tuple[str, list[Person]]) -> OperatorBook:
         place.operators.set(operators)
         rows.append(place)
     people = list(Person.objects.prefetch_related("skills__skill").order_by("id"))
-    return OperatorBook.read(PlaceBook(axis=None, rows=list(rows)), people)  # type: ignore[arg-type]  # no hours are read here
+    return OperatorBook.read(PlaceBook(axis=None, rows=list(rows)), people)  # no hours are read here
 
 
 def at(way: Way, *places: tuple[int, ...]) -> Way:

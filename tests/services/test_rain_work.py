@@ -31,7 +31,7 @@ def outdoor_days() -> list[date]:
 def told(posted_in_january) -> dict[date, Instead]:
     found = {day: instead_on(day, now=clock()) for day in outdoor_days()}
     assert all(isinstance(one, Instead) for one in found.values())
-    return found  # type: ignore[return-value]
+    return found
 
 
 def pulled(one: Instead) -> dict[int, JobOfDay]:

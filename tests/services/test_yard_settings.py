@@ -21,9 +21,13 @@ AFLOAT_4H = (WorkClass.AFLOAT, Season.SPRING, "whole", 240)
 @pytest.fixture
 def yard() -> YardSettings:
     return YardSettings.objects.create(
-        name="Quill's Yard", time_zone="America/New_York", tide_station="8539993", datum="MLLW",
-        ramp_toe_m_above_datum=0.06, trailer_height_m=0.36,
-    )  # fmt: skip
+        name="Quill's Yard",
+        time_zone="America/New_York",
+        tide_station="8539993",
+        datum="MLLW",
+        ramp_toe_m_above_datum=0.06,
+        trailer_height_m=0.36,
+    )
 
 
 def change(yard: YardSettings) -> Change:

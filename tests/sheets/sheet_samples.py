@@ -32,14 +32,22 @@ NOW = datetime(2027, 1, 14, 15, tzinfo=UTC)
 
 def make_yard(units: str = "feet") -> YardSettings:
     """One row or two of each list."""
-    yard = YardSettings.objects.create(name="Tallow Creek Yard", time_zone="America/New_York", units=units, clock_frozen_at=NOW)  # fmt: skip
+    yard = YardSettings.objects.create(
+        name="Tallow Creek Yard", time_zone="America/New_York", units=units, clock_frozen_at=NOW
+    )
     wren = Boat.objects.create(ref="wren", name="Wren", length_m=8.6868, beam_m=2.7, draft_m=1.3, displacement_kg=3200)
     Boat.objects.create(ref="knot", name="=Knot", length_m=6.1, beam_m=2.2, notes="+1 spare\nkeys with @tom")
     hale = Owner.objects.create(ref="hale", name="Ruth Hale", phone="+1 207 555 0142", prefers="text")
     Owner.objects.create(name="Ann Doe")
     BoatOwner.objects.create(boat=wren, owner=hale, starts_on=NOW.date(), told_first=True)
-    Mooring.objects.create(ref="M-1", latitude=40.1533, longitude=-74.7012, depth_m_at_datum=-0.5, permit_boat=wren,
-                           tackle_set_on=NOW.date())  # fmt: skip
+    Mooring.objects.create(
+        ref="M-1",
+        latitude=40.1533,
+        longitude=-74.7012,
+        depth_m_at_datum=-0.5,
+        permit_boat=wren,
+        tackle_set_on=NOW.date(),
+    )
     tom = Person.objects.create(name="Tom Reed", short_name="Tom", phone="207 555 0163")
     rigger = Skill.objects.create(key="rigger", name="Rigger")
     PersonSkill.objects.create(person=tom, skill=rigger, level=3)

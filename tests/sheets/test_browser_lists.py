@@ -105,7 +105,13 @@ def test_accessible_and_no_wider_than_the_screen(new_browser, cast, yard, size):
     saved = send("owners", csv_of(["name"], ["Lou Hart"]))
     browser = new_browser(viewport=size)
     browser.sign_in(cast.ada)
-    addresses = ["/lists/", "/lists/boats/import/", f"/lists/sent/{wrong.pk}/columns/", f"/lists/sent/{wrong.pk}/?show=all", f"/lists/sent/{saved.pk}/"]  # fmt: skip
+    addresses = [
+        "/lists/",
+        "/lists/boats/import/",
+        f"/lists/sent/{wrong.pk}/columns/",
+        f"/lists/sent/{wrong.pk}/?show=all",
+        f"/lists/sent/{saved.pk}/",
+    ]
     for path in addresses:
         browser.open(path)
         assert browser.ui(faults) == []

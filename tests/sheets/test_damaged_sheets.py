@@ -20,7 +20,32 @@ pytestmark = pytest.mark.django_db
 ROWS = [["ref", "name", "length (ft)", "beam (ft)", "draft", "kind", "planked", "notes"]] + [
     [f"b-{n}", f"Boat {n}", 20 + n, 8, "4'6\"", "sail", "no", "fine"] for n in range(8)
 ]
-ODD_CELLS = ["", "1e999", "9" * 60, "-5", "NaN", "inf", "=1/0", "#REF!", "28'99\"", "2027-13-45", "\x00", "😀" * 50, "x" * 5000, "'", '"', "1/0 ft", "٣ ft", "0", "true", "\ufeff", "a\nb", "²", "1²", "5'²\""]  # fmt: skip
+ODD_CELLS = [
+    "",
+    "1e999",
+    "9" * 60,
+    "-5",
+    "NaN",
+    "inf",
+    "=1/0",
+    "#REF!",
+    "28'99\"",
+    "2027-13-45",
+    "\x00",
+    "😀" * 50,
+    "x" * 5000,
+    "'",
+    '"',
+    "1/0 ft",
+    "٣ ft",
+    "0",
+    "true",
+    "\ufeff",
+    "a\nb",
+    "²",
+    "1²",
+    "5'²\"",
+]
 
 
 def damaged(number: int) -> bytes:

@@ -82,11 +82,14 @@ CHANGED = {
     "boats": (["ref", "draft (m)", "planked", "notes"], ["wren", 1.4, "yes", "new keel"]),
     "owners": (["ref", "phone", "prefers"], ["n{ann}", "207 555 0199", "letter"]),
     "moorings": (["ref", "permit for boat", "set on", "depth (ft)"], ["M-1", "=Knot", "2027-04-20", 6]),
-    "people": (["name", "skills", "usual hours", "longest day, min"], ["Tom Reed", "rigger (helps)", "Mon-Thu 08:00-16:00", 480]),
+    "people": (
+        ["name", "skills", "usual hours", "longest day, min"],
+        ["Tom Reed", "rigger (helps)", "Mon-Thu 08:00-16:00", 480],
+    ),
     "places": (["ref", "worked by", "by night"], ["sail-store", "?", "yes"]),
     "orders": (["ref", "wanted", "notes", "to mooring"], ["27-001", "6 May 2027", "early", "M-1"]),
     "inventory": (["boat", "kind", "name", "where", "condition"], ["wren", "sail", "mainsail", "sail-store", "damp"]),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", CHANGED)
@@ -201,25 +204,45 @@ def test_saved_twice_is_refused():
     ("name", "rows", "expected"),
     [
         ("boats", [["name", "length", "beam"], ["A", "28", "9 ft"]], (2, "length", "the number has no unit")),
-        ("boats", [["name", "length", "beam"], ["A", "9 ft", "28 ft"]], (2, "beam", "her beam is more than her length")),
+        (
+            "boats",
+            [["name", "length", "beam"], ["A", "9 ft", "28 ft"]],
+            (2, "beam", "her beam is more than her length"),
+        ),
         ("boats", [["name", "kind"], ["A", "sail"]], (2, "length", "a new boat needs this")),
         ("boats", [["ref", "owner"], ["wren", "Ann Doe"]], (2, "owner", "she belongs to hale")),
         ("boats", [["ref", "owner"], ["knot", "Bob"]], (2, "owner", "there is no owner “Bob” on file")),
-        ("boats", [["ref", "name", "length", "beam"], ["a b", "A", "9 m", "2 m"]], (2, "ref", "a ref has letters, figures, - and _ only, at most 30")),
+        (
+            "boats",
+            [["ref", "name", "length", "beam"], ["a b", "A", "9 m", "2 m"]],
+            (2, "ref", "a ref has letters, figures, - and _ only, at most 30"),
+        ),
         ("owners", [["name", "email"], ["A", "not-an-address"]], (2, "email", "Enter a valid email address")),
         ("owners", [["ref", "name"], ["n99999", "A"]], (2, "ref", "no owner on file has this number")),
         ("owners", [["name"], ["Ann Doe"], ["ann  doe"]], (3, "name", "line 2 is about the same owner")),
         ("orders", [["what"], ["Varnish"]], (2, "boat", "neither a boat nor a walk-in is named")),
-        ("orders", [["ref", "earliest", "latest"], ["27-001", "2027-05-06", "2027-05-01"]], (2, "latest", "the latest date lies before the earliest")),
+        (
+            "orders",
+            [["ref", "earliest", "latest"], ["27-001", "2027-05-06", "2027-05-01"]],
+            (2, "latest", "the latest date lies before the earliest"),
+        ),
         ("orders", [["ref", "wanted"], ["27-001", "05/06/2027"]], (2, "wanted", "day or month first?")),
-        ("orders", [["ref", "boat"], ["27-001", "knot"]], (2, "boat", "a sheet does not change this once it is on file")),
+        (
+            "orders",
+            [["ref", "boat"], ["27-001", "knot"]],
+            (2, "boat", "a sheet does not change this once it is on file"),
+        ),
         ("orders", [["ref", "state"], ["27-001", "done"]], (2, "state", "a sheet does not change this")),
-        ("people", [["name", "short name"], ["Tom Other", "Tom"]], (2, "short name", "somebody else here goes by this short name")),
+        (
+            "people",
+            [["name", "short name"], ["Tom Other", "Tom"]],
+            (2, "short name", "somebody else here goes by this short name"),
+        ),
         ("people", [["name", "hours"], ["A", "Mon 9-8"]], (2, "hours", "09:00 to 08:00 ends before it starts")),
         ("moorings", [["no", "lat"], ["M-3", "95"]], (2, "lat", "95 is out of range")),
         ("inventory", [["kind", "name"], ["sail", "jib"]], (2, "boat", "nobody's thing")),
     ],
-)  # fmt: skip
+)
 def test_wrong_rows_name_line_field_and_remedy(name, rows, expected):
     make_yard()
     found = faults(send(name, csv_of(*rows)))
@@ -255,14 +278,26 @@ def test_private_columns_are_neither_read_nor_asked_of_those_who_may_not_see_own
 def test_merged_cells_blank_lines_titles_and_group_headings():
     make_yard()
     data = xlsx_of(
-        [["Spring list 2027"], [], ["Boat", "LOA (ft)", "Beam (ft)", "Kind"], ["Motor boats"], ["Teal", 22, 8, "motor"], ["Scoter", 24, 8.5, None], [], ["Gull", 21, 8, None]],
-        "A1:D1", "D5:D8",
-    )  # fmt: skip
+        [
+            ["Spring list 2027"],
+            [],
+            ["Boat", "LOA (ft)", "Beam (ft)", "Kind"],
+            ["Motor boats"],
+            ["Teal", 22, 8, "motor"],
+            ["Scoter", 24, 8.5, None],
+            [],
+            ["Gull", 21, 8, None],
+        ],
+        "A1:D1",
+        "D5:D8",
+    )
     sent = send("boats", data, "list.xlsx")
     preview = preview_of(sent, private=True)
     assert [(row.line, row.state, row.merged["kind"]) for row in preview.rows] == [
-        (5, "new", "motor"), (6, "new", "motor"), (8, "new", "motor")
-    ]  # fmt: skip
+        (5, "new", "motor"),
+        (6, "new", "motor"),
+        (8, "new", "motor"),
+    ]
     assert preview.left_out == ((4, "Motor boats"),)
     assert "D5:D8" in preview.remarks[0]
 

@@ -31,7 +31,28 @@ FIRST = [
     "Willet",
     "Grebe",
 ]
-SECOND = ["", "II", "of Tallow", "Grey", "Little", "Blue", "Old", "May", "North", "Harbour", "Early", "Late", "Far", "Quiet", "Windy", "Salt", "Fair", "Long", "Red", "West"]  # fmt: skip
+SECOND = [
+    "",
+    "II",
+    "of Tallow",
+    "Grey",
+    "Little",
+    "Blue",
+    "Old",
+    "May",
+    "North",
+    "Harbour",
+    "Early",
+    "Late",
+    "Far",
+    "Quiet",
+    "Windy",
+    "Salt",
+    "Fair",
+    "Long",
+    "Red",
+    "West",
+]
 GROUPS = {"Sailing boats": "sail", "Motor boats": "power", "Open boats": "dinghy"}
 TWICE = ("Wren", "Gull")
 
@@ -71,7 +92,16 @@ def as_typed(inches: int | None, rng: random.Random, *, bare: bool = False) -> o
     if inches is None:
         return rng.choice([None, "?", "n/a"])
     feet, over = divmod(inches, 12)
-    ways: list[object] = [f"{feet}'{over}\"", f"{feet}' {over}\"", f"{feet} ft {over} in", f"{feet}′{over}″", f"{inches * 0.0254:.4f} m", f"{inches / 12:.4f} ft", f"{inches * 2.54:.2f}cm", f"{inches * 0.0254:.4f}".replace(".", ",") + " m"]  # fmt: skip
+    ways: list[object] = [
+        f"{feet}'{over}\"",
+        f"{feet}' {over}\"",
+        f"{feet} ft {over} in",
+        f"{feet}′{over}″",
+        f"{inches * 0.0254:.4f} m",
+        f"{inches / 12:.4f} ft",
+        f"{inches * 2.54:.2f}cm",
+        f"{inches * 0.0254:.4f}".replace(".", ",") + " m",
+    ]
     return round(inches / 12, 4) if bare and rng.random() < 0.4 else rng.choice(ways)
 
 

@@ -39,16 +39,32 @@ def make_creek(folder: Path) -> YardSettings:
     rows = ["# name: Made Creek", "# zone: America/New_York", "# unit: m", "# datum: MLLW", "date,time,height,kind"]
     for step in range(120):
         day = date(2027, 4, 1) + timedelta(days=step)
-        rows += [f"{day},{clock},{high},{kind}" for clock, high, kind in
-                 (("00:00", 2, "high"), ("06:00", 0, "low"), ("12:00", 3, "high"), ("18:00", 0, "low"))]  # fmt: skip
+        rows += [
+            f"{day},{clock},{high},{kind}"
+            for clock, high, kind in (
+                ("00:00", 2, "high"),
+                ("06:00", 0, "low"),
+                ("12:00", 3, "high"),
+                ("18:00", 0, "low"),
+            )
+        ]
     (folder / "made.csv").write_text("\n".join(rows) + "\n")
     for weekday in range(6):
         ShopHours.objects.create(weekday=weekday, starts=time(7), ends=time(15, 30))
     return YardSettings.objects.create(
-        name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW, units="metres",
-        latitude=40.15, longitude=-74.7, tide_station="made.csv", datum="MLLW",
-        ramp_toe_m_above_datum=0.25, trailer_height_m=0.5, margin_rising_m=0.3, margin_falling_m=0.3,
-    )  # fmt: skip
+        name="Tallow Creek Yard",
+        time_zone="America/New_York",
+        clock_frozen_at=NOW,
+        units="metres",
+        latitude=40.15,
+        longitude=-74.7,
+        tide_station="made.csv",
+        datum="MLLW",
+        ramp_toe_m_above_datum=0.25,
+        trailer_height_m=0.5,
+        margin_rising_m=0.3,
+        margin_falling_m=0.3,
+    )
 
 
 def at(day: date, clock: str) -> datetime:
@@ -99,8 +115,17 @@ def job(plan: Plan, boat: str, name: str, day: date, starts: str, ends: str, *pe
 def launch(plan: Plan, boat: str, day: date, clock: str, *people: Person, draft_m: float | None = 1.2) -> PlannedJob:
     """A launch that begins to load at that time, floats off half an hour later and takes an hour and a half."""
     starts = at(day, clock)
-    planned = job(plan, boat, "Launch", day, clock, f"{(starts + timedelta(minutes=90)).strftime('%H:%M')}", *people,
-                  water_need="ramp", cautions="Nobody between boat and trailer.")  # fmt: skip
+    planned = job(
+        plan,
+        boat,
+        "Launch",
+        day,
+        clock,
+        f"{(starts + timedelta(minutes=90)).strftime('%H:%M')}",
+        *people,
+        water_need="ramp",
+        cautions="Nobody between boat and trailer.",
+    )
     Boat.objects.filter(name=boat).update(draft_m=draft_m)
     parts, begins = [], starts
     for word, minutes, water in PARTS:

@@ -163,9 +163,14 @@ def test_an_unknown_draft_is_asked_for_and_written_in_the_yards_unit(yard, cast)
 def test_a_telling_is_noted_once_and_taken_back_on_file(yard, cast):
     boat, client = make("Teal"), client_of(cast.cy)
     sent = {
-        "order": boat.orders.get().pk, "owner": boat.owners.get().pk, "state": "week", "day": "2027-05-13",
-        "how": "call", "at": "2027-05-06T09:30", "said": "as we spoke",
-    }  # fmt: skip
+        "order": boat.orders.get().pk,
+        "owner": boat.owners.get().pk,
+        "state": "week",
+        "day": "2027-05-13",
+        "how": "call",
+        "at": "2027-05-06T09:30",
+        "said": "as we spoke",
+    }
     for _ in range(2):
         assert client.post(reverse("boat_told", args=[boat.pk]), sent).status_code == 302
     telling = Telling.objects.get()

@@ -25,9 +25,16 @@ def plan(cast, tmp_path, monkeypatch) -> Plan:
         Order.objects.update(promised_date=MONDAY + timedelta(days=60))
         Order.objects.filter(boat__name="Knot").update(promised_date=THURSDAY)
         PlannedCause.objects.create(
-            plan=plan, order=planned.job.order, job=planned.job, sequence=0, kind="water", days=1,
-            ready_at=at(THURSDAY, "09:00"), starts_at=at(FRIDAY, "09:00"), could_start_at=at(THURSDAY, "09:00"),
-        )  # fmt: skip
+            plan=plan,
+            order=planned.job.order,
+            job=planned.job,
+            sequence=0,
+            kind="water",
+            days=1,
+            ready_at=at(THURSDAY, "09:00"),
+            starts_at=at(FRIDAY, "09:00"),
+            could_start_at=at(THURSDAY, "09:00"),
+        )
     return plan
 
 

@@ -115,9 +115,12 @@ def test_never_firm_before_the_facts_are_here_and_on_hold_where_the_day_is_close
     fact.save()
     assert due(yard) == [("Tern", "firm", "FIRM_DUE")]
     Closure.objects.create(
-        covers="outdoors", starts_at=at - timedelta(hours=2), ends_at=at + timedelta(hours=5), reason="gale",
+        covers="outdoors",
+        starts_at=at - timedelta(hours=2),
+        ends_at=at + timedelta(hours=5),
+        reason="gale",
         made_at=NOW,
-    )  # fmt: skip
+    )
     assert due(yard) == [("Tern", "weather_hold", "FIRM_DUE")]
 
 

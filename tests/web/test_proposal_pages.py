@@ -40,9 +40,15 @@ def yard(db: None) -> YardSettings:
 
 def a_plan(state: str, number: int | None, based_on: Plan | None = None) -> Plan:
     return Plan.objects.create(
-        state=state, number=number, made_at=NOON, posted_at=NOON if number else None, facts_revision=0,
-        late_days=0, unplaced=0, based_on=based_on,
-    )  # fmt: skip
+        state=state,
+        number=number,
+        made_at=NOON,
+        posted_at=NOON if number else None,
+        facts_revision=0,
+        late_days=0,
+        unplaced=0,
+        based_on=based_on,
+    )
 
 
 def boats(count: int) -> list[Job]:
@@ -81,9 +87,16 @@ def ready(count: int, by: object = None) -> Proposal:
     proposal = Proposal.objects.create(based_on=posted, asked_at=NOON, state="ready", must_move=[{"boat": 1, "job": 1}])
     proposal.events.add(Event.objects.create(kind="closure", says="gale", rows=[wrote(shut)], recorded_at=NOON))
     ProposedPlan.objects.create(
-        proposal=proposal, plan=draft, rank=0, proposed=True, firm_moved=0, boats_moved=count, jobs_moved=count,
-        people_changed=1, promises_lost=0,
-    )  # fmt: skip
+        proposal=proposal,
+        plan=draft,
+        rank=0,
+        proposed=True,
+        firm_moved=0,
+        boats_moved=count,
+        jobs_moved=count,
+        people_changed=1,
+        promises_lost=0,
+    )
     return proposal
 
 
@@ -229,10 +242,10 @@ def test_while_it_is_made_the_page_asks_each_second_and_then_loads_anew(
     client.force_login(cast.ada)
     proposal = ready(1)
     asked = {"headers": {"HX-Request": "true"}}
-    assert client.get(reverse("proposal", args=[proposal.pk]), **asked).headers["HX-Refresh"] == "true"  # type: ignore[arg-type]
+    assert client.get(reverse("proposal", args=[proposal.pk]), **asked).headers["HX-Refresh"] == "true"
     run = PlanRun.objects.create(asked_at=timezone.now())
     Proposal.objects.filter(pk=proposal.pk).update(state="asked", run=run)
-    waiting = client.get(reverse("proposal", args=[proposal.pk]), **asked)  # type: ignore[arg-type]
+    waiting = client.get(reverse("proposal", args=[proposal.pk]), **asked)
     assert "HX-Refresh" not in waiting.headers
     assert "every 1s" in waiting.content.decode()
 

@@ -32,9 +32,16 @@ def yard(tmp_path, monkeypatch) -> YardSettings:
     (tmp_path / "made.csv").write_text("\n".join(rows) + "\n")
     monkeypatch.chdir(tmp_path)
     return YardSettings.objects.create(
-        name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW, tide_station="made.csv",
-        datum="MLLW", ramp_toe_m_above_datum=0.06, trailer_height_m=0.36, latitude=40.15, longitude=-74.7,
-    )  # fmt: skip
+        name="Tallow Creek Yard",
+        time_zone="America/New_York",
+        clock_frozen_at=NOW,
+        tide_station="made.csv",
+        datum="MLLW",
+        ramp_toe_m_above_datum=0.06,
+        trailer_height_m=0.36,
+        latitude=40.15,
+        longitude=-74.7,
+    )
 
 
 @pytest.fixture

@@ -130,9 +130,7 @@ def test_a_one_time_password_opens_nothing_but_its_own_replacement(cast):
 def test_a_new_password_that_will_not_do_changes_nothing(cast):
     password = password_in(command("reset_password", "ada"))
     client, _ = sign_in("ada", password)
-    answer = client.post(
-        "/password/", {"old_password": password, "new_password1": "short", "new_password2": "short"}
-    )  # fmt: skip
+    answer = client.post("/password/", {"old_password": password, "new_password1": "short", "new_password2": "short"})
     assert "too short" in answer.content.decode()
     assert client.get("/yard/accounts/").headers["Location"] == "/password/"
 

@@ -30,9 +30,17 @@ def fingerprint(shown: Shown) -> str:
             when = [first.isoformat(), until.isoformat()]
     geo = None if shown.geo is None else [shown.geo.latitude, shown.geo.longitude]
     content = [
-        shown.summary, when, shown.location, shown.people, shown.notes, shown.categories, geo, shown.url, shown.firm,
+        shown.summary,
+        when,
+        shown.location,
+        shown.people,
+        shown.notes,
+        shown.categories,
+        geo,
+        shown.url,
+        shown.firm,
         shown.busy,
-    ]  # fmt: skip
+    ]
     return hashlib.sha256(json.dumps(content).encode("ascii")).hexdigest()
 
 

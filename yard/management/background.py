@@ -103,8 +103,10 @@ def settle_left_behind() -> None:
         else:
             DBTaskResult.objects.filter(pk=row.pk).update(status=TaskResultStatus.READY, started_at=None)
     plan_runs.mark_broken(PlanRun.objects.filter(state__in=plan_runs.IN_HAND))
-    waiting = {_run_id(row.args_kwargs) for row in DBTaskResult.objects.filter(
-        task_path=run_plan.module_path, status=TaskResultStatus.READY)}  # fmt: skip
+    waiting = {
+        _run_id(row.args_kwargs)
+        for row in DBTaskResult.objects.filter(task_path=run_plan.module_path, status=TaskResultStatus.READY)
+    }
     plan_runs.mark_broken(PlanRun.objects.filter(state=PlanRun.State.QUEUED).exclude(pk__in=waiting))
     DBTaskResult.objects.finished().filter(finished_at__lt=timezone.now() - KEEP_RESULTS).delete()
 

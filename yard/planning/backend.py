@@ -101,10 +101,10 @@ def _python_tools() -> Tools:
 
 def _numba_tools() -> Tools:
     _make_cache_writable()
-    from llvmlite import ir  # type: ignore[import-untyped]
-    from numba import config, njit, types
-    from numba.extending import intrinsic
+    from llvmlite import ir  # type: ignore[import-untyped]  # it has no types
+    from numba import config, extending, njit, types
 
+    intrinsic: Callable[[Any], Any] = extending.intrinsic
     config.LOOP_VECTORIZE = config.SLP_VECTORIZE = (
         0  # nothing here is a vector: 90,000 -> 98,000 rounds/s on season M 1
     )
@@ -113,28 +113,28 @@ def _numba_tools() -> Tools:
         del builder
         return ir.Constant(ir.IntType(1), 0)
 
-    @intrinsic  # type: ignore[untyped-decorator,unused-ignore]
+    @intrinsic
     def low(context: Any, word: Any) -> Any:
         def build(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
             return builder.cttz(arguments[0], no(builder))
 
         return types.int64(types.int64), build
 
-    @intrinsic  # type: ignore[untyped-decorator,unused-ignore]
+    @intrinsic
     def high(context: Any, word: Any) -> Any:
         def build(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
             return builder.sub(ir.Constant(ir.IntType(64), 63), builder.ctlz(arguments[0], no(builder)))
 
         return types.int64(types.int64), build
 
-    @intrinsic  # type: ignore[untyped-decorator,unused-ignore]
+    @intrinsic
     def count(context: Any, word: Any) -> Any:
         def build(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
             return builder.ctpop(arguments[0])
 
         return types.int64(types.int64), build
 
-    @intrinsic  # type: ignore[untyped-decorator,unused-ignore]
+    @intrinsic
     def words(context: Any, sequence: Any) -> Any:
         def build(context: Any, builder: Any, signature: Any, arguments: Any) -> Any:
             return context.make_array(sequence)(context, builder, arguments[0]).data

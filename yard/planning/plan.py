@@ -9,6 +9,9 @@ import msgspec
 
 from yard.planning.problem import Problem
 
+Ended = Literal["proved", "time", "rounds", "stopped"]
+"""What ended a search."""
+
 
 class PlanInvalid(ValueError):
     """A plan that cannot be read, or that names what its Problem does not have."""
@@ -83,7 +86,7 @@ class Planned:
     bound: int
     proved: bool
     seconds: float
-    ended: Literal["proved", "time", "rounds", "stopped"]
+    ended: Ended
 
 
 @dataclass(frozen=True, slots=True)

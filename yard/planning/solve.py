@@ -12,7 +12,7 @@ from yard.planning.backend import Backend, BackendMissing
 from yard.planning.improve import Search
 from yard.planning.layout import Layout, compile_problem
 from yard.planning.listing import build_list, lay_to_rest
-from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Result, score
+from yard.planning.plan import Ended, Infeasible, OutOfTime, Plan, Planned, Result, score
 from yard.planning.problem import Problem
 from yard.planning.progress import OnProgress, Phase, Progress, Rounds, Seconds, ShouldStop, Stop
 from yard.planning.reasons import left_out
@@ -115,7 +115,7 @@ class _Run:
             self.stop, deadline=deadline, should_stop=self.should_stop, tell=lambda: self._improving(layout, search)
         )
         plan = left_out(layout, read_plan(layout, search.best, best=True))
-        ended = "stopped" if stopped else "rounds" if isinstance(self.stop, Rounds) else "time"
+        ended: Ended = "stopped" if stopped else "rounds" if isinstance(self.stop, Rounds) else "time"
         planned = self._planned(plan, 0, ended)
         if proving and not stopped and not planned.proved and self.seconds - self.elapsed >= PROVE_LEAST_S:
             return self._proved(planned)
@@ -140,7 +140,7 @@ class _Run:
             self._note(layout, search.best, best=True)
         self.tell("improving")
 
-    def _planned(self, plan: Plan, bound: int, ended: str) -> Planned:
+    def _planned(self, plan: Plan, bound: int, ended: Ended) -> Planned:
         _demand_kept(self.problem, plan)
         found = score(self.problem, plan)
         proved = found.cost <= bound and not plan.left_out
@@ -150,7 +150,7 @@ class _Run:
             bound=bound,
             proved=proved,
             seconds=self.elapsed,
-            ended="proved" if proved else ended,  # type: ignore[arg-type]
+            ended="proved" if proved else ended,
         )
 
     def _proved(self, planned: Planned) -> Planned:

@@ -7,6 +7,7 @@ import json
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import cast
 
 from yard.planning.plan import PlanInvalid, read_plan_json
 from yard.planning.problem import Problem, ProblemInvalid, read_problem_json
@@ -70,7 +71,7 @@ def _odds(given: argparse.Namespace) -> int:
         return 0
     print(f"{'':<34}{'planned':>12}" + "".join(f"{round(100 * share)} in 100".rjust(12) for share in SHARES))
     for row in rows:
-        days = "".join(str(day or "beyond").rjust(12) for day in row["days"])  # type: ignore[attr-defined]
+        days = "".join(str(day or "beyond").rjust(12) for day in cast(list[object], row["days"]))
         print(f"{row['key']:<34.34}{row['planned']!s:>12}{days}")
     print(f"{found.scenarios} scenarios, seed {found.seed}; {GUESSED}")
     return 0

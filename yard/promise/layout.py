@@ -294,15 +294,39 @@ def _state(season: PlannedSeason, g: list[int]) -> int:
     """Give each array of the state its offset; gives the length of all."""
     jobs, people, days = len(season.jobs), len(season.people), season.axis.days
     sizes = {
-        d.LENGTH: jobs, d.WEATHER: len(season.weather) * days, d.FACT: len(season.facts), d.PREDS: jobs,
-        d.READY: jobs, d.SLEEP: jobs, d.START: jobs, d.END: jobs, d.OVER: jobs, d.BIND: jobs,
-        d.WAITED: jobs * d.WAIT_STRIDE, d.SEEN: jobs, d.SINCE: jobs, d.P_UNTIL: people, d.U_UNTIL: g[d.UNITS],
-        d.B_UNTIL: season.boats, d.P_NEXT: people, d.U_NEXT: g[d.UNITS], d.B_NEXT: season.boats,
-        d.SLID: people * days, d.SLID_WEEK: people * g[d.WEEKS], d.LIE_UNIT: len(season.lying),
-        d.AWAKE: jobs // d.WORD + 1, d.BED: days, d.NEXT_IN_BED: jobs, d.ARRIVED: jobs,
-        d.FAIR: jobs, d.LACK: jobs, d.LACKS: jobs,
-        d.TEAM: people, d.TAKEN: g[d.UNITS] + 1, d.LATER: days,
-    }  # fmt: skip
+        d.LENGTH: jobs,
+        d.WEATHER: len(season.weather) * days,
+        d.FACT: len(season.facts),
+        d.PREDS: jobs,
+        d.READY: jobs,
+        d.SLEEP: jobs,
+        d.START: jobs,
+        d.END: jobs,
+        d.OVER: jobs,
+        d.BIND: jobs,
+        d.WAITED: jobs * d.WAIT_STRIDE,
+        d.SEEN: jobs,
+        d.SINCE: jobs,
+        d.P_UNTIL: people,
+        d.U_UNTIL: g[d.UNITS],
+        d.B_UNTIL: season.boats,
+        d.P_NEXT: people,
+        d.U_NEXT: g[d.UNITS],
+        d.B_NEXT: season.boats,
+        d.SLID: people * days,
+        d.SLID_WEEK: people * g[d.WEEKS],
+        d.LIE_UNIT: len(season.lying),
+        d.AWAKE: jobs // d.WORD + 1,
+        d.BED: days,
+        d.NEXT_IN_BED: jobs,
+        d.ARRIVED: jobs,
+        d.FAIR: jobs,
+        d.LACK: jobs,
+        d.LACKS: jobs,
+        d.TEAM: people,
+        d.TAKEN: g[d.UNITS] + 1,
+        d.LATER: days,
+    }
     if set(sizes) != set(range(d.LENGTH, d.STATE_SIZE)):
         raise AssertionError("an array of the state has no room")
     at = d.REGISTERS

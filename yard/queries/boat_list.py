@@ -148,7 +148,7 @@ def list_rows(rows: QuerySet[Boat], standing: dict[int, Standing], *, with_owner
             standing=standing.get(boat.pk, NO_OPEN_ORDER),
             lies=lies.get(boat.pk),
             waits_on=waits.get(boat.pk, ()),
-            owners=", ".join(row.owner.name for row in boat.owned_now) if with_owners else "",  # type: ignore[attr-defined]
+            owners=", ".join(row.owner.name for row in boat.owned_now) if with_owners else "",  # type: ignore[attr-defined]  # by to_attr above
         )
         for boat in boats
     ]

@@ -68,9 +68,15 @@ def feed_state(*, real_now: datetime) -> StateNow | None:
     now = _instant(row.frozen_at) or real_now
     today = now.astimezone(ZoneInfo(row.zone or "UTC")).date()
     made_of = (
-        row.plan_now, row.facts_now, row.told_now, row.untold_now, row.floated_now, row.yard_version, today.isoformat(),
+        row.plan_now,
+        row.facts_now,
+        row.told_now,
+        row.untold_now,
+        row.floated_now,
+        row.yard_version,
+        today.isoformat(),
         settings.SITE_ADDRESS,
-    )  # fmt: skip
+    )
     sources = hashlib.sha256(repr(made_of).encode("utf-8", "backslashreplace")).hexdigest()
     return StateNow(row, sources, row.yard_version, now, today)
 

@@ -63,9 +63,11 @@ def promise_input(plan: Plan, read: ReadProblem) -> PromiseInput:
         weather=weather,
         facts=facts,
         milestones=[mark for mark, _, _ in marks],
-        midday_min=[read.axis.local(day, NOON_MIN) - start for day, start in
-                    zip(read.axis.dates, read.problem.calendar.day_starts, strict=True)],
-    )  # fmt: skip
+        midday_min=[
+            read.axis.local(day, NOON_MIN) - start
+            for day, start in zip(read.axis.dates, read.problem.calendar.day_starts, strict=True)
+        ],
+    )
     return PromiseInput(
         season=planned_season(read.problem, laid, about).season,
         doubt=Doubt(kinds=learnt_hours()),

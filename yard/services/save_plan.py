@@ -274,8 +274,14 @@ def _left_out(read: ReadProblem, plan: planner_plan.Plan, row: Plan) -> list[Lef
             )
         )
     found += [
-        LeftOut(plan=row, boat_id=held.job.order.boat_id, order_id=held.job.order_id, job=held.job,
-                rule="facts", reason=held.reason[:300])
+        LeftOut(
+            plan=row,
+            boat_id=held.job.order.boat_id,
+            order_id=held.job.order_id,
+            job=held.job,
+            rule="facts",
+            reason=held.reason[:300],
+        )
         for held in read.held
-    ]  # fmt: skip
+    ]
     return found

@@ -47,9 +47,16 @@ def note_telling(order: Order, told: Told, *, by: User, plan: Plan | None, now: 
     if day is not None and told.state == Telling.State.PROVISIONAL_WEEK:
         day -= timedelta(days=day.weekday())
     values = {
-        "order": order, "boat": order.boat, "owner": told.owner, "state": told.state, "told_date": day,
-        "reserve_date": told.reserve, "how": told.how, "said": told.said.strip(), "told_by": by,
-    }  # fmt: skip
+        "order": order,
+        "boat": order.boat,
+        "owner": told.owner,
+        "state": told.state,
+        "told_date": day,
+        "reserve_date": told.reserve,
+        "how": told.how,
+        "said": told.said.strip(),
+        "told_by": by,
+    }
     with transaction.atomic():
         Order.objects.select_for_update().get(pk=order.pk)  # a note sent twice at once comes one after the other
         near = Q(told_at__gte=told.at - SAME_NOTE, told_at__lte=told.at + SAME_NOTE, taken_back_at=None)

@@ -126,12 +126,25 @@ PEOPLE = ListOf(
 )
 
 PLACE_KINDS = {
-    "ramp": ("ramp",), "trailer": ("trailer",), "truck": ("truck",), "gin_pole": ("gin pole",), "slings": ("slings",),
-    "wash_deck": ("wash deck",), "drying_line": ("drying line", "line"), "loft_floor": ("loft floor", "loft"),
-    "machine": ("sewing machine", "machine"), "bench": ("bench",), "spar_rack": ("spar rack", "rack"),
-    "sail_store": ("sail store",), "store_row": ("row of the store", "row", "store row"), "apron": ("apron",),
-    "workboat": ("workboat", "work boat"), "berth": ("berth",), "dock": ("dock",), "other": ("other",),
-}  # fmt: skip
+    "ramp": ("ramp",),
+    "trailer": ("trailer",),
+    "truck": ("truck",),
+    "gin_pole": ("gin pole",),
+    "slings": ("slings",),
+    "wash_deck": ("wash deck",),
+    "drying_line": ("drying line", "line"),
+    "loft_floor": ("loft floor", "loft"),
+    "machine": ("sewing machine", "machine"),
+    "bench": ("bench",),
+    "spar_rack": ("spar rack", "rack"),
+    "sail_store": ("sail store",),
+    "store_row": ("row of the store", "row", "store row"),
+    "apron": ("apron",),
+    "workboat": ("workboat", "work boat"),
+    "berth": ("berth",),
+    "dock": ("dock",),
+    "other": ("other",),
+}
 
 PLACES = ListOf(
     name="places",

@@ -60,9 +60,17 @@ class Names:
 
 
 WHAT = {
-    "boats": "boat", "owners": "owner", "moorings": "mooring", "people": "person", "orders": "order",
-    "packages": "work package", "seasons": "season", "spots": "place", "places": "place", "skills": "skill",
-}  # fmt: skip
+    "boats": "boat",
+    "owners": "owner",
+    "moorings": "mooring",
+    "people": "person",
+    "orders": "order",
+    "packages": "work package",
+    "seasons": "season",
+    "spots": "place",
+    "places": "place",
+    "skills": "skill",
+}
 
 
 @dataclass(frozen=True, slots=True)

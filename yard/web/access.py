@@ -25,8 +25,10 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
 from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponseBase, HttpResponseNotAllowed
+from django.urls import resolve
 
 from yard.services.people_accounts import ONE_TIME_PASSWORD_GROUP, ROLES, Role
+from yard.web.request import YardRequest
 
 Verb = Literal[
     "public",  # anybody, signed in or not
@@ -65,7 +67,12 @@ MAY: Mapping[Verb, frozenset[Role]] = {
 
 P = ParamSpec("P")
 M = TypeVar("M", bound=Model)
-View = Callable[Concatenate[HttpRequest, P], HttpResponseBase]
+View = Callable[Concatenate[YardRequest, P], HttpResponseBase]
+
+
+def verb_of(address: str) -> Verb:
+    """The verb of the view at an address of the site. Raises Resolver404."""
+    return cast(Verb, resolve(address).func.verb)  # type: ignore[attr-defined]  # every view has a door, a test sees to it
 
 
 def groups_of(user: User | AnonymousUser) -> frozenset[str]:
@@ -73,7 +80,7 @@ def groups_of(user: User | AnonymousUser) -> frozenset[str]:
     kept: frozenset[str] | None = getattr(user, "_yard_groups", None)
     if kept is None:
         kept = frozenset(user.groups.values_list("name", flat=True)) if user.is_authenticated else frozenset()
-        user._yard_groups = kept  # type: ignore[union-attr]
+        user._yard_groups = kept  # type: ignore[union-attr]  # a cache of our own on Django's object
     return kept
 
 
@@ -113,10 +120,11 @@ class RoleBackend(ModelBackend):
         return {f"yard.{verb}" for verb in VERBS if may(user_obj, verb)}
 
 
-def require(get: Verb | None = None, *, post: Verb | None = None) -> Callable[[View[P]], View[P]]:
+def require(get: Verb | None = None, *, post: Verb | None = None, yard: bool = True) -> Callable[[View[P]], View[P]]:
     """The door of a view: which verb reads it (GET, HEAD) and which verb sends to it (POST).
 
     `view.verbs` keeps them by method; `view.verb` is the one that reads, or else the one that sends.
+    yard: whether the view needs `request.yard`; where not, its row is not read.
     """
     verbs: dict[str, Verb] = {}
     if get is not None:
@@ -128,21 +136,21 @@ def require(get: Verb | None = None, *, post: Verb | None = None) -> Callable[[V
 
     def door(view: View[P]) -> View[P]:
         @wraps(view)
-        def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        def guarded(request: YardRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
             refusal = _refusal(request, verbs)
             return view(request, *args, **kwargs) if refusal is None else refusal
 
-        guarded.verbs = verbs  # type: ignore[attr-defined]
-        guarded.verb = get or post  # type: ignore[attr-defined]
+        told = cast(Any, guarded)
+        told.verbs, told.verb, told.without_yard = verbs, get or post, not yard
         opened = cast("View[P]", guarded)
         return login_not_required(opened) if "public" in verbs.values() else opened
 
     return door
 
 
-def public(get: bool = True, *, post: bool = False) -> Callable[[View[P]], View[P]]:
+def public(get: bool = True, *, post: bool = False, yard: bool = True) -> Callable[[View[P]], View[P]]:
     """The door of a view for which nobody need sign in."""
-    return require("public" if get else None, post="public" if post else None)
+    return require("public" if get else None, post="public" if post else None, yard=yard)
 
 
 def _refusal(request: HttpRequest, verbs: Mapping[str, Verb]) -> HttpResponseBase | None:

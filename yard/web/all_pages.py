@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.contrib.auth.models import AnonymousUser, User
-from django.urls import resolve, reverse
+from django.urls import reverse
 from django.utils import timezone
 
-from yard.web.access import may
+from yard.web.access import may, verb_of
 
 
 @dataclass(frozen=True)
@@ -87,4 +87,4 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
 
 
 def _may_open(user: User | AnonymousUser, pages: Sequence[Page]) -> tuple[Page, ...]:
-    return tuple(page for page in pages if may(user, resolve(page.address).func.verb))  # type: ignore[attr-defined]
+    return tuple(page for page in pages if may(user, verb_of(page.address)))

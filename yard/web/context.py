@@ -5,14 +5,14 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from django.http import HttpRequest
-from django.urls import NoReverseMatch, resolve, reverse
+from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
 from yard.models import Plan
-from yard.web.access import may
+from yard.web.access import may, verb_of
 from yard.web.middleware import read_yard
+from yard.web.request import YardRequest
 
 TABS = (
     ("Season", "season"),
@@ -36,10 +36,10 @@ class Tab(NamedTuple):
     on_a_phone: bool  # it stands in the bar of a phone too
 
 
-def yard(request: HttpRequest) -> dict[str, Any]:
+def yard(request: YardRequest) -> dict[str, Any]:
     """At most two queries: the yard's settings (the middleware has them already) and the posted plan, if shown."""
     settings = read_yard(request)
-    now: datetime = request.yard_now  # type: ignore[attr-defined]
+    now: datetime = request.yard_now
     signed_in = request.user.is_authenticated
     frozen = settings.clock_frozen_at is not None
     return {
@@ -51,7 +51,7 @@ def yard(request: HttpRequest) -> dict[str, Any]:
     }
 
 
-def tabs(request: HttpRequest) -> list[Tab]:
+def tabs(request: YardRequest) -> list[Tab]:
     """Those of the pages that exist and that this person may open."""
     found = []
     for label, name in TABS:
@@ -59,7 +59,7 @@ def tabs(request: HttpRequest) -> list[Tab]:
             address = reverse(name)
         except NoReverseMatch:
             continue
-        if may(request.user, resolve(address).func.verb):  # type: ignore[attr-defined]
+        if may(request.user, verb_of(address)):
             found.append((label, address, name in ON_A_PHONE))
     current = max((address for _, address, _ in found if _holds(address, request.path)), key=len, default="")
     return [Tab(label, address, address == current, on_a_phone) for label, address, on_a_phone in found]

@@ -1,15 +1,16 @@
 """For whoever watches the machine: does the site answer, and does its database?"""
 
 from django.db import DatabaseError, connection
-from django.http import HttpRequest, JsonResponse
+from django.http import JsonResponse
 from django.views.decorators.cache import never_cache
 
 from yard.web.access import public
+from yard.web.request import YardRequest
 
 
-@public()
+@public(yard=False)
 @never_cache
-def healthz(request: HttpRequest) -> JsonResponse:
+def healthz(request: YardRequest) -> JsonResponse:
     """200 {"status": "ok"}, or 503 when the database does not answer. One query."""
     try:
         with connection.cursor() as cursor:
@@ -17,6 +18,3 @@ def healthz(request: HttpRequest) -> JsonResponse:
     except DatabaseError:
         return JsonResponse({"status": "the database does not answer"}, status=503)
     return JsonResponse({"status": "ok"})
-
-
-healthz.without_yard = True  # type: ignore[attr-defined]

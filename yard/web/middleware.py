@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import zoneinfo
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
 from urllib.parse import urlsplit
 
 from django.conf import settings
@@ -19,6 +19,7 @@ from django_htmx.http import HttpResponseClientRedirect
 from yard.models import YardSettings
 from yard.queries.clock import yard_clock
 from yard.web.access import must_set_password
+from yard.web.request import YardRequest
 
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
 PERMISSIONS_POLICY = "camera=(), geolocation=(), microphone=(), payment=(), usb=()"
@@ -38,7 +39,7 @@ class SignInMiddleware(LoginRequiredMiddleware):
             return None
         return super().process_view(request, view_func, view_args, view_kwargs)
 
-    def handle_no_permission(  # type: ignore[override]
+    def handle_no_permission(  # type: ignore[override]  # a part that htmx asked for is answered, not redirected
         self, request: HttpRequest, view_func: Callable[..., Any]
     ) -> HttpResponseBase:
         response = redirect_to_login(_page_to_come_back_to(request), resolve_url(settings.LOGIN_URL))
@@ -92,8 +93,8 @@ def read_yard(request: HttpRequest) -> YardSettings:
     yard: YardSettings | None = getattr(request, "yard", None)
     if yard is None:
         yard = YardSettings.objects.filter(pk=1).first() or YardSettings(name="Yard")
-        request.yard = yard  # type: ignore[attr-defined]
-        request.yard_now = yard_clock(yard, real_now=timezone.now())  # type: ignore[attr-defined]
+        told = cast(YardRequest, request)
+        told.yard, told.yard_now = yard, yard_clock(yard, real_now=timezone.now())
         timezone.activate(_zone(yard.time_zone))
     return yard
 
@@ -111,6 +112,6 @@ def _is_htmx(request: HttpRequest) -> bool:
 
 def _page_to_come_back_to(request: HttpRequest) -> str:
     if _is_htmx(request):
-        page = urlsplit(request.htmx.current_url or "")  # type: ignore[attr-defined]
+        page = urlsplit(cast(YardRequest, request).htmx.current_url or "")
         return page.path + (f"?{page.query}" if page.query else "") if page.netloc == request.get_host() else "/"
     return request.get_full_path() if request.method in ("GET", "HEAD") else "/"

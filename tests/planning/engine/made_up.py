@@ -114,7 +114,7 @@ def _boat(rng: random.Random, boat: int, jobs: list[Job], links: list[Link], sta
     first = len(jobs)
 
     def job(name: str, *ways: Way, order: int = 2 * boat, **rest: object) -> int:
-        jobs.append(Job(key=f"{boat}.{name}", name=name, boat=boat, order=order, ways=ways, **rest))  # type: ignore[arg-type]
+        jobs.append(Job(key=f"{boat}.{name}", name=name, boat=boat, order=order, ways=ways, **rest))
         return len(jobs) - 1
 
     out = job(

@@ -33,8 +33,8 @@ def test_both_backends_walk_the_same_way_to_the_bit(seed: int) -> None:
     layout, _posted, state = near(seed)
     ends = []
     for name in ("python", "numba"):
-        engine = backends.load(name)  # type: ignore[arg-type]
-        g, s = backends.sequence(name, layout.g), backends.sequence(name, state)  # type: ignore[arg-type]
+        engine = backends.load(name)
+        g, s = backends.sequence(name, layout.g), backends.sequence(name, state)
         s[e.RANDOM] = 7
         engine.start_search(g, s)
         for flowing in (0, 1):

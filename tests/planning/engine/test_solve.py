@@ -31,7 +31,7 @@ def small_season() -> Problem:
 
 
 def planned(problem: Problem, **how: object) -> Planned:
-    result = solve(problem, **{"stop": Rounds(60), "workers": 1, "backend": "python", **how})  # type: ignore[arg-type]
+    result = solve(problem, **{"stop": Rounds(60), "workers": 1, "backend": "python", **how})
     assert isinstance(result, Planned)
     return result
 

@@ -115,7 +115,7 @@ def complete(season: Season, decided: Values, seconds: float) -> cp_model.CpSolv
 
     Returns the solver that holds the hinted plan as its solution.
     """
-    season.model.clear_hints()  # type: ignore[no-untyped-call]
+    season.model.clear_hints()  # type: ignore[no-untyped-call]  # ortools gives it no types
     for index, value in decided.items():
         season.model.add_hint(season.model.get_int_var_from_proto_index(index), value)
     solver = cp_model.CpSolver()
@@ -124,7 +124,7 @@ def complete(season: Season, decided: Values, seconds: float) -> cp_model.CpSolv
     solver.parameters.symmetry_level = SYMMETRY_LEVEL
     solver.parameters.max_time_in_seconds = seconds
     status = solver.solve(season.model)
-    season.model.clear_hints()  # type: ignore[no-untyped-call]
+    season.model.clear_hints()  # type: ignore[no-untyped-call]  # ortools gives it no types
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     for index in range(len(season.model.proto.variables)):

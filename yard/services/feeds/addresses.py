@@ -198,10 +198,20 @@ def change_address(address: CalendarAddress, action: str, *, now: datetime, name
 def _replace(address: CalendarAddress, now: datetime) -> CalendarAddress:
     """The same calendar at a new address; whoever has the old one reads that it is withdrawn."""
     fresh = CalendarAddress(
-        kind=address.kind, person=address.person, boat=address.boat, owner=address.owner, place=address.place,
-        name=address.name, parts=address.parts, draft_m=address.draft_m, alarm_min=address.alarm_min,
-        made_by=address.made_by, made_at=now, changed_at=now, paused_at=address.paused_at,
-    )  # fmt: skip
+        kind=address.kind,
+        person=address.person,
+        boat=address.boat,
+        owner=address.owner,
+        place=address.place,
+        name=address.name,
+        parts=address.parts,
+        draft_m=address.draft_m,
+        alarm_min=address.alarm_min,
+        made_by=address.made_by,
+        made_at=now,
+        changed_at=now,
+        paused_at=address.paused_at,
+    )
     fresh.token_sha256 = hash_of(_token(fresh))
     fresh.save()
     address.withdrawn_at = address.changed_at = now

@@ -31,9 +31,20 @@ TRIES = 2
 MOST_AT_ONCE = 500
 """Rows in one query: SQLite takes a limited count of values."""
 ENTRY_FIELDS = (
-    "part", "owners", "job", "sequence", "revised_at", "cancelled_at", "whole_days", "starts_at", "ends_at",
-    "content", "changed", "fingerprint", "lines",
-)  # fmt: skip
+    "part",
+    "owners",
+    "job",
+    "sequence",
+    "revised_at",
+    "cancelled_at",
+    "whole_days",
+    "starts_at",
+    "ends_at",
+    "content",
+    "changed",
+    "fingerprint",
+    "lines",
+)
 
 
 @dataclass(frozen=True)

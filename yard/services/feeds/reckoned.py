@@ -65,10 +65,19 @@ class Ground:
 def tide_fingerprint(yard: YardSettings) -> str:
     """Equal as long as tides and lights of this yard are the same."""
     made_of = (
-        yard.tide_station, yard.ramp_time_min, yard.ramp_height_m, yard.ramp_ratio, yard.ramp_toe_m_above_datum,
-        yard.trailer_height_m, yard.margin_rising_m, yard.margin_falling_m, yard.latitude, yard.longitude,
-        yard.time_zone, yard.units,
-    )  # fmt: skip
+        yard.tide_station,
+        yard.ramp_time_min,
+        yard.ramp_height_m,
+        yard.ramp_ratio,
+        yard.ramp_toe_m_above_datum,
+        yard.trailer_height_m,
+        yard.margin_rising_m,
+        yard.margin_falling_m,
+        yard.latitude,
+        yard.longitude,
+        yard.time_zone,
+        yard.units,
+    )
     return hashlib.sha256(repr(made_of).encode()).hexdigest()
 
 

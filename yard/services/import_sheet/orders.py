@@ -76,7 +76,7 @@ def _write(row: PreviewRow, found: dict[str, Any], hand: Hand) -> Order:
             now=hand.now,
             terms=Terms(
                 season=season,
-                goes_first=int(say["goes_first"] or 1),  # type: ignore[arg-type]
+                goes_first=int(str(say["goes_first"] or 1)),
                 covers_gate_delivery=bool(say["covers_gate_delivery"]),
                 to_mooring=found["mooring"],
                 walk_in=walk_in if walk_in.name else None,
@@ -101,7 +101,7 @@ def _plain(row: PreviewRow, found: dict[str, Any], season: Season | None, hand: 
         boat=found["boat"],
         season=season,
         to_mooring=found["mooring"],
-        goes_first=int(say["goes_first"] or 1),  # type: ignore[arg-type]
+        goes_first=int(str(say["goes_first"] or 1)),
         covers_gate_delivery=bool(say["covers_gate_delivery"]),
         walk_in_name=str(say["walk_in_name"]),
         walk_in_phone=str(say["walk_in_phone"]),

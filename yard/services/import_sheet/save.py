@@ -154,7 +154,7 @@ LINKED: dict[tuple[str, str], tuple[str, Callable[[list[str]], dict[str, int]]]]
     ("orders", "to_mooring"): ("to_mooring_id", lambda refs: _by_ref(Mooring, refs)),
     ("inventory", "boat"): ("boat_id", lambda refs: _by_ref(Boat, refs)),
     ("inventory", "order"): ("order_id", lambda refs: _by_ref(Order, refs)),
-}  # fmt: skip
+}
 """The columns that name another row: the field, and the rows by what the sheet calls them."""
 
 

@@ -53,9 +53,13 @@ def _started(standing: Standing, index: int, row: Job) -> planner.Pin | None:
         end = standing.now + -(-row.left_min // QUARTER_MIN)
     end = min(max(end, standing.now + 1, start + 1), axis.timeline.size)
     return planner.Pin(
-        job=index, way=way, starts_at=start, ends_at=end,
-        people=_people(standing, plan), places=_places(standing, plan),
-    )  # fmt: skip
+        job=index,
+        way=way,
+        starts_at=start,
+        ends_at=end,
+        people=_people(standing, plan),
+        places=_places(standing, plan),
+    )
 
 
 def _pinned(standing: Standing, index: int, row: Job, pin: Pin) -> planner.Pin | None:
@@ -70,10 +74,13 @@ def _pinned(standing: Standing, index: int, row: Job, pin: Pin) -> planner.Pin |
     people = tuple(standing.people[person.pk] for person in pin.people.all() if person.pk in standing.people)
     end = min(start + job.ways[way].duration_quarters, axis.timeline.size)
     return planner.Pin(
-        job=index, way=way, starts_at=start, ends_at=end,
+        job=index,
+        way=way,
+        starts_at=start,
+        ends_at=end,
         people=people or _people(standing, plan),
         places=_pin_places(standing, pin) or _places(standing, plan),
-    )  # fmt: skip
+    )
 
 
 def _pin_places(standing: Standing, pin: Pin) -> tuple[tuple[int, int], ...]:

@@ -129,9 +129,12 @@ class TellForm(forms.Form):
             label="Of which order", choices=[(order.pk, order.name) for order in orders], coerce=int
         )
         self.fields["owner"] = forms.TypedChoiceField(
-            label="Who was told", choices=[(owner.pk, owner.name) for owner in owners], coerce=int,
-            required=bool(owners), empty_value=None,
-        )  # fmt: skip
+            label="Who was told",
+            choices=[(owner.pk, owner.name) for owner in owners],
+            coerce=int,
+            required=bool(owners),
+            empty_value=None,
+        )
         self.order_fields(["order", "owner", "state", "day", "reserve", "how", "at", "said"])
         self.initial.setdefault("at", local(now))
         self.initial.setdefault("how", owners[0].prefers if owners else "call")

@@ -118,9 +118,7 @@ def fact_words(fact: Fact) -> str:
 
 def dates_of(rows: BoatRows) -> list[DateCell]:
     """The owner's dates and the plan's, in the order in which they come about."""
-    cells = [
-        DateCell("Owner's earliest", date_words(day)) for day in _first(rows.orders, "earliest_date")
-    ]  # fmt: skip
+    cells = [DateCell("Owner's earliest", date_words(day)) for day in _first(rows.orders, "earliest_date")]
     cells += [DateCell("Wanted", date_words(day)) for day in _first(rows.orders, "wanted_date")]
     cells += [DateCell("Promised by", date_words(day), "prom") for day in _first(rows.orders, "promised_date")]
     launch = next((job for job in rows.network.jobs if job.kind.key == LAUNCHES), None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import cast
 
 from django import forms
 from django.db.models import Model, QuerySet
@@ -12,8 +13,14 @@ from yard.services.feeds.addresses import Rights, Shows, Wish
 from yard.web.units import height, height_unit, metres_of
 
 Kind = CalendarAddress.Kind
-ALARMS = [("", "no alarm"), ("0", "at the start"), ("15", "15 min before"), ("30", "30 min before"),
-          ("60", "1 h before"), ("720", "12 h before")]  # fmt: skip
+ALARMS = [
+    ("", "no alarm"),
+    ("0", "at the start"),
+    ("15", "15 min before"),
+    ("30", "30 min before"),
+    ("60", "1 h before"),
+    ("720", "12 h before"),
+]
 BESIDE = (FeedPart.CLOSURES, FeedPart.HIGHS_LOWS, FeedPart.RAMP, FeedPart.DAYLIGHT)
 
 
@@ -28,7 +35,7 @@ class PartsForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.rights, self.yard = rights, yard
         beside = (*BESIDE, FeedPart.DEADLINES) if rights.sees_owners else BESIDE
-        self.fields["parts"].choices = [(part.value, str(part.label)) for part in beside]  # type: ignore[attr-defined]
+        cast(forms.ChoiceField, self.fields["parts"]).choices = [(part.value, str(part.label)) for part in beside]
         self.fields["draft"].label = f"Draft for the water at the ramp, {height_unit(yard)}"
         self.fields["draft"].widget.attrs["step"] = "any"
 
@@ -73,7 +80,7 @@ class CalendarForm(PartsForm):
 
     def __init__(self, *args, rights: Rights, yard: YardSettings, **kwargs) -> None:
         super().__init__(*args, rights=rights, yard=yard, **kwargs)
-        self.fields["shows"].choices = list(_choices(rights))  # type: ignore[attr-defined]
+        cast(forms.ChoiceField, self.fields["shows"]).choices = list(_choices(rights))
 
     def wish(self) -> Wish:
         kind, _, pk = self.cleaned_data["shows"].partition(":")

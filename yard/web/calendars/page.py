@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 import segno
-from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
@@ -19,6 +18,7 @@ from yard.services.feeds.reading import ground_of, up_to_date_state
 from yard.services.feeds.reckoned import reckoned
 from yard.web.access import may
 from yard.web.calendars.forms import PartsForm
+from yard.web.request import YardRequest, who
 from yard.web.units import height, height_unit, local
 
 SHOWN_AHEAD, RECKONED_AHEAD = 5, 2
@@ -93,12 +93,12 @@ def parts_words(address: CalendarAddress, yard: YardSettings) -> list[str]:
     return words
 
 
-def rights_of(request: HttpRequest) -> Rights:
-    user = request.user
-    return Rights(user, plans=may(user, "plan"), sees_owners=may(user, "see_owners"))  # type: ignore[arg-type]
+def rights_of(request: YardRequest) -> Rights:
+    user = who(request)
+    return Rights(user, plans=may(user, "plan"), sees_owners=may(user, "see_owners"))
 
 
-def where_of(address: CalendarAddress, request: HttpRequest) -> Where | None:
+def where_of(address: CalendarAddress, request: YardRequest) -> Where | None:
     """None where the address can no longer be shown."""
     try:
         token = token_of(address)
@@ -113,9 +113,9 @@ def where_of(address: CalendarAddress, request: HttpRequest) -> Where | None:
     return Where(https, webcal, mark_safe(square))
 
 
-def calendar_page(address: CalendarAddress, form: PartsForm, request: HttpRequest) -> dict[str, object]:
+def calendar_page(address: CalendarAddress, form: PartsForm, request: YardRequest) -> dict[str, object]:
     """All that the page of one calendar shows."""
-    yard: YardSettings = request.yard  # type: ignore[attr-defined]
+    yard: YardSettings = request.yard
     rights, state = rights_of(request), up_to_date_state(timezone.now())
     may_still = rights.may(address.kind) and (rights.sees_owners or FeedPart.DEADLINES not in address.parts)
     return {

@@ -92,8 +92,10 @@ def weeks_of(
         first = monday_of(today) + timedelta(days=7 * week)
         shown = [day for n in range(7) if (day := first + timedelta(days=n)) >= today]
         days = [day_of(person, day, rows, holidays) for day in shown]
-        here, planned = (sum(length_min(part) for part in parts) for parts in (
-            (day.here for day in days), (day.taken for day in days)))  # fmt: skip
+        here, planned = (
+            sum(length_min(part) for part in parts)
+            for parts in ((day.here for day in days), (day.taken for day in days))
+        )
         found.append(WeekOfPerson(first, here, planned))
     return found
 

@@ -143,11 +143,14 @@ def person_page(told: PersonTold) -> PersonPage:
         ),
         load=_load(told, weeks),
         weeks=tuple(
-            (weekday_day_month(week.monday), f"{hours_text(week.planned_min)} of {hours_text(week.here_min)}",
-             "" if week.per_cent is None else f"{week.per_cent} %")
+            (
+                weekday_day_month(week.monday),
+                f"{hours_text(week.planned_min)} of {hours_text(week.here_min)}",
+                "" if week.per_cent is None else f"{week.per_cent} %",
+            )
             for week in weeks
         ),
-    )  # fmt: skip
+    )
 
 
 def _day(told: PersonTold, day: date) -> PersonPageDay:

@@ -15,9 +15,17 @@ from yard.sheets.headings import Match, body_of, cells_at, question_of
 from yard.sheets.measures import UNITS
 
 UNIT_WORDS = {
-    "m": "metres", "cm": "centimetres", "mm": "millimetres", "ft": "feet", "in": "inches",
-    "kg": "kilograms", "t": "tonnes", "lb": "pounds", "m2": "square metres", "ft2": "square feet",
-}  # fmt: skip
+    "m": "metres",
+    "cm": "centimetres",
+    "mm": "millimetres",
+    "ft": "feet",
+    "in": "inches",
+    "kg": "kilograms",
+    "t": "tonnes",
+    "lb": "pounds",
+    "m2": "square metres",
+    "ft2": "square feet",
+}
 ORDER_WORDS = {
     Order.DAY_FIRST.value: "day first: 06/05 is 6 May",
     Order.MONTH_FIRST.value: "month first: 06/05 is 5 June",

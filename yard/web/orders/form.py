@@ -5,11 +5,12 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
+from typing import Any, cast
 from uuid import UUID, uuid4
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import QueryDict
 
 from yard.models import Boat, Mooring, Package
 from yard.queries.packages import packages_in_use
@@ -115,11 +116,13 @@ class OrderForm(DatesForm):
     def __init__(self, *args: Any, boats: Sequence[Boat], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.boats = boats
-        self.fields["package"].queryset = packages_in_use()  # type: ignore[attr-defined]
-        self.fields["to_mooring"].queryset = Mooring.objects.filter(archived=False)  # type: ignore[attr-defined]
+        cast("forms.ModelChoiceField[Package]", self.fields["package"]).queryset = packages_in_use()
+        cast("forms.ModelChoiceField[Mooring]", self.fields["to_mooring"]).queryset = Mooring.objects.filter(
+            archived=False
+        )
         chosen = self.package_chosen()
         self.known_options = [(each.key, each.name) for each in chosen.options.all()] if chosen else []
-        self.fields["option"].choices = self.known_options  # type: ignore[attr-defined]
+        cast(forms.ChoiceField, self.fields["option"]).choices = self.known_options
         self.fields["form_key"].initial = uuid4()
         for name in ("walk_in_name", "walk_in_phone", "what", "price_said", "bag_tag", "package", "to_mooring"):
             self.fields[name].widget.attrs["class"] = "field"
@@ -143,7 +146,7 @@ class OrderForm(DatesForm):
         package = self.package_chosen()
         if package is None or not self.is_bound or self.data.get("shown") != str(package.pk):
             return None
-        sent = self.data.getlist("option")  # type: ignore[attr-defined]  # what was sent is a QueryDict
+        sent = cast(QueryDict, self.data).getlist("option")
         return frozenset(key for key, _ in self.known_options if key in sent)
 
     def clean_boat(self) -> Boat | None:

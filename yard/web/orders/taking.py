@@ -8,7 +8,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, QueryDict
+from django.http import QueryDict
 from django.urls import reverse
 
 from yard.models import Boat, Order, Skill
@@ -16,16 +16,17 @@ from yard.services.order_package import OrderRefused, default_options, order_pac
 from yard.services.when_done import EarliestDays, NoDay, earliest_days
 from yard.web.orders.form import OrderForm, boat_label
 from yard.web.orders.preview import Preview, preview
+from yard.web.request import YardRequest
 from yard.web.units import local
 
 
-def form_of(request: HttpRequest, data: Any = None, boat_pk: int | None = None) -> OrderForm:
+def form_of(request: YardRequest, data: Any = None, boat_pk: int | None = None) -> OrderForm:
     """The form, empty or with what was sent; a boat or package that the address names stands in it."""
     boats = list(Boat.objects.filter(archived=False).order_by("name", "id"))
     asked = str(boat_pk or request.GET.get("boat", ""))
     known = next((boat for boat in boats if str(boat.pk) == asked), None)
     initial = {"boat": boat_label(known) if known else "", "package": request.GET.get("package", "")}
-    today = local(request.yard_now).date()  # type: ignore[attr-defined]
+    today = local(request.yard_now).date()
     return OrderForm(data, boats=boats, today=today, initial=initial)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.utils import timezone
@@ -30,9 +30,11 @@ class _Span(forms.Form):
     starts = forms.TimeField(label="from", **QUARTER, initial=time(6))
     ends = forms.TimeField(label="to", **QUARTER, initial=time(18))
     until = forms.DateField(
-        label="last day", required=False, widget=forms.DateInput(attrs={"type": "date"}),
+        label="last day",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
         help_text="if it lasts longer than the day",
-    )  # fmt: skip
+    )
 
     def clean(self) -> dict[str, Any]:
         given: dict[str, Any] = super().clean() or {}
@@ -54,7 +56,7 @@ class CloseForm(_Span):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.places = {f"place-{row.pk}": row for row in Place.objects.filter(archived=False)}
-        self.fields["covers"].choices = [  # type: ignore[attr-defined]
+        cast(forms.ChoiceField, self.fields["covers"]).choices = [
             ("outdoors", "everything outdoors"),
             ("water", "the water"),
             *((key, row.name) for key, row in self.places.items()),
@@ -88,9 +90,11 @@ class FactForm(forms.Form):
 
     fact = forms.ModelChoiceField(label="What", queryset=Fact.objects.exclude(state=Fact.State.HERE))
     expected_date = forms.DateField(
-        label="expected on", required=False, widget=forms.DateInput(attrs={"type": "date"}),
+        label="expected on",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
         help_text="empty: it is here",
-    )  # fmt: skip
+    )
     told_by = forms.CharField(label="told by", max_length=120, required=False)
 
     def happening(self) -> Happening:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
@@ -36,7 +36,9 @@ class AboutForm(forms.Form):
     def __init__(self, *args: Any, choices: dict[str, tuple[str, About]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.subjects = choices
-        self.fields["about"].choices = [(value, label) for value, (label, _) in choices.items()]  # type: ignore[attr-defined]
+        cast(forms.ChoiceField, self.fields["about"]).choices = [
+            (value, label) for value, (label, _) in choices.items()
+        ]
         for name, field in self.fields.items():
             if self.is_bound and name in self.errors:
                 field.widget.attrs |= {"aria-invalid": "true", "aria-describedby": f"{self[name].id_for_label}_error"}
@@ -94,7 +96,7 @@ class MeasureForm(AboutForm):
         super().__init__(*args, **kwargs)
         self.yard = yard
         shown = [(key, height_unit(yard) if key == LENGTH else label) for key, label in Measurement.Unit.choices]
-        self.fields["unit"].choices = shown  # type: ignore[attr-defined]
+        cast(forms.ChoiceField, self.fields["unit"]).choices = shown
 
     def measured(self) -> Measured:
         asked = self.cleaned_data

@@ -71,10 +71,14 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
         for kind, name in WINDY:
             default = getattr(LIMITS[kind], name)
             self.fields[f"limit_{kind}_{name}"] = forms.FloatField(
-                label=f"{'Wind' if name == 'wind_kn' else 'Gust'}, kn", min_value=1, max_value=60,
-                initial=f"{getattr(own[kind], name):g}", required=False, help_text=f"{default:g}",
+                label=f"{'Wind' if name == 'wind_kn' else 'Gust'}, kn",
+                min_value=1,
+                max_value=60,
+                initial=f"{getattr(own[kind], name):g}",
+                required=False,
+                help_text=f"{default:g}",
                 error_messages={"max_value": "Over 60 kn nobody works outdoors: was it typed in another unit?"},
-            )  # fmt: skip
+            )
 
     def clean_time_zone(self) -> str:
         name: str = self.cleaned_data["time_zone"].strip()

@@ -70,7 +70,7 @@ class OrderTable(YardTable):
 
     def render_ends_at(self, value: datetime, record: Order) -> str:
         ends = timezone.localtime(value).date()
-        due: date | None = record.date_to_keep  # type: ignore[attr-defined]
+        due: date | None = record.date_to_keep  # type: ignore[attr-defined]  # annotated by open_orders
         late = (ends - due).days if due else 0
         if late > 0:
             return format_html('{} <span class="late">{} d late</span>', _day(ends), late)

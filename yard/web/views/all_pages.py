@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 
 from yard.web.access import require
 from yard.web.all_pages import all_pages
+from yard.web.request import YardRequest
 
 
 @require("view_plan")
-def more(request: HttpRequest) -> HttpResponse:
+def more(request: YardRequest) -> HttpResponse:
     """Where a phone's last tab leads."""
-    now = request.yard_now  # type: ignore[attr-defined]
+    now = request.yard_now
     return render(request, "more.html", {"groups": all_pages(request.user, now=now)})

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from typing import cast
-
 from django import forms
 from django.contrib import messages
-from django.contrib.auth.models import User
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.vary import vary_on_cookie
 
@@ -26,6 +23,7 @@ from yard.web.boats.sure import how_sure
 from yard.web.boats.where import boat_lies_in, seen_in, thing_lies_in
 from yard.web.filters.boats import BoatFilter
 from yard.web.records.kept import kept_of_boat
+from yard.web.request import YardRequest, who
 from yard.web.tables.boats import BoatTable
 from yard.web.tables.yard_table import of_request
 from yard.web.units import height_unit, local
@@ -33,12 +31,12 @@ from yard.web.units import height_unit, local
 
 @require("view_plan")
 @vary_on_cookie
-def boats(request: HttpRequest) -> HttpResponse:
+def boats(request: YardRequest) -> HttpResponse:
     """Every boat on file, searched, narrowed and sorted; `?as=csv` gives the same rows as a sheet."""
     owners, standing = may(request.user, "see_owners"), standings(posted_plan())
     chosen = BoatFilter(request.GET, boats_on_file(), standing=standing, with_owners=owners)
     rows = list_rows(chosen.qs, standing, with_owners=owners)
-    table = BoatTable(rows, yard=request.yard, with_owners=owners)  # type: ignore[attr-defined]
+    table = BoatTable(rows, yard=request.yard, with_owners=owners)
     if request.GET.get("as") == "csv":
         return as_csv(of_request(request, table), "boats.csv")
     narrowed = any(request.GET.get(name) for name in chosen.form.fields if name != "find")
@@ -48,23 +46,23 @@ def boats(request: HttpRequest) -> HttpResponse:
 
 @require("view_plan")
 @vary_on_cookie
-def boat(request: HttpRequest, pk: int) -> HttpResponse:
+def boat(request: YardRequest, pk: int) -> HttpResponse:
     return _show(request, _boat(pk))
 
 
 @require("view_plan")
-def store(request: HttpRequest) -> HttpResponse:
+def store(request: YardRequest) -> HttpResponse:
     """Rows and stacks of the store, and who stands in whose way."""
     return render(request, "boats/store.html", {"page": store_page(posted_plan())})
 
 
 @require(post="report_work")
-def boat_lies(request: HttpRequest, pk: int) -> HttpResponseBase:
+def boat_lies(request: YardRequest, pk: int) -> HttpResponseBase:
     """She stands here."""
     her = _boat(pk)
     try:
         lies = boat_lies_in(request.POST)
-        row = say_where_boat_lies(her, lies, seen=seen_in(request.POST), by=_who(request), now=_now(request))
+        row = say_where_boat_lies(her, lies, seen=seen_in(request.POST), by=who(request), now=request.yard_now)
         messages.success(request, f"{her}: {row.place or row.mooring or 'away'}. What was said before stays on file.")
     except WhereRefused as refused:
         messages.error(request, f"Nothing was changed. {refused}")
@@ -72,12 +70,12 @@ def boat_lies(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="report_work")
-def thing_lies(request: HttpRequest, pk: int) -> HttpResponseBase:
+def thing_lies(request: YardRequest, pk: int) -> HttpResponseBase:
     """It lies here."""
     item = found(Item.objects.filter(archived=False, boat__isnull=False), pk=pk)
     try:
         lies = thing_lies_in(request.POST)
-        say_where_thing_lies(item, lies, seen=seen_in(request.POST), by=_who(request), now=_now(request))
+        say_where_thing_lies(item, lies, seen=seen_in(request.POST), by=who(request), now=request.yard_now)
         messages.success(request, f"{item}: {lies.place or lies.kind.label}. What was said before stays on file.")
     except WhereRefused as refused:
         messages.error(request, f"Nothing was changed. {refused}")
@@ -85,7 +83,7 @@ def thing_lies(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="edit_facts")
-def fact_said(request: HttpRequest, pk: int, saying: str) -> HttpResponseBase:
+def fact_said(request: YardRequest, pk: int, saying: str) -> HttpResponseBase:
     """Here, expected or not known."""
     fact = found(Fact.objects.select_related("boat", "order__boat"), pk=pk)
     her = fact.boat or (fact.order.boat if fact.order else None)
@@ -94,9 +92,9 @@ def fact_said(request: HttpRequest, pk: int, saying: str) -> HttpResponseBase:
     form = SAYINGS[saying](request.POST, auto_id=fact_ids(fact, saying))
     if form.is_valid():
         try:
-            version, now = form.cleaned_data["version"], _now(request)
+            version, now = form.cleaned_data["version"], request.yard_now
             today = local(now).date()
-            say_fact(fact, form.said(), seen_version=version, today=today, by=_who(request), now=now)
+            say_fact(fact, form.said(), seen_version=version, today=today, by=who(request), now=now)
             messages.success(request, f"{fact.name}: {fact.get_state_display()}. Plan again to see what it changes.")
             return redirect("boat", pk=her.pk)
         except FactRefused as refused:
@@ -107,14 +105,14 @@ def fact_said(request: HttpRequest, pk: int, saying: str) -> HttpResponseBase:
 
 
 @require(post="edit_facts")
-def boat_draft(request: HttpRequest, pk: int) -> HttpResponseBase:
+def boat_draft(request: YardRequest, pk: int) -> HttpResponseBase:
     her = _boat(pk)
-    form = DraftForm(request.POST, yard=request.yard, auto_id="her-%s")  # type: ignore[attr-defined]
+    form = DraftForm(request.POST, yard=request.yard, auto_id="her-%s")
     if form.is_valid():
         try:
-            version, now = form.cleaned_data["version"], _now(request)
+            version, now = form.cleaned_data["version"], request.yard_now
             today = local(now).date()
-            say_draft(her, form.draft_m(), seen_version=version, today=today, by=_who(request), now=now)
+            say_draft(her, form.draft_m(), seen_version=version, today=today, by=who(request), now=now)
             messages.success(request, f"The draft of {her} is written. Plan again to give her a day.")
             return redirect("boat", pk=pk)
         except (FactRefused, StaleRow) as refused:
@@ -123,14 +121,14 @@ def boat_draft(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="tell_owner")
-def boat_told(request: HttpRequest, pk: int) -> HttpResponseBase:
+def boat_told(request: YardRequest, pk: int) -> HttpResponseBase:
     """A telling noted by hand."""
-    her, now = _boat(pk), _now(request)
+    her, now = _boat(pk), request.yard_now
     form = TellForm(request.POST, boat=her, now=now)
     if form.is_valid():
         try:
             order = form.orders[form.cleaned_data["order"]]
-            note_telling(order, form.told(), by=_who(request), plan=posted_plan(), now=now)
+            note_telling(order, form.told(), by=who(request), plan=posted_plan(), now=now)
             messages.success(request, "It is noted. If it was a mistake, take it back below; it stays on file.")
             return redirect("boat", pk=pk)
         except TellingRefused as refused:
@@ -139,9 +137,9 @@ def boat_told(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="tell_owner")
-def telling_taken_back(request: HttpRequest, pk: int) -> HttpResponseBase:
+def telling_taken_back(request: YardRequest, pk: int) -> HttpResponseBase:
     telling = found(Telling.objects.filter(boat__isnull=False), pk=pk)
-    if take_back(telling, by=_who(request), now=_now(request)):
+    if take_back(telling, by=who(request), now=request.yard_now):
         messages.success(request, "Taken back: it counts no more, and stays on file.")
     else:
         messages.error(request, "Nothing was changed: somebody took it back before.")
@@ -149,11 +147,11 @@ def telling_taken_back(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 def _show(
-    request: HttpRequest, her: Boat, sent: Sent | None = None, *, tell_form: TellForm | None = None
+    request: YardRequest, her: Boat, sent: Sent | None = None, *, tell_form: TellForm | None = None
 ) -> HttpResponse:
     """The page; with a form that could not be taken, it says so in its status too."""
-    now, owners = _now(request), may(request.user, "see_owners")
-    page = boat_page(her, request.yard, now=now, with_owners=owners, sent=sent)  # type: ignore[attr-defined]
+    now, owners = request.yard_now, may(request.user, "see_owners")
+    page = boat_page(her, request.yard, now=now, with_owners=owners, sent=sent)
     refused: forms.Form | None = tell_form or (sent.form if sent else None)
     if tell_form is None and may(request.user, "tell_owner") and page.rows.orders:
         tell_form = TellForm(boat=her, now=now)
@@ -162,21 +160,13 @@ def _show(
         "page": page,
         "sure": how_sure(her, now=now) if page.lines else None,
         "tell_form": tell_form,
-        "kept": kept_of_boat(her, list(page.rows.orders), request.yard, request.user),  # type: ignore[attr-defined]
+        "kept": kept_of_boat(her, list(page.rows.orders), request.yard, request.user),
         "refused": refused,
         "today": local(now).date(),
-        "unit": height_unit(request.yard),  # type: ignore[attr-defined]
+        "unit": height_unit(request.yard),
     }
     return render(request, "boats/boat.html", context, status=422 if refused else 200)
 
 
 def _boat(pk: int) -> Boat:
     return found(Boat.objects.all(), pk=pk)
-
-
-def _who(request: HttpRequest) -> User:
-    return cast(User, request.user)  # the door lets nobody else pass
-
-
-def _now(request: HttpRequest):
-    return request.yard_now  # type: ignore[attr-defined]

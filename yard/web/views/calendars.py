@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, QueryDict
+from django.http import Http404, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
@@ -19,6 +19,7 @@ from yard.web.access import found, may, public, require
 from yard.web.calendars.answering import CONTENT_TYPE, answer_feed
 from yard.web.calendars.forms import CalendarForm, PartsForm
 from yard.web.calendars.page import calendar_page, owners_rows, rights_of
+from yard.web.request import YardRequest
 
 DONE = {
     "pause": "It is paused: its readers see only that.",
@@ -29,21 +30,18 @@ DONE = {
 }
 
 
-@public()
-def feed(request: HttpRequest, token: str) -> HttpResponse:
+@public(yard=False)
+def feed(request: YardRequest, token: str) -> HttpResponse:
     return answer_feed(request, token)
-
-
-feed.without_yard = True  # type: ignore[attr-defined]
 
 
 @require("own_account", post="own_account")
 @never_cache
-def calendars(request: HttpRequest) -> HttpResponseBase:
+def calendars(request: YardRequest) -> HttpResponseBase:
     """One's own calendars, and for a planner everybody's; a new one, of what `shows` in the address says."""
     rights = rights_of(request)
-    given = {"rights": rights, "yard": request.yard, "initial": {"shows": request.GET.get("shows", "")}}  # type: ignore[attr-defined]
-    form = CalendarForm(_sent(request), **given)
+    shows = {"shows": request.GET.get("shows", "")}
+    form = CalendarForm(_sent(request), rights=rights, yard=request.yard, initial=shows)
     if form.is_valid():
         try:
             address = make_address(form.wish(), by=rights, now=timezone.now())
@@ -55,15 +53,15 @@ def calendars(request: HttpRequest) -> HttpResponseBase:
     return render(request, "calendars/list.html", context, status=422 if form.errors else 200)
 
 
-def _sent(request: HttpRequest) -> QueryDict | None:
+def _sent(request: YardRequest) -> QueryDict | None:
     return request.POST if request.method == "POST" else None
 
 
 @require("own_account", post="own_account")
 @never_cache
-def calendar(request: HttpRequest, pk: int) -> HttpResponseBase:
+def calendar(request: YardRequest, pk: int) -> HttpResponseBase:
     """One calendar of one's own: its address, what it shows, who read it last; POST changes what it shows."""
-    rights, yard = rights_of(request), request.yard  # type: ignore[attr-defined]
+    rights, yard = rights_of(request), request.yard
     address = found(addresses_of(rights.user), pk=pk)
     form = PartsForm(_sent(request), rights=rights, yard=yard, initial=PartsForm.as_it_is(address, yard))
     if form.is_valid():
@@ -78,7 +76,7 @@ def calendar(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="own_account")
-def calendar_change(request: HttpRequest, pk: int, action: str) -> HttpResponseBase:
+def calendar_change(request: YardRequest, pk: int, action: str) -> HttpResponseBase:
     """Somebody else's calendar can only be withdrawn, and only by a planner."""
     rights = rights_of(request)
     address = found(addresses_of(None if rights.plans and action == "withdraw" else rights.user), pk=pk)
@@ -92,14 +90,14 @@ def calendar_change(request: HttpRequest, pk: int, action: str) -> HttpResponseB
 
 
 @require("view_plan")
-def feed_event(request: HttpRequest, uid: UUID) -> HttpResponse:
+def feed_event(request: YardRequest, uid: UUID) -> HttpResponse:
     """One event as a file; owners' events and deadlines for those who see owners."""
     rows = feed_entries_for(sees_owners=may(request.user, "see_owners"))
     return _file([found(rows, uid=uid)], request)
 
 
 @require("view_plan")
-def job_events(request: HttpRequest, pk: int) -> HttpResponse:
+def job_events(request: YardRequest, pk: int) -> HttpResponse:
     """One job as a file: its visit, or its visits where work pauses overnight."""
     up_to_date_state(timezone.now())
     rows = list(feed_entries_for(sees_owners=False).filter(job=pk, cancelled_at=None))
@@ -108,8 +106,8 @@ def job_events(request: HttpRequest, pk: int) -> HttpResponse:
     return _file(rows, request)
 
 
-def _file(entries: list[FeedEntry], request: HttpRequest) -> HttpResponse:
-    body = events_file(entries, request.yard)  # type: ignore[attr-defined]
+def _file(entries: list[FeedEntry], request: YardRequest) -> HttpResponse:
+    body = events_file(entries, request.yard)
     response = HttpResponse(body, content_type=CONTENT_TYPE)
     response.headers["Content-Disposition"] = f'attachment; filename="{entries[0].uid}.ics"'
     return response
@@ -117,9 +115,9 @@ def _file(entries: list[FeedEntry], request: HttpRequest) -> HttpResponse:
 
 @require("see_owners")
 @never_cache
-def owner_list(request: HttpRequest, pk: int) -> HttpResponse:
+def owner_list(request: YardRequest, pk: int) -> HttpResponse:
     """What is planned for an owner's boats, to print or read out."""
-    owner, now = found(Owner.objects.all(), pk=pk), request.yard_now  # type: ignore[attr-defined]
+    owner, now = found(Owner.objects.all(), pk=pk), request.yard_now
     up_to_date_state(timezone.now())
-    context = {"owner": owner, "rows": owners_rows(owner, now=now), "yard": request.yard}  # type: ignore[attr-defined]
+    context = {"owner": owner, "rows": owners_rows(owner, now=now), "yard": request.yard}
     return render(request, "calendars/owner.html", context)

@@ -6,7 +6,7 @@ from typing import cast
 
 from django.contrib import messages
 from django.contrib.auth.models import User
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.models import Boat
@@ -22,12 +22,13 @@ from yard.services.keep_boat import (
 )
 from yard.web.access import found, require
 from yard.web.changes.boat_form import BoatForm, Differing, differing, history_of
+from yard.web.request import YardRequest
 from yard.web.units import local
 
 
 @require("edit_facts", post="edit_facts")
-def boat_new(request: HttpRequest) -> HttpResponseBase:
-    form = BoatForm(request.POST or None, yard=request.yard)  # type: ignore[attr-defined]
+def boat_new(request: YardRequest) -> HttpResponseBase:
+    form = BoatForm(request.POST or None, yard=request.yard)
     if form.is_valid():
         match add_boat(form.values(), writer=_writer(request)):
             case Kept(boat):
@@ -39,10 +40,10 @@ def boat_new(request: HttpRequest) -> HttpResponseBase:
 
 
 @require("edit_facts", post="edit_facts")
-def boat_change(request: HttpRequest, pk: int) -> HttpResponseBase:
+def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
     """Her form. Where somebody else was quicker, both values are shown; a second Save is then a decision."""
     boat = found(Boat.objects.all(), pk=pk)
-    form = BoatForm(request.POST or None, yard=request.yard, boat=boat)  # type: ignore[attr-defined]
+    form = BoatForm(request.POST or None, yard=request.yard, boat=boat)
     if not form.is_valid():
         return _show(request, form, boat)
     values = form.values(boat)
@@ -59,7 +60,7 @@ def boat_change(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="edit_facts")
-def boat_archive(request: HttpRequest, pk: int) -> HttpResponseBase:
+def boat_archive(request: YardRequest, pk: int) -> HttpResponseBase:
     found(Boat.objects.all(), pk=pk)
     archived = request.POST.get("archived") == "yes"
     outcome = archive_boat(pk, archived, seen_version=_seen(request), writer=_writer(request))
@@ -68,7 +69,7 @@ def boat_archive(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="edit_facts")
-def boat_put_back(request: HttpRequest, pk: int, history_id: int) -> HttpResponseBase:
+def boat_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
     try:
         outcome = put_back(pk, history_id, seen_version=_seen(request), writer=_writer(request))
     except Boat.DoesNotExist as missing:
@@ -77,7 +78,7 @@ def boat_put_back(request: HttpRequest, pk: int, history_id: int) -> HttpRespons
     return redirect("boat_change", pk=pk)
 
 
-def _say(request: HttpRequest, outcome: Kept | Refused | SomebodyWasQuicker, done: str) -> None:
+def _say(request: YardRequest, outcome: Kept | Refused | SomebodyWasQuicker, done: str) -> None:
     match outcome:
         case Kept():
             messages.success(request, done)
@@ -88,7 +89,7 @@ def _say(request: HttpRequest, outcome: Kept | Refused | SomebodyWasQuicker, don
 
 
 def _show(
-    request: HttpRequest, form: BoatForm, boat: Boat | None = None, quicker: tuple[Differing, ...] | None = None
+    request: YardRequest, form: BoatForm, boat: Boat | None = None, quicker: tuple[Differing, ...] | None = None
 ) -> HttpResponse:
     refused = bool(form.errors) or quicker is not None
     history = history_of(boat, feet=form.feet) if boat else ()
@@ -97,11 +98,11 @@ def _show(
     return render(request, "changes/boat.html", context, status=status)
 
 
-def _seen(request: HttpRequest) -> int:
+def _seen(request: YardRequest) -> int:
     typed = request.POST.get("version", "")
     return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
 
 
-def _writer(request: HttpRequest) -> Writer:
-    now = request.yard_now  # type: ignore[attr-defined]
+def _writer(request: YardRequest) -> Writer:
+    now = request.yard_now
     return Writer(cast(User, request.user), now, local(now).date())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.vary import vary_on_cookie
 
@@ -15,15 +15,16 @@ from yard.web.crew.crew_list import CrewTable, crew_list, read_crew
 from yard.web.crew.free import DAYS_AHEAD, who_is_free
 from yard.web.crew.person import person_page, read_person
 from yard.web.days.dates import day_in_address
+from yard.web.request import YardRequest
 from yard.web.tables.yard_table import of_request
 from yard.web.units import at_minute, local
 
 
 @require("view_plan")
 @vary_on_cookie
-def crew(request: HttpRequest) -> HttpResponse:
+def crew(request: YardRequest) -> HttpResponse:
     """Everybody who works in the yard."""
-    now, plan = request.yard_now, posted_plan()  # type: ignore[attr-defined]
+    now, plan = request.yard_now, posted_plan()
     rows = crew_list(read_crew(plan, now=now), now=now)
     context = {"table": of_request(request, CrewTable(rows)), "plan": plan, "rows": rows, "today": local(now).date()}
     return render(request, "crew/list.html", context)
@@ -31,19 +32,19 @@ def crew(request: HttpRequest) -> HttpResponse:
 
 @require("view_plan")
 @vary_on_cookie
-def person(request: HttpRequest, pk: int) -> HttpResponse:
+def person(request: YardRequest, pk: int) -> HttpResponse:
     """One person's work, hours and load."""
-    now, plan = request.yard_now, posted_plan()  # type: ignore[attr-defined]
+    now, plan = request.yard_now, posted_plan()
     who = found(people_with_hours(left_too=True), pk=pk)
-    told = read_person(who, plan, request.yard, now=now)  # type: ignore[attr-defined]
+    told = read_person(who, plan, request.yard, now=now)
     return render(request, "crew/person.html", {"plan": plan, "read": person_page(told), "today": told.today})
 
 
 @require("view_plan")
 @vary_on_cookie
-def day_free(request: HttpRequest, day: str) -> HttpResponse:
+def day_free(request: YardRequest, day: str) -> HttpResponse:
     """Who is free on a day and in the days after it."""
-    now, plan, first = request.yard_now, posted_plan(), day_in_address(day)  # type: ignore[attr-defined]
+    now, plan, first = request.yard_now, posted_plan(), day_in_address(day)
     told = crew_rows(plan, at_minute(first, 0), at_minute(first + timedelta(days=DAYS_AHEAD), 0))
     context = {
         "plan": plan,

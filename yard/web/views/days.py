@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.vary import vary_on_cookie
 
@@ -14,20 +14,21 @@ from yard.web.access import require
 from yard.web.days.dates import day_in_address
 from yard.web.days.day_sheet import day_sheet
 from yard.web.days.reading import read_day
+from yard.web.request import YardRequest
 from yard.web.units import local
 
 
 @require("view_plan")
-def day_today(request: HttpRequest) -> HttpResponse:
-    return redirect("day", day=local(request.yard_now).date().isoformat())  # type: ignore[attr-defined]
+def day_today(request: YardRequest) -> HttpResponse:
+    return redirect("day", day=local(request.yard_now).date().isoformat())
 
 
 @require("view_plan")
 @vary_on_cookie
-def day(request: HttpRequest, day: str) -> HttpResponse:
+def day(request: YardRequest, day: str) -> HttpResponse:
     """One day of the posted plan: the picture, and the same jobs as a numbered table."""
     shown, plan = day_in_address(day), posted_plan()
-    told = read_day(request.yard, plan, shown, now=request.yard_now)  # type: ignore[attr-defined]
+    told = read_day(request.yard, plan, shown, now=request.yard_now)
     context = {
         "plan": plan,
         "day": shown,
@@ -40,10 +41,10 @@ def day(request: HttpRequest, day: str) -> HttpResponse:
 
 @require("view_plan")
 @vary_on_cookie
-def day_instead(request: HttpRequest, day: str) -> HttpResponse:
+def day_instead(request: YardRequest, day: str) -> HttpResponse:
     """It blows: who loses outdoor work on that day, and what they could do indoors. It changes nothing."""
     shown, plan = day_in_address(day), posted_plan()
-    told = instead_on(shown, now=request.yard_now)  # type: ignore[attr-defined]
+    told = instead_on(shown, now=request.yard_now)
     problem = told if isinstance(told, str) else ""
     context = {"plan": plan, "day": shown, "told": None if problem else told, "problem": problem}
     return render(request, "days/instead.html", context)

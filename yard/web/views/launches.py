@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.vary import vary_on_cookie
 
@@ -18,14 +18,15 @@ from yard.web.days.launch_list import DAYS_SHOWN, launch_list
 from yard.web.days.reading import read_yardful
 from yard.web.days.tide_boats import find_tide, tide_boats
 from yard.web.days.water import NoTide, tide_of
+from yard.web.request import YardRequest
 from yard.web.units import local
 
 
 @require("view_plan")
 @vary_on_cookie
-def launches(request: HttpRequest, day: str = "") -> HttpResponse:
+def launches(request: YardRequest, day: str = "") -> HttpResponse:
     """Two weeks of tides from a day, today unless said, and the posted plan's launches on them."""
-    now, yard = request.yard_now, request.yard  # type: ignore[attr-defined]
+    now, yard = request.yard_now, request.yard
     first = day_in_address(day) if day else local(now).date()
     plan, source = posted_plan(), tide_of(yard)
     shown = None
@@ -49,10 +50,10 @@ def launches(request: HttpRequest, day: str = "") -> HttpResponse:
 
 @require("view_plan")
 @vary_on_cookie
-def tide_boats_page(request: HttpRequest, day: str, high_min: int) -> HttpResponse:
+def tide_boats_page(request: YardRequest, day: str, high_min: int) -> HttpResponse:
     """Who could go on a free tide. It says what would have to move and changes nothing."""
-    shown, yard, plan = day_in_address(day), request.yard, posted_plan()  # type: ignore[attr-defined]
-    now = request.yard_now  # type: ignore[attr-defined]
+    shown, yard, plan = day_in_address(day), request.yard, posted_plan()
+    now = request.yard_now
     source = tide_of(yard)
     if isinstance(source, NoTide):
         raise Http404(source.reason)

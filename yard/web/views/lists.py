@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.http import content_disposition_header
 from django.views.decorators.cache import never_cache
@@ -22,6 +22,7 @@ from yard.web.access import found, may, require
 from yard.web.lists.columns import ColumnsForm
 from yard.web.lists.preview import preview_page, saved_page
 from yard.web.lists.upload import SheetForm
+from yard.web.request import YardRequest
 from yard.web.units import local
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -34,7 +35,7 @@ def _list(name: str) -> ListOf:
     return LISTS[name]
 
 
-def _private(request: HttpRequest) -> bool:
+def _private(request: YardRequest) -> bool:
     return may(request.user, "see_owners")
 
 
@@ -42,13 +43,13 @@ def _sent(pk: int) -> SheetImport:
     return found(SheetImport.objects.select_related("sent_by", "ended_by"), pk=pk)
 
 
-def _feet(request: HttpRequest) -> bool:
-    return bool(request.yard.units == YardSettings.Units.FEET)  # type: ignore[attr-defined]
+def _feet(request: YardRequest) -> bool:
+    return bool(request.yard.units == YardSettings.Units.FEET)
 
 
 @require("import_lists")
 @never_cache
-def lists(request: HttpRequest) -> HttpResponse:
+def lists(request: YardRequest) -> HttpResponse:
     """Every list: how many rows it has, in and out, and the sheets that were sent."""
     counts = list_counts()
     shown = [(of, counts[name]) for name, of in LISTS.items() if of.open_to(private=_private(request))]
@@ -59,7 +60,7 @@ def lists(request: HttpRequest) -> HttpResponse:
 
 @require("import_lists", post="import_lists")
 @never_cache
-def list_import(request: HttpRequest, name: str) -> HttpResponseBase:
+def list_import(request: YardRequest, name: str) -> HttpResponseBase:
     """Choose a file; a sheet whose columns are all known goes straight to what it would change."""
     of = _list(name)
     columns = of.open_to(private=_private(request))
@@ -76,7 +77,7 @@ def list_import(request: HttpRequest, name: str) -> HttpResponseBase:
 
 @require("import_lists", post="import_lists")
 @never_cache
-def list_columns(request: HttpRequest, pk: int) -> HttpResponseBase:
+def list_columns(request: YardRequest, pk: int) -> HttpResponseBase:
     """Which column of the sheet is which of ours; kept, and remembered for the next sheet."""
     sent = _sent(pk)
     of = list_of(sent)
@@ -91,7 +92,7 @@ def list_columns(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 @require("import_lists")
 @never_cache
-def list_preview(request: HttpRequest, pk: int) -> HttpResponse:
+def list_preview(request: YardRequest, pk: int) -> HttpResponse:
     """What a sheet would change, row by row; once it is saved, what it changed."""
     sent = _sent(pk)
     if sent.state != SheetImport.State.SENT:
@@ -103,7 +104,7 @@ def list_preview(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="import_lists")
-def list_save(request: HttpRequest, pk: int) -> HttpResponseBase:
+def list_save(request: YardRequest, pk: int) -> HttpResponseBase:
     """Save all of it, if it would still do what the page said."""
     sent, seen = _sent(pk), request.POST.get("fingerprint", "")
     who = {"private": _private(request), **_hand(request)}
@@ -111,24 +112,24 @@ def list_save(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="import_lists")
-def list_drop(request: HttpRequest, pk: int) -> HttpResponseBase:
+def list_drop(request: YardRequest, pk: int) -> HttpResponseBase:
     """Forget a sheet that was not saved."""
     sent = _sent(pk)
     return _done(request, lambda: drop(sent, **_hand(request)), "lists")
 
 
 @require(post="import_lists")
-def list_take_back(request: HttpRequest, pk: int) -> HttpResponseBase:
+def list_take_back(request: YardRequest, pk: int) -> HttpResponseBase:
     """Undo a saved sheet as a whole."""
     sent = _sent(pk)
     return _done(request, lambda: take_back(sent, **_hand(request)), "list_preview", pk)
 
 
-def _hand(request: HttpRequest) -> dict[str, Any]:
-    return {"by": request.user, "now": request.yard_now}  # type: ignore[attr-defined]
+def _hand(request: YardRequest) -> dict[str, Any]:
+    return {"by": request.user, "now": request.yard_now}
 
 
-def _done(request: HttpRequest, act: Callable[[], object], then: str, *args: object) -> HttpResponseBase:
+def _done(request: YardRequest, act: Callable[[], object], then: str, *args: object) -> HttpResponseBase:
     """Do it and go on; what is refused is said on the page that comes."""
     try:
         act()
@@ -139,7 +140,7 @@ def _done(request: HttpRequest, act: Callable[[], object], then: str, *args: obj
 
 @require("import_lists")
 @never_cache
-def list_export(request: HttpRequest, name: str, form: str) -> HttpResponse:
+def list_export(request: YardRequest, name: str, form: str) -> HttpResponse:
     """The list as a sheet, which brought in again changes nothing."""
     of = _list(name)
     columns = of.open_to(private=_private(request))
@@ -147,12 +148,12 @@ def list_export(request: HttpRequest, name: str, form: str) -> HttpResponse:
         raise Http404("There is no such sheet.")
     table = Table(of.title, columns, tuple(values for _, values in list_rows(of)), _feet(request))
     data = write_csv(table) if form == "csv" else write_xlsx(table)
-    today = local(request.yard_now).date()  # type: ignore[attr-defined]
+    today = local(request.yard_now).date()
     return _file(data, f"{of.name}-{today}.{form}", "text/csv; charset=utf-8" if form == "csv" else XLSX)
 
 
 @require("import_lists")
-def list_template(request: HttpRequest, name: str) -> HttpResponse:
+def list_template(request: YardRequest, name: str) -> HttpResponse:
     """An empty sheet with our headings, and what to write under each."""
     of = _list(name)
     columns = of.open_to(private=_private(request))

@@ -6,9 +6,8 @@ from collections.abc import Callable
 
 from django import forms
 from django.contrib import messages
-from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.vary import vary_on_headers
 
@@ -23,6 +22,7 @@ from yard.web.filters.orders import OrderFilter
 from yard.web.orders.taking import earliest, for_a_stranger, form_of, page_of, take
 from yard.web.orders.whole import dates_form, order_page
 from yard.web.records.kept import kept_of_order
+from yard.web.request import YardRequest, who
 from yard.web.tables.orders import OrderTable
 from yard.web.tables.yard_table import of_request
 from yard.web.units import local
@@ -34,26 +34,22 @@ class HoursForm(forms.Form):
     hours = forms.FloatField(min_value=0.25, max_value=change_order.LONGEST_JOB_MIN / 60)
 
 
-def _who(request: HttpRequest) -> User | None:
-    return request.user if isinstance(request.user, User) else None
-
-
 @require("view_plan")
 @vary_on_headers("HX-Request")
-def orders(request: HttpRequest) -> HttpResponse:
+def orders(request: YardRequest) -> HttpResponse:
     narrowed = OrderFilter(request.GET, queryset=open_orders(), request=request)
     table = of_request(request, OrderTable(narrowed.qs, sees_owners=may(request.user, "see_owners")))
     return render(request, "orders/list.html", {"table": table, "filter": narrowed})
 
 
 @require("order", post="order")
-def order_new(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+def order_new(request: YardRequest, pk: int | None = None) -> HttpResponse:
     """Take an order: for the boat of the address, for one typed, or for a walk-in; or ask when it could be done."""
     if request.method == "POST" and "when" in request.POST:
         return _when(request)
     form = form_of(request, request.POST if request.method == "POST" else None, pk)
     if request.method == "POST" and "show" not in request.POST:
-        taken = take(form, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        taken = take(form, by=who(request), now=request.yard_now)
         if taken is not None:
             messages.success(request, f"Order {taken.ref} is taken: {taken.jobs.count()} jobs.")
             return redirect("order", pk=taken.pk)
@@ -61,28 +57,28 @@ def order_new(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     return render(request, "orders/new.html", page_of(form), status=422 if bad else 200)
 
 
-def _when(request: HttpRequest) -> HttpResponse:
+def _when(request: YardRequest) -> HttpResponse:
     form = form_of(request, for_a_stranger(request.POST))
-    answer = earliest(form, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+    answer = earliest(form, by=who(request), now=request.yard_now)
     context = page_of(form) | {"answer": answer, "found": isinstance(answer, EarliestDays)}
     return render(request, "orders/new.html", context, status=200 if answer is not None else 422)
 
 
 @require("order")
-def order_work(request: HttpRequest) -> HttpResponse:
+def order_work(request: YardRequest) -> HttpResponse:
     """Options and jobs of the package on the form, as they would be made; saves nothing."""
     return render(request, "orders/_work.html", page_of(form_of(request, request.GET)))
 
 
 @require("view_plan")
-def order(request: HttpRequest, pk: int) -> HttpResponse:
+def order(request: YardRequest, pk: int) -> HttpResponse:
     return _page(request, found(ORDERS, pk=pk))
 
 
 @require(post="order")
-def order_dates(request: HttpRequest, pk: int) -> HttpResponse:
+def order_dates(request: YardRequest, pk: int) -> HttpResponse:
     row = found(ORDERS, pk=pk)
-    form = dates_form(row, request.POST, local(request.yard_now).date())  # type: ignore[attr-defined]
+    form = dates_form(row, request.POST, local(request.yard_now).date())
     if not form.is_valid():
         return _page(request, row, form=form)
     first = form.cleaned_data["goes_first"]
@@ -92,25 +88,25 @@ def order_dates(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="order")
-def order_options(request: HttpRequest, pk: int) -> HttpResponse:
+def order_options(request: YardRequest, pk: int) -> HttpResponse:
     row, options = found(ORDERS, pk=pk), request.POST.getlist("option")
     return _change(request, row, lambda sender: change_order.set_options(row, options, sender=sender))
 
 
 @require(post="order")
-def order_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+def order_withdraw(request: YardRequest, pk: int) -> HttpResponse:
     row, reason = found(ORDERS, pk=pk), request.POST.get("reason", "")
     return _change(request, row, lambda sender: change_order.withdraw(row, reason=reason, sender=sender))
 
 
 @require(post="order")
-def order_put_back(request: HttpRequest, pk: int) -> HttpResponse:
+def order_put_back(request: YardRequest, pk: int) -> HttpResponse:
     row = found(ORDERS, pk=pk)
     return _change(request, row, lambda sender: change_order.put_back(row, sender=sender))
 
 
 @require(post="order")
-def order_hours(request: HttpRequest, pk: int, way: int) -> HttpResponse:
+def order_hours(request: YardRequest, pk: int, way: int) -> HttpResponse:
     """How long one job takes, on this boat alone; typed in hours."""
     row, form = found(ORDERS, pk=pk), HoursForm(request.POST)
     chosen = found(JobWay.objects.select_related("job__order", "job__kind").filter(job__order=row), pk=way)
@@ -121,12 +117,12 @@ def order_hours(request: HttpRequest, pk: int, way: int) -> HttpResponse:
     return _change(request, row, lambda sender: change_order.set_hours(chosen, minutes, sender=sender))
 
 
-def _change(request: HttpRequest, row: Order, act: Callable[[Sender], object]) -> HttpResponse:
+def _change(request: YardRequest, row: Order, act: Callable[[Sender], object]) -> HttpResponse:
     """Do it, or say why not; either way the order's page is next."""
     seen = request.POST.get("version", "")
-    now = request.yard_now  # type: ignore[attr-defined]
+    now = request.yard_now
     try:
-        act(Sender(_who(request), now, int(seen) if seen.isdigit() else 0))
+        act(Sender(who(request), now, int(seen) if seen.isdigit() else 0))
         messages.success(request, "It is changed. The posted plan stays as it is until the season is planned again.")
     except StaleRow:
         messages.error(request, "Somebody changed this order meanwhile. Nothing was saved: look at it, then try again.")
@@ -137,8 +133,8 @@ def _change(request: HttpRequest, row: Order, act: Callable[[Sender], object]) -
     return redirect("order", pk=row.pk)
 
 
-def _page(request: HttpRequest, row: Order, form: forms.Form | None = None) -> HttpResponse:
-    today = local(request.yard_now).date()  # type: ignore[attr-defined]
-    kept = kept_of_order(row, request.yard, request.user)  # type: ignore[attr-defined]
+def _page(request: YardRequest, row: Order, form: forms.Form | None = None) -> HttpResponse:
+    today = local(request.yard_now).date()
+    kept = kept_of_order(row, request.yard, request.user)
     context = {"page": order_page(row), "dates": form or dates_form(row, None, today), "kept": kept}
     return render(request, "orders/order.html", context, status=422 if form else 200)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from django import forms
 from django.contrib import messages
-from django.contrib.auth.models import User
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
@@ -17,6 +16,7 @@ from yard.services.read_problem import YardNotReady
 from yard.services.save_plan import PlanNotPosted, post_plan, withdraw_plan
 from yard.web.access import found, require
 from yard.web.filters.plans import PlanFilter
+from yard.web.request import YardRequest, asks_for_part, who
 from yard.web.tables.plans import PlanTable
 from yard.web.tables.yard_table import of_request
 
@@ -32,12 +32,8 @@ class PlanForm(forms.Form):
     )
 
 
-def _who(request: HttpRequest) -> User | None:
-    return request.user if isinstance(request.user, User) else None
-
-
 @require("view_plan")
-def plans(request: HttpRequest) -> HttpResponse:
+def plans(request: YardRequest) -> HttpResponse:
     """Every plan that was made, the newest first."""
     versions = PlanFilter(request.GET, Plan.objects.defer("problem", "plan").select_related("made_by", "posted_by"))
     run = PlanRun.objects.order_by("-asked_at", "-id").first()
@@ -53,7 +49,7 @@ def plans(request: HttpRequest) -> HttpResponse:
 
 
 @require("view_plan")
-def plan(request: HttpRequest, pk: int) -> HttpResponse:
+def plan(request: YardRequest, pk: int) -> HttpResponse:
     row = found(Plan.objects.defer("problem", "plan").select_related("made_by", "posted_by"), pk=pk)
     faults, trouble = None, ""
     if request.GET.get("check"):
@@ -66,27 +62,27 @@ def plan(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="plan")
-def plan_season(request: HttpRequest) -> HttpResponse:
+def plan_season(request: YardRequest) -> HttpResponse:
     form = PlanForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Choose how long the planner may take.")
         return redirect("plans")
-    asked = ask_for_plan(seconds=form.cleaned_data["seconds"], seed=1, by=_who(request), now=timezone.now())
+    asked = ask_for_plan(seconds=form.cleaned_data["seconds"], seed=1, by=who(request), now=timezone.now())
     if isinstance(asked, AlreadyPlanning):
         messages.info(request, "A plan is being made already; here it is.")
     return redirect("run", pk=asked.run.pk)
 
 
 @require("view_plan")
-def run(request: HttpRequest, pk: int) -> HttpResponse:
+def run(request: YardRequest, pk: int) -> HttpResponse:
     row = found(PlanRun.objects.select_related("result"), pk=pk)
-    part = bool(getattr(request, "htmx", False)) and not request.htmx.history_restore_request  # type: ignore[attr-defined]
+    part = asks_for_part(request)
     told = progress(row, now=timezone.now())
     return render(request, "plans/_run.html" if part else "plans/run.html", {"told": told})
 
 
 @require(post="plan")
-def run_stop(request: HttpRequest, pk: int) -> HttpResponse:
+def run_stop(request: YardRequest, pk: int) -> HttpResponse:
     row = found(PlanRun.objects.all(), pk=pk)
     if not stop(row, now=timezone.now()):
         messages.info(request, "It had ended already.")
@@ -94,10 +90,10 @@ def run_stop(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="post_plan")
-def plan_post(request: HttpRequest, pk: int) -> HttpResponse:
+def plan_post(request: YardRequest, pk: int) -> HttpResponse:
     row = found(Plan.objects.defer("problem", "plan"), pk=pk)
     try:
-        posted = post_plan(row, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        posted = post_plan(row, by=who(request), now=request.yard_now)
         messages.success(request, f"Plan {posted.number} hangs on the wall.")
     except PlanNotPosted as error:
         messages.error(request, str(error))
@@ -105,7 +101,7 @@ def plan_post(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="post_plan")
-def plan_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+def plan_withdraw(request: YardRequest, pk: int) -> HttpResponse:
     row = found(Plan.objects.defer("problem", "plan"), pk=pk)
     try:
         withdraw_plan(row)

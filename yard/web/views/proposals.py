@@ -6,8 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth.models import User
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
@@ -27,20 +26,17 @@ from yard.services.record_event import EventRefused, open_events, record_event, 
 from yard.web.access import found, require
 from yard.web.proposals.forms import FORMS, ExtraHoursForm, all_forms
 from yard.web.proposals.page import people_to_choose, proposal_page
+from yard.web.request import YardRequest, asks_for_part, who
 
 WISHES = ("keep_boats", "leave_people")
 ROWS = Proposal.objects.select_related("based_on", "run", "posted", "decided_by", "asked_by")
 
 
-def _who(request: HttpRequest) -> User | None:
-    return request.user if isinstance(request.user, User) else None
-
-
 @require("plan", post="plan")
-def proposal_new(request: HttpRequest) -> HttpResponse:
+def proposal_new(request: YardRequest) -> HttpResponse:
     sent = request.POST.get("form", "")
     form = None
-    today = timezone.localtime(request.yard_now).date()  # type: ignore[attr-defined]
+    today = timezone.localtime(request.yard_now).date()
     if request.method == "POST" and sent in FORMS:
         form = FORMS[sent](request.POST, prefix=sent)
         if form.is_valid() and (made := _record(request, form)) is not None:
@@ -62,11 +58,11 @@ def _asked_day(text: str) -> date | None:
         return None
 
 
-def _record(request: HttpRequest, form: Any) -> Proposal | None:
+def _record(request: YardRequest, form: Any) -> Proposal | None:
     """Write the event and ask for a proposal; what stops it is said on the form."""
     try:
-        event = record_event(form.happening(), by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
-        return ask_for_proposal([event], by=_who(request), now=timezone.now())
+        event = record_event(form.happening(), by=who(request), now=request.yard_now)
+        return ask_for_proposal([event], by=who(request), now=timezone.now())
     except EventRefused as error:
         form.add_error(None, str(error))
     except NothingPosted as error:
@@ -75,9 +71,9 @@ def _record(request: HttpRequest, form: Any) -> Proposal | None:
 
 
 @require("view_plan")
-def proposal(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal(request: YardRequest, pk: int) -> HttpResponse:
     row = found(ROWS, pk=pk)
-    part = bool(getattr(request, "htmx", False)) and not request.htmx.history_restore_request  # type: ignore[attr-defined]
+    part = asks_for_part(request)
     told = progress(row.run, now=timezone.now()) if row.run else None
     if part:
         answer = render(request, "proposals/_making.html", {"proposal": row, "told": told})
@@ -98,11 +94,11 @@ def _chosen(row: Proposal, rank: str) -> ProposedPlan | None:
 
 
 @require(post="post_plan")
-def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal_accept(request: YardRequest, pk: int) -> HttpResponse:
     row = found(ROWS, pk=pk)
     choice = found(ProposedPlan.objects.select_related("plan"), proposal=row, rank=request.POST.get("choice") or -1)
     try:
-        posted = accept(row, choice, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        posted = accept(row, choice, by=who(request), now=request.yard_now)
         messages.success(request, f"Plan {posted.number} hangs on the wall. It can be undone until an owner is told.")
     except (ProposalRefused, YardNotReady) as error:
         _say(request, error)
@@ -110,9 +106,9 @@ def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="plan")
-def proposal_drop(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal_drop(request: YardRequest, pk: int) -> HttpResponse:
     try:
-        drop(found(ROWS, pk=pk), by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        drop(found(ROWS, pk=pk), by=who(request), now=request.yard_now)
         messages.success(request, "Dropped: the posted plan stays. What happened stays written down.")
     except ProposalRefused as error:
         _say(request, error)
@@ -120,9 +116,9 @@ def proposal_drop(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="post_plan")
-def proposal_undo(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal_undo(request: YardRequest, pk: int) -> HttpResponse:
     try:
-        back = undo(found(ROWS, pk=pk), by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+        back = undo(found(ROWS, pk=pk), by=who(request), now=request.yard_now)
         messages.success(request, f"Plan {back.number} hangs on the wall again.")
     except (ProposalRefused, YardNotReady) as error:
         _say(request, error)
@@ -130,7 +126,7 @@ def proposal_undo(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="plan")
-def proposal_again(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal_again(request: YardRequest, pk: int) -> HttpResponse:
     row = found(ROWS, pk=pk)
     wishes = {name: [int(x) for x in request.POST.getlist(name) if x.isdigit()] for name in WISHES}
     events = list(row.events.filter(withdrawn_at=None))
@@ -140,8 +136,8 @@ def proposal_again(request: HttpRequest, pk: int) -> HttpResponse:
             if not extra.is_valid():
                 messages.error(request, "Extra hours need people, a day, two times and a reason; nothing was asked.")
                 return redirect("proposal", pk=pk)
-            events.append(record_event(extra.happening(), by=_who(request), now=request.yard_now))  # type: ignore[attr-defined]
-        again = ask_for_proposal(events, by=_who(request), now=timezone.now(), wishes=wishes, again_for=row)
+            events.append(record_event(extra.happening(), by=who(request), now=request.yard_now))
+        again = ask_for_proposal(events, by=who(request), now=timezone.now(), wishes=wishes, again_for=row)
     except (EventRefused, NothingPosted) as error:
         messages.error(request, str(error))
         return redirect("proposal", pk=pk)
@@ -149,11 +145,11 @@ def proposal_again(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require(post="plan")
-def event_take_back(request: HttpRequest, pk: int) -> HttpResponse:
+def event_take_back(request: YardRequest, pk: int) -> HttpResponse:
     event = found(Event.objects.all(), pk=pk)
     try:
-        take_back(event, by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
-        again = ask_for_proposal([], by=_who(request), now=timezone.now())
+        take_back(event, by=who(request), now=request.yard_now)
+        again = ask_for_proposal([], by=who(request), now=timezone.now())
         messages.success(request, "Taken back. Here is what the plan would be now.")
         return redirect("proposal", pk=again.pk)
     except (EventRefused, NothingPosted) as error:
@@ -161,7 +157,7 @@ def event_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("proposal_new")
 
 
-def _say(request: HttpRequest, error: Exception) -> None:
+def _say(request: YardRequest, error: Exception) -> None:
     """What stops it; of faults the first three, each once."""
     faults = list(dict.fromkeys(getattr(error, "faults", ())))[:3]
     messages.error(request, " ".join([str(error), *(f"{fault}." for fault in faults)]))

@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import cast
 
 from django.contrib import messages
-from django.contrib.auth.models import User
 from django.core.exceptions import PermissionDenied
 from django.core.files.storage import default_storage
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.models import Boat, Measurement, Memo, Order, Photograph
@@ -24,6 +23,7 @@ from yard.services.photograph_files import small_name
 from yard.web.access import found, require
 from yard.web.records.forms import AboutForm, MeasureForm, NoteForm, subjects
 from yard.web.records.kept import may_take_back
+from yard.web.request import YardRequest, who
 
 KINDS: dict[str, type[Memo] | type[Photograph] | type[Measurement]] = {
     "memo": Memo,
@@ -35,42 +35,42 @@ ORDERS = Order.objects.select_related("boat").prefetch_related("jobs")
 
 
 @require(post="report_work")
-def boat_note(request: HttpRequest, pk: int) -> HttpResponseBase:
+def boat_note(request: YardRequest, pk: int) -> HttpResponseBase:
     her = found(BOATS, pk=pk)
     form = NoteForm(request.POST, request.FILES, choices=subjects(her, _open_orders(her)), auto_id="note-%s")
     return _note(request, form, ("boat", pk))
 
 
 @require(post="report_work")
-def order_note(request: HttpRequest, pk: int) -> HttpResponseBase:
+def order_note(request: YardRequest, pk: int) -> HttpResponseBase:
     order = found(ORDERS, pk=pk)
     form = NoteForm(request.POST, request.FILES, choices=subjects(None, [order]), auto_id="note-%s")
     return _note(request, form, ("order", pk))
 
 
 @require(post="report_work")
-def boat_measure(request: HttpRequest, pk: int) -> HttpResponseBase:
+def boat_measure(request: YardRequest, pk: int) -> HttpResponseBase:
     her = found(BOATS, pk=pk)
     choices = subjects(her, _open_orders(her))
-    form = MeasureForm(request.POST, choices=choices, yard=request.yard, auto_id="measure-%s")  # type: ignore[attr-defined]
+    form = MeasureForm(request.POST, choices=choices, yard=request.yard, auto_id="measure-%s")
     return _measure(request, form, ("boat", pk))
 
 
 @require(post="report_work")
-def order_measure(request: HttpRequest, pk: int) -> HttpResponseBase:
+def order_measure(request: YardRequest, pk: int) -> HttpResponseBase:
     choices = subjects(None, [found(ORDERS, pk=pk)])
-    form = MeasureForm(request.POST, choices=choices, yard=request.yard, auto_id="measure-%s")  # type: ignore[attr-defined]
+    form = MeasureForm(request.POST, choices=choices, yard=request.yard, auto_id="measure-%s")
     return _measure(request, form, ("order", pk))
 
 
 @require(post="report_work")
-def record_taken_back(request: HttpRequest, kind: str, pk: int) -> HttpResponseBase:
+def record_taken_back(request: YardRequest, kind: str, pk: int) -> HttpResponseBase:
     if kind not in KINDS:
         raise Http404("no such record")
-    row: Memo | Photograph | Measurement = found(KINDS[kind]._default_manager.all(), pk=pk)  # type: ignore[assignment]
+    row = cast(Memo | Photograph | Measurement, found(KINDS[kind]._default_manager.all(), pk=pk))
     if row.taken_back_at is None and not may_take_back(row, request.user):
         raise PermissionDenied
-    if take_back_record(row, by=_who(request), now=request.yard_now):  # type: ignore[attr-defined]
+    if take_back_record(row, by=who(request), now=request.yard_now):
         messages.success(request, "Taken back: it is shown no more, and stays on file.")
     else:
         messages.error(request, "Nothing was changed: somebody took it back before.")
@@ -79,18 +79,18 @@ def record_taken_back(request: HttpRequest, kind: str, pk: int) -> HttpResponseB
 
 
 @require("view_plan")
-def photograph(request: HttpRequest, pk: int) -> HttpResponseBase:
+def photograph(request: YardRequest, pk: int) -> HttpResponseBase:
     return _picture(pk, small=False)
 
 
 @require("view_plan")
-def photograph_small(request: HttpRequest, pk: int) -> HttpResponseBase:
+def photograph_small(request: YardRequest, pk: int) -> HttpResponseBase:
     return _picture(pk, small=True)
 
 
-def _note(request: HttpRequest, form: NoteForm, page: tuple[str, int]) -> HttpResponseBase:
+def _note(request: YardRequest, form: NoteForm, page: tuple[str, int]) -> HttpResponseBase:
     if form.is_valid():
-        by, now = _who(request), request.yard_now  # type: ignore[attr-defined]
+        by, now = who(request), request.yard_now
         text, sent, about = form.cleaned_data["text"], form.cleaned_data["photograph"], form.subject()
         try:
             if sent is not None:
@@ -104,10 +104,10 @@ def _note(request: HttpRequest, form: NoteForm, page: tuple[str, int]) -> HttpRe
     return _again(request, form, page)
 
 
-def _measure(request: HttpRequest, form: MeasureForm, page: tuple[str, int]) -> HttpResponseBase:
+def _measure(request: YardRequest, form: MeasureForm, page: tuple[str, int]) -> HttpResponseBase:
     if form.is_valid():
         try:
-            keep_measurement(form.subject(), form.measured(), by=_who(request), now=request.yard_now)  # type: ignore[attr-defined]
+            keep_measurement(form.subject(), form.measured(), by=who(request), now=request.yard_now)
             messages.success(request, "It is kept.")
             return redirect(page[0], pk=page[1])
         except RecordRefused as refused:
@@ -115,7 +115,7 @@ def _measure(request: HttpRequest, form: MeasureForm, page: tuple[str, int]) -> 
     return _again(request, form, page)
 
 
-def _again(request: HttpRequest, form: AboutForm, page: tuple[str, int]) -> HttpResponse:
+def _again(request: YardRequest, form: AboutForm, page: tuple[str, int]) -> HttpResponse:
     """The form alone, with what was typed and what is wrong with it."""
     return render(request, "records/again.html", {"form": form, "back": page[0], "pk": page[1]}, status=422)
 
@@ -135,7 +135,3 @@ def _picture(pk: int, *, small: bool) -> HttpResponseBase:
 
 def _open_orders(boat: Boat) -> list[Order]:
     return list(ORDERS.filter(boat=boat, state=Order.State.OPEN).order_by("made_at", "id"))
-
-
-def _who(request: HttpRequest) -> User:
-    return cast(User, request.user)  # the door lets nobody else pass

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
 from yard.queries.plans import posted_plan
 from yard.queries.season_board import boat_rows
 from yard.web.access import require
+from yard.web.request import YardRequest, asks_for_part
 from yard.web.season.asked import read_asked
 from yard.web.season.board import season_board
 from yard.web.season.figures import load_rows, mondays, tallies
@@ -21,39 +22,39 @@ from yard.web.units import local
 
 
 @require("view_plan")
-def season(request: HttpRequest) -> HttpResponse:
+def season(request: YardRequest) -> HttpResponse:
     """The board or its table, as the address asks."""
     return _page(request)
 
 
 @require("view_plan")
-def season_why(request: HttpRequest, key: str) -> HttpResponse:
+def season_why(request: YardRequest, key: str) -> HttpResponse:
     """One row opened: the part alone for htmx, else the board with the row open."""
-    plan, now = posted_plan(), request.yard_now  # type: ignore[attr-defined]
+    plan, now = posted_plan(), request.yard_now
     row = next((row for row in boat_rows(plan) if row.key == key), None)
     if row is None:
         raise Http404("no such boat on the board")
     opened = opened_row(plan, row, now=now)
-    if wants_part(request):
+    if asks_for_part(request):
         return render(request, "season/_why.html", {"opened": opened})
     return render(request, "season/page.html", page(request, opened=opened))
 
 
 @require("view_plan")
-def season_run(request: HttpRequest) -> HttpResponse:
+def season_run(request: YardRequest) -> HttpResponse:
     """The counter of a run going on, asked for every two seconds; alone it is the season's page."""
     notes = run_notes(posted_plan(), now=timezone.now())
-    if wants_part(request):
+    if asks_for_part(request):
         return render(request, "season/_run.html", {"notes": notes, "watched": True})
     return _page(request)
 
 
-def _page(request: HttpRequest) -> HttpResponse:
+def _page(request: YardRequest) -> HttpResponse:
     return render(request, "season/page.html", page(request))
 
 
-def page(request: HttpRequest, *, opened: Any = None) -> dict[str, Any]:
-    yard, now, plan = request.yard, request.yard_now, posted_plan()  # type: ignore[attr-defined]
+def page(request: YardRequest, *, opened: Any = None) -> dict[str, Any]:
+    yard, now, plan = request.yard, request.yard_now, posted_plan()
     asked = read_asked(request.GET, local(now).date())
     board, _ = season_board(yard, plan, asked, now=now, opened=opened.key if opened else "")
     return {
@@ -68,8 +69,3 @@ def page(request: HttpRequest, *, opened: Any = None) -> dict[str, Any]:
         "notes": run_notes(plan, now=timezone.now()),
         "tabled": tabled(request, plan, asked) if plan and asked.view == "table" else None,
     }
-
-
-def wants_part(request: HttpRequest) -> bool:
-    """Asked by htmx for a part, and not to bring back a page of its history."""
-    return bool(getattr(request, "htmx", False)) and not request.htmx.history_restore_request  # type: ignore[attr-defined]

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.vary import vary_on_cookie
 
@@ -19,16 +19,17 @@ from yard.web.days.dates import day_in_address, month_after, month_in_address
 from yard.web.days.gauge import gauge_now, typed_height
 from yard.web.days.tides import Draft, read_draft, tide_day, tide_month
 from yard.web.days.water import NoTide, tide_of
+from yard.web.request import YardRequest, who
 from yard.web.units import height_unit, local
 
 
 @require("view_plan")
 @vary_on_cookie
-def tides_day(request: HttpRequest, day: str) -> HttpResponse:
+def tides_day(request: YardRequest, day: str) -> HttpResponse:
     """Highs and lows of one day, its light, and when a draft given by ?draft= has its water at the ramp."""
     shown, context = day_in_address(day), _asked(request)
     if not isinstance(context["source"], NoTide):
-        now, yard = request.yard_now, request.yard  # type: ignore[attr-defined]
+        now, yard = request.yard_now, request.yard
         try:
             is_today = shown == local(now).date()
             gauge = gauge_now(context["source"], yard, now=now) if is_today else None
@@ -41,17 +42,20 @@ def tides_day(request: HttpRequest, day: str) -> HttpResponse:
 
 
 @require(post="report_work")
-def tides_gauge(request: HttpRequest, day: str) -> HttpResponse:
+def tides_gauge(request: YardRequest, day: str) -> HttpResponse:
     """Keep what the gauge reads now; the day's page then says what it moves."""
     back = redirect("tides_day", day=day_in_address(day).isoformat())
-    now, yard = request.yard_now, request.yard  # type: ignore[attr-defined]
+    now, yard = request.yard_now, request.yard
     source, typed = tide_of(yard), typed_height(request.POST.get("height", ""), yard)
-    if isinstance(source, NoTide) or isinstance(typed, str):
-        messages.error(request, typed if isinstance(typed, str) else source.reason)  # type: ignore[union-attr]
+    if isinstance(typed, str):
+        messages.error(request, typed)
+        return back
+    if isinstance(source, NoTide):
+        messages.error(request, source.reason)
         return back
     try:
         predicted = float(source.heights_m(np.array([now.timestamp()]))[0])
-        keep_reading(typed, predicted_m=predicted, at=now, by=request.user)  # type: ignore[arg-type]
+        keep_reading(typed, predicted_m=predicted, at=now, by=who(request))
         messages.success(request, "The reading is kept. Windows of the next hours are moved by it.")
     except (GaugeRefused, TideError) as refused:
         messages.error(request, str(refused))
@@ -59,35 +63,35 @@ def tides_gauge(request: HttpRequest, day: str) -> HttpResponse:
 
 
 @require(post="report_work")
-def tides_gauge_back(request: HttpRequest, pk: int) -> HttpResponse:
+def tides_gauge_back(request: YardRequest, pk: int) -> HttpResponse:
     """Take a reading back."""
     reading = found(GaugeReading.objects.all(), pk=pk)
     try:
-        take_back(reading, now=request.yard_now)  # type: ignore[attr-defined]
+        take_back(reading, now=request.yard_now)
         messages.success(request, "The reading is taken back. Windows are as predicted again.")
     except GaugeRefused as refused:
         messages.error(request, str(refused))
-    return redirect("tides_day", day=local(request.yard_now).date().isoformat())  # type: ignore[attr-defined]
+    return redirect("tides_day", day=local(request.yard_now).date().isoformat())
 
 
 @require("view_plan")
 @vary_on_cookie
-def tides_month(request: HttpRequest, year: int, month: int) -> HttpResponse:
+def tides_month(request: YardRequest, year: int, month: int) -> HttpResponse:
     """A month of tides, and which of its days float a draft given by ?draft= in light."""
     first, context = month_in_address(year, month), _asked(request)
     if not isinstance(context["source"], NoTide):
-        today = local(request.yard_now).date()  # type: ignore[attr-defined]
+        today = local(request.yard_now).date()
         try:
-            context["month_read"] = tide_month(context["source"], request.yard, first, context["draft"], today=today)  # type: ignore[attr-defined]
+            context["month_read"] = tide_month(context["source"], request.yard, first, context["draft"], today=today)
         except TideError as error:
             context["source"] = NoTide(f"The tide of this month is not known: {error}")
     context |= {"first": first, "before": month_after(first, -1), "after": month_after(first, 1)}
     return render(request, "tides/month.html", context)
 
 
-def _asked(request: HttpRequest) -> dict[str, Any]:
+def _asked(request: YardRequest) -> dict[str, Any]:
     """The tide, and the draft that is asked about."""
-    yard = request.yard  # type: ignore[attr-defined]
+    yard = request.yard
     text = request.GET.get("draft", "")
     draft = read_draft(text, yard)
     return {

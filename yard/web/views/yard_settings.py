@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.models import User
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from yard.models import Place, StaleRow, YardSettings
@@ -16,6 +16,7 @@ from yard.services.read_problem.weather import computed_table
 from yard.services.yard_settings import Change, SettingRefused
 from yard.tides import TideError
 from yard.web.access import require
+from yard.web.request import YardRequest
 from yard.web.settings.allowance import allowance_page, cell_of, figure_of, ground_of
 from yard.web.settings.compare import TableUnread, compare
 from yard.web.settings.form import SettingsForm
@@ -25,18 +26,18 @@ from yard.web.units import local
 STALE = "Somebody changed the settings meanwhile. Nothing was saved: look at the page as it is now, then try again."
 
 
-def _change(request: HttpRequest, version: Any, reason: str) -> Change:
+def _change(request: YardRequest, version: Any, reason: str) -> Change:
     user = request.user if isinstance(request.user, User) else None
     seen = int(version) if str(version).isdigit() else 0
-    return Change(user, request.yard_now, seen, reason)  # type: ignore[attr-defined]
+    return Change(user, request.yard_now, seen, reason)
 
 
-def _year(request: HttpRequest) -> int:
-    return local(request.yard_now).year  # type: ignore[attr-defined]
+def _year(request: YardRequest) -> int:
+    return local(request.yard_now).year
 
 
 @require("settings", post="settings")
-def yard_settings(request: HttpRequest) -> HttpResponse:
+def yard_settings(request: YardRequest) -> HttpResponse:
     yard = YardSettings.objects.filter(pk=1).first() or YardSettings(name="")
     form = SettingsForm(request.POST or None, yard=yard)
     if form.is_valid():
@@ -55,7 +56,7 @@ def yard_settings(request: HttpRequest) -> HttpResponse:
 
 
 @require(post="settings")
-def place_words(request: HttpRequest) -> HttpResponse:
+def place_words(request: YardRequest) -> HttpResponse:
     """The yard's own names for its places."""
     rows = Place.objects.filter(archived=False).values_list("pk", flat=True)
     names = {
@@ -72,23 +73,23 @@ def place_words(request: HttpRequest) -> HttpResponse:
 
 
 @require("settings")
-def tide_compare(request: HttpRequest) -> HttpResponse:
+def tide_compare(request: YardRequest) -> HttpResponse:
     """High waters typed off an official table beside ours; looks only, saves nothing."""
     where = FIELD if request.GET.get("where") == FIELD else RAMP
     text = request.GET.get("table", "")
     context: dict[str, Any] = {"where": where, "result": None, "trouble": ""}
     if text.strip():
         try:
-            context["result"] = compare(text, request.yard, where)  # type: ignore[attr-defined]
+            context["result"] = compare(text, request.yard, where)
         except (TableUnread, TideError) as error:
             context["trouble"] = str(error)
     return render(request, "settings/compare.html", context | {"table": text})
 
 
 @require("settings", post="settings")
-def allowance(request: HttpRequest) -> HttpResponse:
+def allowance(request: YardRequest) -> HttpResponse:
     """The table of weather allowances; a POST sets one cell, or takes the yard's own figure back."""
-    yard: YardSettings = request.yard  # type: ignore[attr-defined]
+    yard: YardSettings = request.yard
     if request.method == "POST":
         _set_cell(request, yard)
         return redirect("allowance")
@@ -96,7 +97,7 @@ def allowance(request: HttpRequest) -> HttpResponse:
     return render(request, "settings/allowance.html", {"page": page, "yard_row": yard})
 
 
-def _set_cell(request: HttpRequest, yard: YardSettings) -> None:
+def _set_cell(request: YardRequest, yard: YardSettings) -> None:
     typed = "" if "reset" in request.POST else request.POST.get("value", "").strip()
     try:
         cell = cell_of(request.POST.get("cell", ""))
