@@ -29,7 +29,7 @@ from yard.services.read_problem import read_problem
 from yard.services.read_problem.rows import where_boats_are
 from yard.services.stored_plan import plan_from_rows
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("may")]
+pytestmark = [pytest.mark.django_db, pytest.mark.once, pytest.mark.usefixtures("may")]
 
 
 def test_the_clock_stands_on_a_thursday_in_may(may):

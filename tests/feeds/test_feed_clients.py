@@ -131,6 +131,7 @@ class Model:
         }
 
 
+@pytest.mark.once
 @pytest.mark.django_db(transaction=True)
 def test_a_client_that_syncs_through_ten_rounds_ends_equal_to_the_plan(
     feed_yard: FeedYard, make, path, live_server, tmp_path

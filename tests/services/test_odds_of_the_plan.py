@@ -17,7 +17,7 @@ from yard.services.promise_input import learnt_hours, promise_input
 from yard.services.read_problem import read_problem
 from yard.services.tell_odds import NoPlanPosted, tell_odds, tell_odds_of_posted
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def _clock() -> datetime:

@@ -62,6 +62,7 @@ def test_hours_of_a_week_are_read_back(days):
     assert week(week_in_words(stretches)) == stretches if stretches else week_in_words(stretches) == ""
 
 
+@pytest.mark.once
 @pytest.mark.django_db
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
@@ -82,6 +83,7 @@ def test_any_boat_exported_and_imported_again_is_unchanged(name, notes, length, 
         transaction.set_rollback(True)
 
 
+@pytest.mark.once
 @pytest.mark.django_db
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
