@@ -137,3 +137,12 @@ def test_archived_only_without_open_orders_and_brought_back(client, teal):
 def test_query_count_of_her_form(client, teal, django_assert_max_num_queries):
     with django_assert_max_num_queries(12):
         client.get(reverse("boat_change", args=[teal.pk]))
+
+
+def test_pressed_twice_she_is_one_boat(client):
+    key = client.get(reverse("boat_new")).context["form"]["form_key"].value()
+    for _ in range(2):
+        answer = client.post(reverse("boat_new"), TYPED | {"form_key": str(key)})
+        assert answer.url == reverse("boat", args=[Boat.objects.get().pk])
+    client.post(reverse("boat_new"), TYPED | {"form_key": "0d4ef2a6-6d0c-4a5c-8f0a-2a1f6f5f7a11"})
+    assert Boat.objects.count() == 2

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, cast
+from uuid import UUID, uuid4
 
 from django import forms
 from django.http import QueryDict
 
 from yard.models import Boat, YardSettings
-from yard.services.keep_boat import KEPT_FIELDS, Refused, words_for
+from yard.services.keep_boat import KEPT_FIELDS
+from yard.services.keep_row import Refused, words_for
 from yard.sheets.columns import CellRefused, Column, Kind
 from yard.sheets.measures import measure
 from yard.sheets.writing import in_words, unit_of
@@ -41,9 +43,10 @@ class MeasureField(forms.CharField):
 
 
 class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not subscript it at run time
-    """What is known of a boat. version: hers, when the page was read."""
+    """What is known of a boat. version: hers, when the page was read. form_key: sent twice, it is one boat."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    form_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     class Meta:
         model = Boat
@@ -53,9 +56,10 @@ class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not su
         super().__init__(data, instance=boat)
         self.feet = yard.units == YardSettings.Units.FEET
         self.fields["version"].initial = boat.version if boat else None
+        self.fields["form_key"].initial = uuid4()
         self.fields["notes"].widget.attrs["rows"] = 4
         for key, field in self.fields.items():
-            if key not in ("planked", "version"):
+            if key not in ("planked", "version", "form_key"):
                 field.widget.attrs["class"] = "field"
         for key, column in MEASURES.items():
             needed = key in ("length_m", "beam_m")
@@ -75,6 +79,11 @@ class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not su
 
     def _post_clean(self) -> None:
         """The service checks and writes; the form leaves the row alone."""
+
+    def key(self) -> UUID | None:
+        """The form's own, whichever way it was sent."""
+        found: UUID | None = self.cleaned_data["form_key"]
+        return found
 
     def values(self, boat: Boat | None = None) -> dict[str, Any]:
         """What was typed. A measure left as it was shown keeps what is on file: what is shown is rounded."""

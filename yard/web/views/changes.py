@@ -10,16 +10,9 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.models import Boat
-from yard.services.keep_boat import (
-    Kept,
-    Refused,
-    SomebodyWasQuicker,
-    Writer,
-    add_boat,
-    archive_boat,
-    change_boat,
-    put_back,
-)
+from yard.services import keep_row
+from yard.services.keep_boat import BOAT
+from yard.services.keep_row import Kept, Refused, SomebodyWasQuicker, Writer
 from yard.web.access import found, require
 from yard.web.changes.boat_form import BoatForm, Differing, differing, history_of
 from yard.web.request import YardRequest
@@ -30,7 +23,7 @@ from yard.web.units import local
 def boat_new(request: YardRequest) -> HttpResponseBase:
     form = BoatForm(request.POST or None, yard=request.yard)
     if form.is_valid():
-        match add_boat(form.values(), writer=_writer(request)):
+        match keep_row.add(BOAT, form.values(), writer=_writer(request), form_key=form.key()):
             case Kept(boat):
                 messages.success(request, f"{boat} is on file.")
                 return redirect("boat", pk=boat.pk)
@@ -47,7 +40,8 @@ def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
     if not form.is_valid():
         return _show(request, form, boat)
     values = form.values(boat)
-    match change_boat(pk, values, seen_version=form.cleaned_data["version"] or 0, writer=_writer(request)):
+    seen = form.cleaned_data["version"] or 0
+    match keep_row.change(BOAT, pk, values, seen_version=seen, writer=_writer(request)):
         case Kept(changed=changed):
             messages.success(request, f"{boat.name}: {'saved' if changed else 'nothing was changed'}.")
             return redirect("boat", pk=pk)
@@ -63,7 +57,7 @@ def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
 def boat_archive(request: YardRequest, pk: int) -> HttpResponseBase:
     found(Boat.objects.all(), pk=pk)
     archived = request.POST.get("archived") == "yes"
-    outcome = archive_boat(pk, archived, seen_version=_seen(request), writer=_writer(request))
+    outcome = keep_row.archive(BOAT, pk, archived, seen_version=_seen(request), writer=_writer(request))
     _say(request, outcome, "She is archived: what hangs on her stays on file." if archived else "She is back.")
     return redirect("boat_change", pk=pk)
 
@@ -71,14 +65,14 @@ def boat_archive(request: YardRequest, pk: int) -> HttpResponseBase:
 @require(post="edit_facts")
 def boat_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
     try:
-        outcome = put_back(pk, history_id, seen_version=_seen(request), writer=_writer(request))
+        outcome = keep_row.put_back(BOAT, pk, history_id, seen_version=_seen(request), writer=_writer(request))
     except Boat.DoesNotExist as missing:
         raise Http404 from missing
     _say(request, outcome, "She is on file again as she was then. This too is in her history.")
     return redirect("boat_change", pk=pk)
 
 
-def _say(request: YardRequest, outcome: Kept | Refused | SomebodyWasQuicker, done: str) -> None:
+def _say(request: YardRequest, outcome: Kept[Boat] | Refused | SomebodyWasQuicker[Boat], done: str) -> None:
     match outcome:
         case Kept():
             messages.success(request, done)
