@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from tests.services.ordering import ordered
 from yard.models import Boat, Fact, FactKind, Mooring, Order, TacklePart, Whereabouts, YardSettings
 from yard.services.keep_mooring import MOORING, TACKLE, miles_from_yard
-from yard.services.keep_row import Kept, Refused, Writer, add, archive, change, put_back
+from yard.services.keeping import Kept, Refused, Writer, add, archive, change, put_back
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)

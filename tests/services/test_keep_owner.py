@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 
 from yard.models import Boat, BoatOwner, Owner
 from yard.services.keep_owner import OWNER, OWNERSHIP, Telephone, read_line, telephones
-from yard.services.keep_row import Kept, Refused, SomebodyWasQuicker, Writer, add, archive, change, put_back
+from yard.services.keeping import Kept, Refused, SomebodyWasQuicker, Writer, add, archive, change, put_back
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)

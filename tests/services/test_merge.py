@@ -32,7 +32,7 @@ from yard.models import (
     WholeChange,
 )
 from yard.queries.duplicates import boats_twice, owners_twice
-from yard.services.keep_row import Refused, Writer
+from yard.services.keeping import Refused, Writer
 from yard.services.whole_change import relations
 from yard.services.whole_change.apart import tell_apart
 from yard.services.whole_change.merge import BOTH, GONES, ChangedMeanwhile, Merged, Wish, merge

@@ -24,7 +24,7 @@ from yard.models import (
     Telling,
     WholeChange,
 )
-from yard.services.keep_row import Refused, Writer
+from yard.services.keeping import Refused, Writer
 from yard.services.whole_change.sale import INSURANCE, Sale, Sold, current_shares, sell
 from yard.services.whole_change.take_back import NotTakenBack, take_back
 

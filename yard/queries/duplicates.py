@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Generic, TypeVar
@@ -45,18 +45,16 @@ def owners_twice(owner: Owner | None = None) -> list[Pair[Owner]]:
 
 def _pairs(rows: Sequence[R], of: str, alike: Callable[[R, R], str], only: R | None) -> list[Pair[R]]:
     apart = set(ToldApart.objects.filter(of=of).values_list("one", "other"))
+    both = (pair for pair in _twos(rows, only) if (pair[0].pk, pair[1].pk) not in apart)
+    pairs = (Pair(one, other, alike(one, other)) for one, other in both)
+    return [pair for pair in pairs if pair.why]
+
+
+def _twos(rows: Sequence[R], only: R | None) -> Iterable[tuple[R, R]]:
+    """Every two rows, or this one with each other; the one entered first before the other."""
     if only is None:
-        both = combinations(rows, 2)
-    else:
-        both = iter([(min(only, row, key=_entered), max(only, row, key=_entered)) for row in rows if row.pk != only.pk])
-    found = (
-        Pair(one, other, why) for one, other in both if (one.pk, other.pk) not in apart and (why := alike(one, other))
-    )
-    return list(found)
-
-
-def _entered(row: Boat | Owner) -> int:
-    return int(row.pk)
+        return ((one, other) for one, other in combinations(rows, 2))
+    return ((row, only) if row.pk < only.pk else (only, row) for row in rows if row.pk != only.pk)
 
 
 def _boats_alike(one: Boat, other: Boat) -> str:

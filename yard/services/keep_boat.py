@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from yard.models import Boat, Order
-from yard.services.keep_row import Keeper, Words, Writer
+from yard.services.keeping import Keeper, Words, Writer
 from yard.services.say_fact import draft_is_here
 
 KEPT_FIELDS = (

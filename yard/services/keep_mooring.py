@@ -8,7 +8,7 @@ from datetime import date
 from django.db.models import OuterRef, Q, Subquery
 
 from yard.models import Fact, FactKind, Mooring, Order, TacklePart, Whereabouts, YardSettings
-from yard.services.keep_row import Keeper, Words, Writer
+from yard.services.keeping import Keeper, Words, Writer
 from yard.services.pen import sign
 
 MOORING_FIELDS = (

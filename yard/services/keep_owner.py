@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from yard.models import BoatOwner, Owner
-from yard.services.keep_row import Keeper, Words
+from yard.services.keeping import Keeper, Words
 
 FEWEST_DIGITS = 7
 """Of a telephone number with its area (common practice: no numbering plan has shorter numbers that a yard would dial

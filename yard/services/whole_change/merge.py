@@ -18,7 +18,7 @@ from yard.models import Boat, CalendarAddress, Fact, FactKind, Job, JobLink, Ord
 from yard.services.facts_revision import bump_facts
 from yard.services.keep_boat import BOAT
 from yard.services.keep_owner import OWNER
-from yard.services.keep_row import Keeper, Refused, Writer, nothing_saved
+from yard.services.keeping import Keeper, Refused, Writer, nothing_saved
 from yard.services.link_orders import link_orders
 from yard.services.pen import Pen
 from yard.services.whole_change.ledger import Ledger

@@ -29,10 +29,10 @@ from yard.models import (
     StaleRow,
     WholeChange,
 )
-from yard.services import keep_row
+from yard.services import keeping
 from yard.services.facts_revision import bump_facts
 from yard.services.keep_owner import OWNER
-from yard.services.keep_row import Kept, Refused, Writer, nothing_saved
+from yard.services.keeping import Kept, Refused, Writer, nothing_saved
 from yard.services.pen import Pen
 from yard.services.whole_change.ledger import Ledger
 
@@ -131,7 +131,7 @@ def _buyer(named: Owner | Mapping[str, Any], writer: Writer, ledger: Ledger) -> 
         if named.archived:
             return Refused({"buyer": (f"{named} is archived: bring this owner back first.",)})
         return named
-    match keep_row.add(OWNER, named, writer=writer):
+    match keeping.add(OWNER, named, writer=writer):
         case Kept(row):
             ledger.made(row)
             return row

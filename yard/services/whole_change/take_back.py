@@ -10,7 +10,7 @@ from django.db import IntegrityError, models, transaction
 
 from yard.models import CalendarAddress, Fact, JobLink, Order, Owner, WholeChange
 from yard.services.facts_revision import bump_facts
-from yard.services.keep_row import Writer, words_for
+from yard.services.keeping import Writer, words_for
 from yard.services.pen import Pen
 from yard.services.whole_change.ledger import model_named, put, values_of
 from yard.services.whole_change.relations import rows_that_hang

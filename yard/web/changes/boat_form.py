@@ -12,7 +12,7 @@ from django.http import QueryDict
 
 from yard.models import Boat, YardSettings
 from yard.services.keep_boat import KEPT_FIELDS
-from yard.services.keep_row import Refused, words_for
+from yard.services.keeping import Refused, words_for
 from yard.sheets.columns import CellRefused, Column, Kind
 from yard.sheets.measures import measure
 from yard.sheets.writing import in_words, unit_of

@@ -10,9 +10,9 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.models import Boat
-from yard.services import keep_row
+from yard.services import keeping
 from yard.services.keep_boat import BOAT
-from yard.services.keep_row import Kept, Refused, SomebodyWasQuicker, Writer
+from yard.services.keeping import Kept, Refused, SomebodyWasQuicker, Writer
 from yard.web.access import found, require
 from yard.web.changes.boat_form import BoatForm, Differing, differing, history_of
 from yard.web.request import YardRequest
@@ -23,7 +23,7 @@ from yard.web.units import local
 def boat_new(request: YardRequest) -> HttpResponseBase:
     form = BoatForm(request.POST or None, yard=request.yard)
     if form.is_valid():
-        match keep_row.add(BOAT, form.values(), writer=_writer(request), form_key=form.key()):
+        match keeping.add(BOAT, form.values(), writer=_writer(request), form_key=form.key()):
             case Kept(boat):
                 messages.success(request, f"{boat} is on file.")
                 return redirect("boat", pk=boat.pk)
@@ -41,7 +41,7 @@ def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
         return _show(request, form, boat)
     values = form.values(boat)
     seen = form.cleaned_data["version"] or 0
-    match keep_row.change(BOAT, pk, values, seen_version=seen, writer=_writer(request)):
+    match keeping.change(BOAT, pk, values, seen_version=seen, writer=_writer(request)):
         case Kept(changed=changed):
             messages.success(request, f"{boat.name}: {'saved' if changed else 'nothing was changed'}.")
             return redirect("boat", pk=pk)
@@ -57,7 +57,7 @@ def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
 def boat_archive(request: YardRequest, pk: int) -> HttpResponseBase:
     found(Boat.objects.all(), pk=pk)
     archived = request.POST.get("archived") == "yes"
-    outcome = keep_row.archive(BOAT, pk, archived, seen_version=_seen(request), writer=_writer(request))
+    outcome = keeping.archive(BOAT, pk, archived, seen_version=_seen(request), writer=_writer(request))
     _say(request, outcome, "She is archived: what hangs on her stays on file." if archived else "She is back.")
     return redirect("boat_change", pk=pk)
 
@@ -65,7 +65,7 @@ def boat_archive(request: YardRequest, pk: int) -> HttpResponseBase:
 @require(post="edit_facts")
 def boat_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
     try:
-        outcome = keep_row.put_back(BOAT, pk, history_id, seen_version=_seen(request), writer=_writer(request))
+        outcome = keeping.put_back(BOAT, pk, history_id, seen_version=_seen(request), writer=_writer(request))
     except Boat.DoesNotExist as missing:
         raise Http404 from missing
     _say(request, outcome, "She is on file again as she was then. This too is in her history.")
