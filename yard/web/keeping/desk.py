@@ -119,7 +119,7 @@ def show(
     refused = bool(form.errors) or quicker is not None
     history = history_of(row, desk.keeper.fields, Sayer(form.measures, feet=form.feet)) if row is not None else ()
     context: dict[str, Any] = {"form": form, "row": row, "quicker": quicker, "history": history, "one": desk.one}
-    context |= {"history_of": desk.name, "archives": desk.archives, "more": more or {}} | desk.about(request, row)
+    context |= {"history_of": desk.name, "archives": desk.archives} | dict(more or {}) | desk.about(request, row)
     if row is not None and desk.archives:
         context["archive_url"] = reverse(f"{desk.name}_archive", args=[row.pk])
     status = 409 if quicker is not None else 422 if refused else 200

@@ -140,7 +140,7 @@ def _facts(mooring: Mooring, yard: YardSettings, today: date, say: Sayer) -> tup
     dates = [
         Said("tackle set", _day(mooring.tackle_set_on, "not said")),
         Said("tackle inspected", _day(mooring.tackle_inspected_on, "not said")),
-        _until("next inspection", mooring.tackle_inspection_due_on, today, "was due"),
+        _until("next inspection", mooring.tackle_inspection_due_on, today, "was due", "by"),
     ]
     number = f", {mooring.permit_number}" if mooring.permit_number else ""
     if not mooring.temporary:
@@ -160,10 +160,10 @@ def _day(day: date | None, unknown: str) -> str:
     return f"{day.day} {day:%b %Y}" if day else unknown
 
 
-def _until(label: str, day: date | None, today: date, over: str) -> Said:
+def _until(label: str, day: date | None, today: date, over: str, still: str = "to") -> Said:
     if day is None:
         return Said(label, "not on file")
-    return Said(label, f"{over} {_day(day, '')}", "late") if day < today else Said(label, f"to {_day(day, '')}")
+    return Said(label, f"{over} {_day(day, '')}", "late") if day < today else Said(label, f"{still} {_day(day, '')}")
 
 
 def _swing(mooring: Mooring, *, feet: bool) -> str:

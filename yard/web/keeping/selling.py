@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django import forms
 
-from yard.models import Boat, CalendarAddress, Mooring, Order, Owner
+from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, WholeChange
 from yard.services.keeping import Refused
 from yard.services.whole_change.sale import Sale, calendars_of, current_shares
 from yard.web.orders.form import DayField
@@ -100,6 +100,14 @@ class SaleForm(forms.Form):
         for key, words in refused.words.items():
             for each in words:
                 self.add_error(key if key in self.fields else None, each)
+
+
+def done_by_form(key: str) -> WholeChange | None:
+    """The sale that this form made before: by then its sellers own her no more, so that it would not be valid."""
+    try:
+        return WholeChange.objects.filter(form_key=UUID(key)).first()
+    except ValueError:
+        return None
 
 
 def _calendar(address: CalendarAddress) -> str:

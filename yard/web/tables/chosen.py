@@ -30,4 +30,5 @@ def choose_columns(request: HttpRequest, table: Any) -> tuple[ColumnChoice, ...]
     for choice in choices:
         if not choice.shown:
             table.columns.hide(choice.name)
+            table.columns[choice.name].column.exclude_from_export = True
     return choices

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import Any, cast
 
 from django.contrib import messages
 from django.contrib.auth.models import User
@@ -10,6 +10,7 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.models import Boat
+from yard.queries.duplicates import boats_twice
 from yard.services import keeping
 from yard.services.keep_boat import BOAT
 from yard.services.keeping import Kept, Refused, SomebodyWasQuicker, Writer
@@ -87,7 +88,9 @@ def _show(
 ) -> HttpResponse:
     refused = bool(form.errors) or quicker is not None
     history = history_of(boat, feet=form.feet) if boat else ()
-    context = {"form": form, "boat": boat, "quicker": quicker, "history": history}
+    context: dict[str, Any] = {"form": form, "boat": boat, "quicker": quicker, "history": history}
+    if boat is not None:
+        context |= {"twins": boats_twice(boat) if not boat.archived else (), "wholes": list(boat.whole_changes.all())}
     status = 409 if quicker is not None else 422 if refused else 200
     return render(request, "changes/boat.html", context, status=status)
 

@@ -21,7 +21,7 @@ from yard.web.keeping.desk import put_back_page, today_of, writer_of
 from yard.web.keeping.form import Sayer, history_of
 from yard.web.keeping.histories import KINDS, Kind
 from yard.web.keeping.merging import candidates, merge_page, ticked_in, wish_of
-from yard.web.keeping.selling import SaleForm
+from yard.web.keeping.selling import SaleForm, done_by_form
 from yard.web.keeping.wholes import whole_page
 from yard.web.request import YardRequest, who
 
@@ -61,6 +61,8 @@ def _merge(request: YardRequest, kept: Boat | Owner) -> HttpResponseBase:
 @require("edit_facts", post="edit_facts")
 def boat_sell(request: YardRequest, pk: int) -> HttpResponseBase:
     boat = found(Boat.objects.all(), pk=pk)
+    if sold := done_by_form(request.POST.get("form_key", "")):  # pressed twice
+        return redirect("whole_change", pk=sold.pk)
     form = SaleForm(request.POST or None, boat=boat, today=today_of(request))
     if form.is_valid():
         try:
