@@ -79,7 +79,6 @@ DOORS = {
     "boat_new": Door("planner office", "planner office"),
     "boat_change": Door("planner office", "planner office"),
     "boat_archive": Door(NOBODY, "planner office"),
-    "boat_put_back": Door(NOBODY, "planner office"),
     "owners": Door("planner office", NOBODY),
     "owner_new": Door("planner office", "planner office"),
     "owner": Door("planner office", NOBODY),

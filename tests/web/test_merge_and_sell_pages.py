@@ -83,7 +83,7 @@ def test_merged_and_taken_back_on_the_page_of_the_change(cy, teal, twin):
     change = WholeChange.objects.get()
     address = reverse("whole_change", args=[change.pk])
     words = text_of(cy.get(address))
-    assert "1 note changed" in words
+    assert "1 note: changed" in words
     assert "Take it back as a whole" in words
     Boat.objects.filter(pk=teal.pk).update(notes="other words")
     assert "notes was changed since; put that back first" in text_of(cy.get(address))

@@ -83,6 +83,9 @@ class RowForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not sub
                 field.widget.attrs.setdefault("class", "field")
             if isinstance(field.widget, forms.Textarea):
                 field.widget.attrs["rows"] = 3
+            if isinstance(field, forms.TypedChoiceField):
+                pairs: Any = field.choices
+                field.choices = [(value, label if value else "not said") for value, label in pairs]
 
     def _typed_fields(self, row: Any) -> None:
         for key, column in self.measures.items():
@@ -133,9 +136,7 @@ class RowForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not sub
 
     def differing(self, values: Mapping[str, Any], stored: Any) -> tuple[Differing, ...]:
         """Where what was typed is other than what somebody else saved meanwhile."""
-        say = Sayer(self.measures, feet=self.feet)
-        both = ((key, say.value(stored, key, value), say.of(stored, key)) for key, value in values.items())
-        return tuple(Differing(words_for(key), yours, theirs) for key, yours, theirs in both if yours != theirs)
+        return differing(values, stored, Sayer(self.measures, feet=self.feet))
 
 
 def degrees(value: float) -> str:
@@ -180,6 +181,11 @@ class Sayer:
 
     def _plain(self, row: Any, key: str) -> str:
         return str(row._meta.get_field(key).attname)
+
+
+def differing(values: Mapping[str, Any], stored: Any, say: Sayer) -> tuple[Differing, ...]:
+    both = ((key, say.value(stored, key, value), say.of(stored, key)) for key, value in values.items())
+    return tuple(Differing(words_for(key), yours, theirs) for key, yours, theirs in both if yours != theirs)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ MADE, CHANGED, REMOVED = "new", "changed", "taken away, said already by another"
 
 @dataclass(frozen=True)
 class WholePage:
-    """lines: "3 orders changed"; of: the page of the boat or owner that stays."""
+    """lines: "3 orders: changed"; of: the page of the boat or owner that stays."""
 
     lines: tuple[str, ...]
     of: str
@@ -25,7 +25,7 @@ def whole_page(change: WholeChange) -> WholePage:
     doings = (
         (row["model"], MADE if row["before"] is None else CHANGED if row["after"] else REMOVED) for row in change.rows
     )
-    lines = tuple(f"{count} {_words(name, count)} {what}" for (name, what), count in Counter(doings).items())
+    lines = tuple(f"{count} {_words(name, count)}: {what}" for (name, what), count in Counter(doings).items())
     name, row = ("boat", change.boat_id) if change.boat_id else ("owner", change.owner_id)
     return WholePage(lines, reverse(name, args=[row]))
 
