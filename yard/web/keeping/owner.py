@@ -36,8 +36,8 @@ class OwnerForm(RowForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["phone"].widget.input_type = "tel"
-        for key, hint in (("name", "name"), ("phone", "tel"), ("email", "email"), ("address", "street-address")):
-            self.fields[key].widget.attrs["autocomplete"] = f"section-owner {hint}" if key != "name" else "off"
+        for key in ("name", "phone", "email", "address"):
+            self.fields[key].widget.attrs["autocomplete"] = "off"  # the browser would offer whoever sits at it
 
 
 class ShareForm(RowForm):

@@ -71,6 +71,9 @@ def share_new(request: YardRequest) -> HttpResponseBase:
     form.fields["starts_on"].initial = today
     if whose.is_valid() and form.is_valid():
         more = {key: whose.cleaned_data[key] for key in ("owner", "boat")}
+        if same := BoatOwner.objects.filter(**more, starts_on=form.cleaned_data["starts_on"]).first():
+            messages.info(request, f"{same}: on file already.")  # pressed twice
+            return redirect("owner", pk=same.owner_id)
         match keeping.add(OWNERSHIP, form.values(), writer=writer_of(request), **more):
             case Kept(row):
                 messages.success(request, f"{row}: on file.")
