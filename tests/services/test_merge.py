@@ -312,6 +312,7 @@ def test_what_hangs_is_counted_in_words(teals):
         ),
         ({"name": "Ann Hale"}, {"name": "Dan Vale"}, None),
         ({"name": "Bo Reed", "phone": "401 555 0142"}, {"name": "Dan Vale", "phone": "401 555 0143"}, None),
+        ({"name": "Bo Reed", "phone": "401 555 0142"}, {"name": "Dan Vale", "phone": "609 555 0142"}, None),
     ],
 )
 def test_owners_that_look_like_one(first, second, why):
