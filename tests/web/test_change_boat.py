@@ -107,16 +107,16 @@ def test_a_draft_that_is_written_is_waited_for_no_more(client, teal):
 def test_the_way_back_is_in_her_history(client, teal):
     client.post(reverse("boat_change", args=[teal.pk]), sent(teal, notes="leaks", beam_m="3 m"))
     page = client.get(reverse("boat_change", args=[teal.pk])).content.decode()
-    assert "notes: – → leaks" in page
+    assert "Notes: – → leaks" in page
     assert "Cy" in page
     first = teal.history.order_by("history_id").first()
-    back = reverse("boat_put_back", args=[teal.pk, first.history_id])
+    back = reverse("fact_put_back", args=["boat", teal.pk, first.history_id])
     client.post(back, {"version": teal.version})  # a stale page
     assert Boat.objects.get().notes == "leaks"
     client.post(back, {"version": Boat.objects.get().version})
     now = Boat.objects.get()
     assert (now.notes, now.beam_m, now.history.count()) == ("", 2.9, 3)
-    assert client.post(reverse("boat_put_back", args=[teal.pk, 9999]), {"version": 1}).status_code == 404
+    assert client.post(reverse("fact_put_back", args=["boat", teal.pk, 9999]), {"version": 1}).status_code == 404
 
 
 def test_archived_only_without_open_orders_and_brought_back(client, teal):
@@ -137,3 +137,12 @@ def test_archived_only_without_open_orders_and_brought_back(client, teal):
 def test_query_count_of_her_form(client, teal, django_assert_max_num_queries):
     with django_assert_max_num_queries(12):
         client.get(reverse("boat_change", args=[teal.pk]))
+
+
+def test_pressed_twice_she_is_one_boat(client):
+    key = client.get(reverse("boat_new")).context["form"]["form_key"].value()
+    for _ in range(2):
+        answer = client.post(reverse("boat_new"), TYPED | {"form_key": str(key)})
+        assert answer.url == reverse("boat", args=[Boat.objects.get().pk])
+    client.post(reverse("boat_new"), TYPED | {"form_key": "0d4ef2a6-6d0c-4a5c-8f0a-2a1f6f5f7a11"})
+    assert Boat.objects.count() == 2

@@ -35,7 +35,9 @@ from yard.models.plans import (
 )
 from yard.models.records import Measurement, Memo, Photograph
 from yard.models.sheets import HeadingMemory, SheetImport
+from yard.models.tackle import TacklePart
 from yard.models.versioned import StaleRow, Versioned
+from yard.models.whole_changes import ToldApart, WholeChange
 
 __all__ = [
     "Boat",
@@ -104,7 +106,9 @@ __all__ = [
     "Skill",
     "StaleRow",
     "Stay",
+    "TacklePart",
     "Telling",
+    "ToldApart",
     "Trade",
     "Versioned",
     "Waiver",
@@ -113,6 +117,7 @@ __all__ = [
     "Weekday",
     "WeeklyHours",
     "Whereabouts",
+    "WholeChange",
     "YardHoliday",
     "YardSettings",
 ]

@@ -54,6 +54,22 @@ class Boat(Versioned):
     in_a_storm = models.CharField(max_length=6, choices=InAStorm, default=InAStorm.ASK)
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
+    merged_into = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        editable=False,
+        on_delete=models.SET_NULL,
+        related_name="merged_from",
+        help_text="the one that she was found to be",
+    )
+    form_key = models.UUIDField(
+        null=True,
+        blank=True,
+        unique=True,
+        editable=False,
+        help_text="of the form she was added on: the same form sent twice is one",
+    )
     history = HistoricalRecords()
 
     class Meta:
@@ -80,7 +96,10 @@ class Boat(Versioned):
 
 
 class Owner(Versioned):
-    """A person the yard writes to or calls about a boat."""
+    """A person the yard writes to or calls about a boat.
+
+    other_phones: one a line, the number first, then whose it is or when it is answered.
+    """
 
     class Prefers(models.TextChoices):
         CALL = "call", "a call"
@@ -88,14 +107,46 @@ class Owner(Versioned):
         EMAIL = "email", "an e-mail"
         LETTER = "letter", "a letter"
 
+    class Language(models.TextChoices):
+        """Language tags of BCP 47; "" where nobody asked."""
+
+        ENGLISH = "en", "English"
+        SPANISH = "es", "Spanish"
+        PORTUGUESE = "pt", "Portuguese"
+        FRENCH = "fr", "French"
+        GERMAN = "de", "German"
+        DUTCH = "nl", "Dutch"
+        ITALIAN = "it", "Italian"
+        POLISH = "pl", "Polish"
+        CHINESE = "zh", "Chinese"
+        OTHER = "und", "another: see the notes"
+
     ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
     name = models.CharField(max_length=120)
     phone = models.CharField(max_length=40, blank=True)
+    other_phones = models.TextField(blank=True)
     email = models.EmailField(blank=True)
     address = models.TextField(blank=True)
+    language = models.CharField(max_length=3, choices=Language, blank=True)
     prefers = models.CharField(max_length=6, choices=Prefers, default=Prefers.CALL)
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
+    merged_into = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        editable=False,
+        on_delete=models.SET_NULL,
+        related_name="merged_from",
+        help_text="the one that this one was found to be",
+    )
+    form_key = models.UUIDField(
+        null=True,
+        blank=True,
+        unique=True,
+        editable=False,
+        help_text="of the form it was added on: the same form sent twice is one",
+    )
     boats = models.ManyToManyField(Boat, through="BoatOwner", related_name="owners")
     history = HistoricalRecords()
 
@@ -142,13 +193,24 @@ class Mooring(Versioned):
 
     depth_m_at_datum: charted depth at the mooring; route_shoalest_m_at_datum: the least on the way to it
     (negative where it dries); underside_m_above_datum: the lowest bridge or wire over the way.
-    chain_spread_m and pendant_m with her length overall give the swing radius.
+    chain_spread_m and pendant_m with her length overall give the swing radius. tackle: what is known of it in words;
+    its parts with their dates are rows of their own (TacklePart). exposure: to which winds and seas it lies open.
     """
+
+    class Bottom(models.TextChoices):
+        MUD = "mud", "mud"
+        SAND = "sand", "sand"
+        CLAY = "clay", "clay"
+        GRAVEL = "gravel", "gravel"
+        ROCK = "rock", "rock"
+        WEED = "weed", "weed"
 
     ref = models.SlugField(max_length=30, unique=True)
     latitude = models.FloatField(null=True, blank=True, validators=latitude_in_range)
     longitude = models.FloatField(null=True, blank=True, validators=longitude_in_range)
     position_note = models.CharField(max_length=200, blank=True)
+    exposure = models.CharField(max_length=200, blank=True)
+    bottom = models.CharField(max_length=6, choices=Bottom, blank=True)
     depth_m_at_datum = models.FloatField(null=True, blank=True)
     route_shoalest_m_at_datum = models.FloatField(null=True, blank=True)
     underside_m_above_datum = models.FloatField(null=True, blank=True)
@@ -164,7 +226,15 @@ class Mooring(Versioned):
     permit_number = models.CharField(max_length=40, blank=True)
     permit_expires_on = models.DateField(null=True, blank=True)
     temporary = models.BooleanField(default=False, help_text="the yard's own, lent while a mooring is not ready")
+    notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
+    form_key = models.UUIDField(
+        null=True,
+        blank=True,
+        unique=True,
+        editable=False,
+        help_text="of the form it was added on: the same form sent twice is one",
+    )
     history = HistoricalRecords()
 
     class Meta:

@@ -12,6 +12,8 @@ from django.db.models import Q
 
 from yard.models import Boat, Fact, FactKind, Mooring
 from yard.services.facts_revision import bump_facts
+from yard.services.keeping import Keeper, Writer
+from yard.services.pen import sign
 
 
 class FactRefused(Exception):
@@ -70,9 +72,10 @@ def say_fact(
     fact.set_by, fact.set_at = by, now
     with transaction.atomic():
         bump_facts()
+        sign(fact, by=by, now=now, reason=f"said on her page: {fact.get_state_display()}")
         fact.save_over(seen_version)
         if fact.kind == FactKind.TACKLE_SET and fact.here_since is not None:
-            _set_tackle(fact, fact.here_since)
+            _set_tackle(fact, fact.here_since, by=by, now=now)
     return fact
 
 
@@ -85,6 +88,7 @@ def say_draft(boat: Boat, draft_m: float, *, seen_version: int, today: date, by:
         raise FactRefused("draft", " ".join(wrong.messages)) from wrong
     with transaction.atomic():
         bump_facts()
+        sign(boat, by=by, now=now, reason="draft said on her page")
         boat.save_over(seen_version)
         draft_is_here(boat, today=today, by=by, now=now)
     return boat
@@ -96,10 +100,11 @@ def draft_is_here(boat: Boat, *, today: date, by: User | None, now: datetime) ->
     for fact in of_her.exclude(state=Fact.State.HERE):
         fact.state, fact.here_since, fact.expected_date = Fact.State.HERE, today, None
         fact.told_by, fact.guess, fact.set_by, fact.set_at = "", False, by, now
+        sign(fact, by=by, now=now, reason="her draft is written")
         fact.save()
 
 
-def _set_tackle(fact: Fact, since: date) -> None:
+def _set_tackle(fact: Fact, since: date, *, by: User | None, now: datetime) -> None:
     """The mooring she goes to: the order's own, else the one of her permit; none named, none written."""
     order, boat = fact.order, fact.boat or (fact.order.boat if fact.order else None)
     mooring: Mooring | None = order.to_mooring if order is not None else None
@@ -107,7 +112,17 @@ def _set_tackle(fact: Fact, since: date) -> None:
         mooring = boat.permit_moorings.order_by("ref", "id").first()
     if mooring is not None and mooring.tackle_set_on != since:
         mooring.tackle_set_on = since
+        sign(mooring, by=by, now=now, reason="tackle said to be set")
         mooring.save()
+
+
+def _said_again(fact: Fact, changed: tuple[str, ...], writer: Writer) -> None:
+    """Whoever brings an earlier saying back has said it."""
+    Fact.objects.filter(pk=fact.pk).update(set_by=writer.by, set_at=writer.now)
+
+
+FACT = Keeper(Fact, ("state", "here_since", "expected_date", "guess", "told_by", "note"), then=_said_again)
+"""How its history is read and gone back to; saying something new of it is `say_fact`."""
 
 
 def _words(day: date) -> str:

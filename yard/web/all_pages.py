@@ -55,6 +55,14 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
             (
                 Page("Boats", reverse("boats"), "each boat: when she goes, what she waits on"),
                 Page("Add a boat", reverse("boat_new"), "by name, draft and size, the rest when it is known"),
+                Page("Owners", reverse("owners"), "who owns which boat, and how they are reached"),
+                Page("Add an owner", reverse("owner_new"), "a name is enough to begin with"),
+                Page("Whose boat", reverse("share_new"), "an owner of a boat from a day on"),
+                Page("Moorings", reverse("moorings"), "depth, tackle and permit of each"),
+                Page("Add a mooring", reverse("mooring_new"), "by its number, the rest when it is known"),
+                Page(
+                    "On file twice?", reverse("duplicates"), "boats and owners that look alike, to merge or tell apart"
+                ),
                 Page("Store", reverse("store"), "who stands where, row by row"),
                 Page("Orders", reverse("orders"), "what owners asked for"),
                 Page("New order", reverse("order_new"), "a package for a boat"),

@@ -8,5 +8,4 @@ urlpatterns: list[URLPattern] = [
     path("boats/new/", changes.boat_new, name="boat_new"),
     path("boats/<int:pk>/change/", changes.boat_change, name="boat_change"),
     path("boats/<int:pk>/archive/", changes.boat_archive, name="boat_archive"),
-    path("boats/<int:pk>/was/<int:history_id>/", changes.boat_put_back, name="boat_put_back"),
 ]

@@ -15,6 +15,7 @@ from yard.models import (
     Mooring,
     Owner,
     Place,
+    TacklePart,
     Whereabouts,
     YardSettings,
 )
@@ -60,7 +61,9 @@ def write_boats(about: Description, size: Size, fleet: Fleet, pen: Pen, *, at: d
         ],
         at,
     )
-    pen.insert(_moorings(fleet, boats), at)
+    moorings = _moorings(fleet, boats)
+    pen.insert(moorings, at)
+    pen.insert([part for number, row in enumerate(moorings, start=1) for part in _tackle(number, row)], at)
     return boats
 
 
@@ -89,7 +92,6 @@ def _moorings(fleet: Fleet, boats: Sequence[Boat]) -> list[Mooring]:
             longitude=row.longitude,
             depth_m_at_datum=row.depth_m,
             route_shoalest_m_at_datum=row.shoalest_m,
-            tackle="mushroom, chain and pendant",
             tackle_inspected_on=date(2025, 5, 1 + number % 28),
             tackle_inspection_due_on=date(2027, 5, 1 + number % 28),
             chain_spread_m=row.chain_m,
@@ -100,6 +102,24 @@ def _moorings(fleet: Fleet, boats: Sequence[Boat]) -> list[Mooring]:
             temporary=row.boat is None,
         )
         for number, row in enumerate(fleet.moorings, start=1)
+    ]
+
+
+def _tackle(number: int, mooring: Mooring) -> list[TacklePart]:
+    """From the ground up; a pendant in nine is worn out."""
+    laid = {"mooring": mooring, "inspected_on": mooring.tackle_inspected_on}
+    worn = TacklePart.Condition.REPLACE if number % 9 == 0 else TacklePart.Condition.GOOD
+    return [
+        TacklePart(kind="anchor", size="300 lb mushroom", laid_on=date(2017 + number % 5, 4, 20), **laid),
+        TacklePart(kind="top_chain", size="3/8 in", length_m=mooring.chain_spread_m, laid_on=date(2023, 4, 20), **laid),
+        TacklePart(
+            kind="pendant",
+            size="3/4 in",
+            length_m=mooring.pendant_m,
+            laid_on=date(2024, 4, 20),
+            condition=worn,
+            **laid,
+        ),
     ]
 
 

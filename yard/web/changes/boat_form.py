@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
 from typing import Any, cast
+from uuid import UUID, uuid4
 
 from django import forms
 from django.http import QueryDict
 
 from yard.models import Boat, YardSettings
-from yard.services.keep_boat import KEPT_FIELDS, Refused, words_for
+from yard.services.keep_boat import KEPT_FIELDS
+from yard.services.keeping import Refused, words_for
 from yard.sheets.columns import CellRefused, Column, Kind
 from yard.sheets.measures import measure
 from yard.sheets.writing import in_words, unit_of
-from yard.web.history import SHOWN, newest_history, who_did
 
 MEASURES = {
     key: Column(key=key, heading=words_for(key), kind=Kind.MASS if key.endswith("_kg") else Kind.LENGTH)
@@ -41,9 +40,10 @@ class MeasureField(forms.CharField):
 
 
 class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not subscript it at run time
-    """What is known of a boat. version: hers, when the page was read."""
+    """What is known of a boat. version: hers, when the page was read. form_key: sent twice, it is one boat."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    form_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     class Meta:
         model = Boat
@@ -53,9 +53,10 @@ class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not su
         super().__init__(data, instance=boat)
         self.feet = yard.units == YardSettings.Units.FEET
         self.fields["version"].initial = boat.version if boat else None
+        self.fields["form_key"].initial = uuid4()
         self.fields["notes"].widget.attrs["rows"] = 4
         for key, field in self.fields.items():
-            if key not in ("planked", "version"):
+            if key not in ("planked", "version", "form_key"):
                 field.widget.attrs["class"] = "field"
         for key, column in MEASURES.items():
             needed = key in ("length_m", "beam_m")
@@ -75,6 +76,11 @@ class BoatForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not su
 
     def _post_clean(self) -> None:
         """The service checks and writes; the form leaves the row alone."""
+
+    def key(self) -> UUID | None:
+        """The form's own, whichever way it was sent."""
+        found: UUID | None = self.cleaned_data["form_key"]
+        return found
 
     def values(self, boat: Boat | None = None) -> dict[str, Any]:
         """What was typed. A measure left as it was shown keeps what is on file: what is shown is rounded."""
@@ -98,61 +104,3 @@ def shown(boat: Boat, key: str, *, feet: bool) -> str:
     """A measure as the form shows it; "" where it is not known."""
     value = getattr(boat, key)
     return "" if value is None else in_words(MEASURES[key], value, feet=feet)
-
-
-def in_her_words(row: Any, key: str, *, feet: bool) -> str:
-    """A field of a boat, or of a row of her history, as a person reads it."""
-    value = getattr(row, key)
-    if key in MEASURES:
-        return in_words(MEASURES[key], value, feet=feet)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    choices = dict(getattr(Boat._meta.get_field(key), "choices", None) or ())
-    return str(choices.get(value, value)) or "–"
-
-
-@dataclass(frozen=True, slots=True)
-class Differing:
-    """A field in which what was typed is other than what somebody else saved meanwhile."""
-
-    label: str
-    yours: str
-    theirs: str
-
-
-def differing(values: dict[str, Any], stored: Boat, *, feet: bool) -> tuple[Differing, ...]:
-    typed = Boat(**values)
-    both = ((key, in_her_words(typed, key, feet=feet), in_her_words(stored, key, feet=feet)) for key in KEPT_FIELDS)
-    return tuple(Differing(words_for(key), yours, theirs) for key, yours, theirs in both if yours != theirs)
-
-
-@dataclass(frozen=True, slots=True)
-class Was:
-    """One row of her history: what changed then, from what to what. way_back: 0 for the row that is true now."""
-
-    at: datetime
-    who: str
-    why: str
-    changes: tuple[str, ...]
-    way_back: int
-
-
-def history_of(boat: Boat, *, feet: bool) -> tuple[Was, ...]:
-    """Her last twenty changes, the newest first. One query."""
-    rows = newest_history(boat, SHOWN + 1)
-    before: list[Any] = [*rows[1:], None]
-    return tuple(
-        Was(
-            at=row.history_date,
-            who=who_did(row),
-            why=row.history_change_reason or ("changed" if was else "added"),
-            changes=_changes(was, row, feet=feet) if was else (),
-            way_back=row.history_id if number else 0,
-        )
-        for number, (row, was) in enumerate(zip(rows, before, strict=True))
-    )[:SHOWN]
-
-
-def _changes(was: Any, row: Any, *, feet: bool) -> tuple[str, ...]:
-    both = ((key, in_her_words(was, key, feet=feet), in_her_words(row, key, feet=feet)) for key in KEPT_FIELDS)
-    return tuple(f"{words_for(key)}: {old} → {new}" for key, old, new in both if old != new)

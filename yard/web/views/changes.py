@@ -2,35 +2,29 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth.models import User
-from django.http import Http404, HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.models import Boat
-from yard.services.keep_boat import (
-    Kept,
-    Refused,
-    SomebodyWasQuicker,
-    Writer,
-    add_boat,
-    archive_boat,
-    change_boat,
-    put_back,
-)
+from yard.queries.duplicates import boats_twice
+from yard.services import keeping
+from yard.services.keep_boat import BOAT
+from yard.services.keeping import Kept, Refused, SomebodyWasQuicker
 from yard.web.access import found, require
-from yard.web.changes.boat_form import BoatForm, Differing, differing, history_of
+from yard.web.changes.boat_form import MEASURES, BoatForm
+from yard.web.keeping.desk import say, seen_version, writer_of
+from yard.web.keeping.form import Differing, Sayer, differing, history_of
 from yard.web.request import YardRequest
-from yard.web.units import local
 
 
 @require("edit_facts", post="edit_facts")
 def boat_new(request: YardRequest) -> HttpResponseBase:
     form = BoatForm(request.POST or None, yard=request.yard)
     if form.is_valid():
-        match add_boat(form.values(), writer=_writer(request)):
+        match keeping.add(BOAT, form.values(), writer=writer_of(request), form_key=form.key()):
             case Kept(boat):
                 messages.success(request, f"{boat} is on file.")
                 return redirect("boat", pk=boat.pk)
@@ -47,7 +41,8 @@ def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
     if not form.is_valid():
         return _show(request, form, boat)
     values = form.values(boat)
-    match change_boat(pk, values, seen_version=form.cleaned_data["version"] or 0, writer=_writer(request)):
+    seen = form.cleaned_data["version"] or 0
+    match keeping.change(BOAT, pk, values, seen_version=seen, writer=writer_of(request)):
         case Kept(changed=changed):
             messages.success(request, f"{boat.name}: {'saved' if changed else 'nothing was changed'}.")
             return redirect("boat", pk=pk)
@@ -56,53 +51,29 @@ def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
             return _show(request, form, boat)
         case SomebodyWasQuicker(stored):
             form.show_over(stored)
-            return _show(request, form, stored, differing(values, stored, feet=form.feet))
+            return _show(request, form, stored, differing(values, stored, _says(form)))
 
 
 @require(post="edit_facts")
 def boat_archive(request: YardRequest, pk: int) -> HttpResponseBase:
     found(Boat.objects.all(), pk=pk)
     archived = request.POST.get("archived") == "yes"
-    outcome = archive_boat(pk, archived, seen_version=_seen(request), writer=_writer(request))
-    _say(request, outcome, "She is archived: what hangs on her stays on file." if archived else "She is back.")
+    outcome = keeping.archive(BOAT, pk, archived, seen_version=seen_version(request), writer=writer_of(request))
+    say(request, outcome, "She is archived: what hangs on her stays on file." if archived else "She is back.")
     return redirect("boat_change", pk=pk)
-
-
-@require(post="edit_facts")
-def boat_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
-    try:
-        outcome = put_back(pk, history_id, seen_version=_seen(request), writer=_writer(request))
-    except Boat.DoesNotExist as missing:
-        raise Http404 from missing
-    _say(request, outcome, "She is on file again as she was then. This too is in her history.")
-    return redirect("boat_change", pk=pk)
-
-
-def _say(request: YardRequest, outcome: Kept | Refused | SomebodyWasQuicker, done: str) -> None:
-    match outcome:
-        case Kept():
-            messages.success(request, done)
-        case Refused(words):
-            messages.error(request, "Nothing was changed. " + " ".join(each for row in words.values() for each in row))
-        case SomebodyWasQuicker(stored):
-            messages.error(request, f"Nothing was changed: somebody else changed {stored.name} meanwhile. Look again.")
 
 
 def _show(
     request: YardRequest, form: BoatForm, boat: Boat | None = None, quicker: tuple[Differing, ...] | None = None
 ) -> HttpResponse:
     refused = bool(form.errors) or quicker is not None
-    history = history_of(boat, feet=form.feet) if boat else ()
-    context = {"form": form, "boat": boat, "quicker": quicker, "history": history}
+    history = history_of(boat, BOAT.fields, _says(form)) if boat else ()
+    context: dict[str, Any] = {"form": form, "boat": boat, "quicker": quicker, "history": history}
+    if boat is not None:
+        context |= {"twins": boats_twice(boat) if not boat.archived else (), "wholes": list(boat.whole_changes.all())}
     status = 409 if quicker is not None else 422 if refused else 200
     return render(request, "changes/boat.html", context, status=status)
 
 
-def _seen(request: YardRequest) -> int:
-    typed = request.POST.get("version", "")
-    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
-
-
-def _writer(request: YardRequest) -> Writer:
-    now = request.yard_now
-    return Writer(cast(User, request.user), now, local(now).date())
+def _says(form: BoatForm) -> Sayer:
+    return Sayer(MEASURES, feet=form.feet)

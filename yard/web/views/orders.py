@@ -18,6 +18,7 @@ from yard.services.change_order import Sender
 from yard.services.order_package import OrderRefused
 from yard.services.when_done import EarliestDays
 from yard.web.access import found, may, require
+from yard.web.boats.words import dial
 from yard.web.filters.orders import OrderFilter
 from yard.web.orders.taking import earliest, for_a_stranger, form_of, page_of, take
 from yard.web.orders.whole import dates_form, order_page
@@ -137,4 +138,5 @@ def _page(request: YardRequest, row: Order, form: forms.Form | None = None) -> H
     today = local(request.yard_now).date()
     kept = kept_of_order(row, request.yard, request.user)
     context = {"page": order_page(row), "dates": form or dates_form(row, None, today), "kept": kept}
+    context["walk_in_dial"] = dial(row.walk_in_phone)
     return render(request, "orders/order.html", context, status=422 if form else 200)

@@ -1,0 +1,130 @@
+"""What becomes of every row that names a boat, or an owner, when two of them are found to be one.
+
+The tables name each relation of the models as "Model.field". A relation that they lack is an error, of a test and of
+a merge: a new kind of row that names a boat or an owner must say here what becomes of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from django.db import models
+from django.db.models import Q
+
+from yard.models import Boat, BoatOwner, Owner, Whereabouts
+from yard.services.whole_change.ledger import Ledger
+
+
+class UnknownRelation(LookupError):
+    """A model names boats or owners, and nothing here says what becomes of its rows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stays:
+    """Rows stay with the one that is put away. why: what would be untrue if they went over."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class GoesOver:
+    """Each row names the one that is kept. by: how, where it takes more than naming it; counted: its words."""
+
+    words: str
+    by: Callable[[Any, str, Any, Ledger], None] | None = None
+
+
+Becomes = Stays | GoesOver
+
+
+def _whereabouts(row: Whereabouts, name: str, kept: Boat, ledger: Ledger) -> None:
+    """Nobody is at two places at one instant: of two said for the same one, the second comes a microsecond later."""
+    since = row.since
+    while Whereabouts.objects.filter(boat=kept, since=since).exists():
+        since += timedelta(microseconds=1)
+    ledger.change(row, boat=kept, since=since)
+
+
+def _ownership(row: BoatOwner, name: str, kept: Boat | Owner, ledger: Ledger) -> None:
+    """Said twice is said once: where the kept one has the same share at the same time, it takes what this one adds."""
+    ends: dict[str, Any] = {"boat": row.boat, "owner": row.owner} | {name: kept}
+    alike = BoatOwner.objects.filter(**ends).exclude(pk=row.pk)
+    overlapping = alike.filter(Q(ends_on=None) | Q(ends_on__gt=row.starts_on))
+    if row.ends_on is not None:
+        overlapping = overlapping.filter(starts_on__lt=row.ends_on)
+    same = overlapping.order_by("starts_on", "id").first()
+    first = BoatOwner.objects.filter(boat=ends["boat"], told_first=True, ends_on=None).exclude(pk=row.pk)
+    if same is None:
+        ledger.change(row, **{name: kept}, told_first=row.told_first and not (row.ends_on is None and first.exists()))
+        return
+    ledger.remove(row)
+    last = None if None in (row.ends_on, same.ends_on) else max(row.ends_on, same.ends_on)  # type: ignore[type-var]
+    insured = max((day for day in (row.insurance_expires_on, same.insurance_expires_on) if day), default=None)
+    ledger.change(
+        same,
+        starts_on=min(row.starts_on, same.starts_on),
+        ends_on=last,
+        told_first=same.told_first or (row.told_first and not (last is None and first.exclude(pk=same.pk).exists())),
+        insurance_expires_on=insured,
+    )
+
+
+OF_BOATS: Mapping[str, Becomes] = {
+    "BoatOwner.boat": GoesOver("owners", _ownership),
+    "Mooring.permit_boat": GoesOver("moorings and permits"),
+    "Whereabouts.boat": GoesOver("places where she lay", _whereabouts),
+    "Item.boat": GoesOver("sails, covers, cushions and other things"),
+    "Order.boat": GoesOver("orders"),
+    "LeftOut.boat": GoesOver("reasons why a plan left her out"),
+    "Fact.boat": GoesOver("facts that work waits on"),
+    "GaugeReading.boat": GoesOver("gauge readings when she floated"),
+    "CalendarAddress.boat": GoesOver("calendars"),
+    "Telling.boat": GoesOver("tellings of owners"),
+    "Memo.boat": GoesOver("notes"),
+    "Photograph.boat": GoesOver("photographs"),
+    "Measurement.boat": GoesOver("measurements"),
+    "Boat.merged_into": Stays("who was merged into her stays a part of her history"),
+    "WholeChange.boat": Stays("what was done as a whole can only be taken back where it was done"),
+}
+OF_OWNERS: Mapping[str, Becomes] = {
+    "BoatOwner.owner": GoesOver("boats", _ownership),
+    "CalendarAddress.owner": GoesOver("calendars"),
+    "Telling.owner": GoesOver("tellings"),
+    "Owner.merged_into": Stays("who was merged into this one stays a part of the history"),
+    "WholeChange.owner": Stays("what was done as a whole can only be taken back where it was done"),
+}
+
+
+def table_of(model: type[models.Model]) -> Mapping[str, Becomes]:
+    return OF_BOATS if model is Boat else OF_OWNERS
+
+
+def relations_of(model: type[models.Model]) -> Iterator[tuple[str, type[models.Model], str]]:
+    """Every field of every model that names rows of this one: "Model.field", the model, the field.
+
+    Left out are histories, which tell what was true then, and a many-to-many that goes through rows of its own, which
+    say the same again.
+    """
+    for relation in model._meta.get_fields(include_hidden=True):
+        if relation.concrete or not relation.auto_created or not isinstance(relation, models.ForeignObjectRel):
+            continue
+        other, through = relation.related_model, getattr(relation, "through", None)
+        own_rows = through is not None and not through._meta.auto_created
+        joins_many = isinstance(other, type) and bool(other._meta.auto_created)
+        if isinstance(other, str) or own_rows or joins_many or hasattr(other, "history_type"):
+            continue
+        yield f"{other.__name__}.{relation.field.name}", other, relation.field.name
+
+
+def rows_that_hang(one: Boat | Owner) -> Iterator[tuple[GoesOver, str, models.QuerySet[Any]]]:
+    """What goes over with this one: how, by which field, which rows. Raises UnknownRelation."""
+    table, found = table_of(type(one)), {name: (model, key) for name, model, key in relations_of(type(one))}
+    if unknown := found.keys() - table.keys():
+        raise UnknownRelation(f"{', '.join(sorted(unknown))}: say in whole_change/relations.py what becomes of them")
+    for name, becomes in table.items():
+        if isinstance(becomes, GoesOver) and name in found:
+            model, key = found[name]
+            yield becomes, key, model._default_manager.filter(**{key: one}).order_by("pk")

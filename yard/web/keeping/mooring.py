@@ -1,0 +1,210 @@
+"""A mooring's page and form, and the form of a part of its tackle."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.urls import reverse
+
+from yard.models import Boat, Mooring, Order, TacklePart, Whereabouts, YardSettings
+from yard.queries.moorings import lying_on, orders_to
+from yard.services.keep_mooring import MOORING, TACKLE
+from yard.services.keeping import words_for
+from yard.sheets.columns import Column, Kind
+from yard.sheets.lists_of_boats import MOORINGS
+from yard.sheets.writing import in_words
+from yard.web.keeping.desk import Desk
+from yard.web.keeping.form import NOTHING, RowForm, Sayer
+from yard.web.request import YardRequest
+
+MEASURES = {
+    key: MOORINGS.column(key)
+    for key in (
+        "depth_m_at_datum",
+        "route_shoalest_m_at_datum",
+        "underside_m_above_datum",
+        "chain_spread_m",
+        "pendant_m",
+    )
+}
+ANGLES = {key: MOORINGS.column(key) for key in ("latitude", "longitude")}
+LENGTH = Column(key="length_m", heading="length", kind=Kind.LENGTH)
+ORDER_OF_PARTS = list(TacklePart.Kind)
+
+
+class MooringForm(RowForm):
+    keeper = MOORING
+    measures = MEASURES
+    angles = ANGLES
+    days = ("tackle_set_on", "tackle_inspected_on", "tackle_inspection_due_on", "permit_expires_on")
+
+    class Meta:
+        model = Mooring
+        fields = (
+            "ref",
+            "position_note",
+            "exposure",
+            "bottom",
+            "tackle",
+            "permit_boat",
+            "permit_number",
+            "temporary",
+            "notes",
+        )
+        labels = {  # Django reads it once, and nobody writes it
+            "ref": "Number",
+            "position_note": "Where it lies",
+            "exposure": "Open to",
+            "tackle": "Tackle in words",
+            "permit_boat": "Permit for",
+            "permit_number": "Permit's number",
+            "temporary": "temporary: the yard's own, lent",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        boats: Any = self.fields["permit_boat"]
+        boats.queryset = Boat.objects.filter(archived=False).order_by("name", "id")
+        boats.empty_label = "no boat"
+        self.fields["ref"].widget.attrs["autocapitalize"] = "characters"
+
+
+class TackleForm(RowForm):
+    keeper = TACKLE
+    measures = {"length_m": LENGTH}  # a mapping that nobody writes
+    days = ("laid_on", "inspected_on", "taken_up_on")
+
+    class Meta:
+        model = TacklePart
+        fields = ("kind", "size", "condition", "note")
+
+
+@dataclass(frozen=True)
+class Said:
+    """One fact of a mooring in words. css: "late" where a day has passed."""
+
+    label: str
+    words: str
+    css: str = ""
+
+
+@dataclass(frozen=True)
+class Part:
+    part: TacklePart
+    length: str
+
+
+@dataclass(frozen=True)
+class MooringPage:
+    mooring: Mooring
+    facts: tuple[Said, ...]
+    swing: str
+    parts: tuple[Part, ...]
+    taken_up: tuple[Part, ...]
+    lies: tuple[Whereabouts, ...]
+    orders: tuple[Order, ...]
+
+
+def mooring_page(mooring: Mooring, yard: YardSettings, today: date) -> MooringPage:
+    """Four queries, however many parts."""
+    feet = yard.units == YardSettings.Units.FEET
+    parts = [Part(each, in_words(LENGTH, each.length_m, feet=feet)) for each in mooring.parts.order_by("id")]
+    parts.sort(key=lambda row: ORDER_OF_PARTS.index(TacklePart.Kind(row.part.kind)))
+    return MooringPage(
+        mooring=mooring,
+        facts=_facts(mooring, yard, today, Sayer(MEASURES, feet=feet)),
+        swing=_swing(mooring, feet=feet),
+        parts=tuple(row for row in parts if row.part.taken_up_on is None),
+        taken_up=tuple(row for row in parts if row.part.taken_up_on is not None),
+        lies=tuple(lying_on(mooring)),
+        orders=tuple(orders_to(mooring)),
+    )
+
+
+def _facts(mooring: Mooring, yard: YardSettings, today: date, say: Sayer) -> tuple[Said, ...]:
+    keys = ("position_note", "exposure", "bottom")
+    plain = [Said(words_for(key), say.of(mooring, key)) for key in keys if getattr(mooring, key)]
+    if mooring.latitude is not None and mooring.longitude is not None:
+        plain.append(Said("position", f"{mooring.latitude:.5f}, {mooring.longitude:.5f}"))
+    datum = f"at {yard.datum}" if yard.datum else "at the datum"
+    heights = [
+        Said(f"depth {datum}", _depth(mooring.depth_m_at_datum, say, "depth_m_at_datum")),
+        Said(
+            f"shoalest on the way {datum}", _depth(mooring.route_shoalest_m_at_datum, say, "route_shoalest_m_at_datum")
+        ),
+    ]
+    if mooring.underside_m_above_datum is not None:
+        heights.append(Said("bridge or wire over the way", say.of(mooring, "underside_m_above_datum")))
+    dates = [
+        Said("tackle set", _day(mooring.tackle_set_on, "not said")),
+        Said("tackle inspected", _day(mooring.tackle_inspected_on, "not said")),
+        _until("next inspection", mooring.tackle_inspection_due_on, today, "was due", "by"),
+    ]
+    number = f", {mooring.permit_number}" if mooring.permit_number else ""
+    if not mooring.temporary:
+        permit = _until("permit", mooring.permit_expires_on, today, "ran out")
+        dates.append(Said(permit.label, permit.words + number, permit.css))
+    return (*plain, *heights, *dates)
+
+
+def _depth(value: float | None, say: Sayer, key: str) -> str:
+    if value is None:
+        return "not known"
+    said = in_words(say.measures[key], abs(value), feet=say.feet)
+    return f"dries {said}" if value < 0 else said
+
+
+def _day(day: date | None, unknown: str) -> str:
+    return f"{day.day} {day:%b %Y}" if day else unknown
+
+
+def _until(label: str, day: date | None, today: date, over: str, still: str = "to") -> Said:
+    if day is None:
+        return Said(label, "not on file")
+    return Said(label, f"{over} {_day(day, '')}", "late") if day < today else Said(label, f"{still} {_day(day, '')}")
+
+
+def _swing(mooring: Mooring, *, feet: bool) -> str:
+    """Chain spread, pendant and her length overall, added; what is not known is said."""
+    boat = mooring.permit_boat
+    parts = {
+        "chain spread": mooring.chain_spread_m,
+        "pendant": mooring.pendant_m,
+        "her length": boat.length_m if boat is not None else None,
+    }
+    known = [value for value in parts.values() if value is not None]
+    missing = " and ".join(name for name, value in parts.items() if value is None)
+    if not known:
+        return NOTHING
+    said = in_words(LENGTH, sum(known), feet=feet)
+    return (
+        f"{said} without {missing}, which is not on file"
+        if missing
+        else f"{said}: chain spread, pendant and her length"
+    )
+
+
+def _tackle_about(request: YardRequest, row: Any) -> dict[str, Any]:
+    return {"mooring": row.mooring} if row is not None else {}
+
+
+MOORING_DESK = Desk(
+    keeper=MOORING,
+    form=MooringForm,
+    one="mooring",
+    name="mooring",
+    template="keeping/mooring_form.html",
+    page=lambda row: reverse("mooring", args=[row.pk]),
+)
+TACKLE_DESK = Desk(
+    keeper=TACKLE,
+    form=TackleForm,
+    one="part",
+    name="tackle",
+    template="keeping/tackle.html",
+    page=lambda row: reverse("mooring", args=[row.mooring_id]),
+    about=_tackle_about,
+    archives=False,
+)

@@ -1,0 +1,139 @@
+"""An owner's page and form, and the form of a share in a boat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.urls import reverse
+
+from yard.models import Boat, BoatOwner, CalendarAddress, Owner, Telling, WholeChange
+from yard.queries.duplicates import Pair, owners_twice
+from yard.services.keep_owner import OWNER, OWNERSHIP
+from yard.web.keeping.desk import Desk
+from yard.web.keeping.form import RowForm
+from yard.web.keeping.telephones import Line, lines_of
+from yard.web.request import YardRequest
+
+TOLD = 8
+
+
+class OwnerForm(RowForm):
+    keeper = OWNER
+
+    class Meta:
+        model = Owner
+        fields = OWNER.fields
+        labels = {  # Django reads it once, and nobody writes it
+            "phone": "Telephone",
+            "other_phones": "Other telephones",
+            "email": "E-mail",
+            "prefers": "Is reached best by",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["phone"].widget.input_type = "tel"
+        for key in ("name", "phone", "email", "address"):
+            self.fields[key].widget.attrs["autocomplete"] = "off"  # the browser would offer whoever sits at it
+
+
+class ShareForm(RowForm):
+    """From when to when somebody owns a boat, until when she is insured, and who is called first."""
+
+    keeper = OWNERSHIP
+    days = ("starts_on", "ends_on", "insurance_expires_on")
+
+    class Meta:
+        model = BoatOwner
+        fields = ("told_first",)
+        labels = {"told_first": "is called first"}  # as above
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["starts_on"].required = True
+
+
+@dataclass(frozen=True)
+class OwnedBoat:
+    share: BoatOwner
+    insurance_over: bool
+
+
+@dataclass(frozen=True)
+class OwnerPage:
+    """now, before: boats owned today, and those no longer. twins: owners that look like the same."""
+
+    owner: Owner
+    phones: tuple[Line, ...]
+    now: tuple[OwnedBoat, ...]
+    before: tuple[OwnedBoat, ...]
+    told: tuple[Telling, ...]
+    calendars: tuple[CalendarAddress, ...]
+    wholes: tuple[WholeChange, ...]
+    twins: tuple[Pair[Owner], ...]
+
+
+def owner_page(owner: Owner, today: date) -> OwnerPage:
+    """Seven queries, however many boats and tellings."""
+    shares = owner.ownerships.select_related("boat").order_by("boat__name", "-starts_on", "id")
+    boats = [OwnedBoat(each, _over(each.insurance_expires_on, today)) for each in shares]
+    told = owner.tellings.select_related("boat", "order", "told_by").order_by("-told_at", "-id")[:TOLD]
+    return OwnerPage(
+        owner=owner,
+        phones=lines_of(owner),
+        now=tuple(each for each in boats if each.share.ends_on is None and not each.share.boat.archived),
+        before=tuple(each for each in boats if each.share.ends_on is not None or each.share.boat.archived),
+        told=tuple(told),
+        calendars=tuple(owner.addresses.filter(withdrawn_at=None).order_by("name", "id")),
+        wholes=tuple(owner.whole_changes.select_related("made_by").order_by("-made_at", "-id")),
+        twins=() if owner.archived else tuple(owners_twice(owner)),
+    )
+
+
+def _over(day: date | None, today: date) -> bool:
+    return day is not None and day < today
+
+
+def _share_about(request: YardRequest, row: Any) -> dict[str, Any]:
+    return {"boat": row.boat, "owner": row.owner} if row is not None else {}
+
+
+def _after_share(row: Any) -> str:
+    return reverse("owner", args=[row.owner_id])
+
+
+OWNER_DESK = Desk(
+    keeper=OWNER,
+    form=OwnerForm,
+    one="owner",
+    name="owner",
+    template="keeping/owner_form.html",
+    page=lambda row: reverse("owner", args=[row.pk]),
+)
+SHARE_DESK = Desk(
+    keeper=OWNERSHIP,
+    form=ShareForm,
+    one="share",
+    name="share",
+    template="keeping/share.html",
+    page=_after_share,
+    about=_share_about,
+    archives=False,
+)
+
+
+class WhoseForm(forms.Form):
+    """A new share: which owner and which boat; the page names one of the two."""
+
+    owner = forms.ModelChoiceField(Owner.objects.none(), label="Owner")
+    boat = forms.ModelChoiceField(Boat.objects.none(), label="Boat")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for key, rows in (("owner", Owner.objects), ("boat", Boat.objects)):
+            choice: Any = self.fields[key]
+            choice.queryset = rows.filter(archived=False).order_by("name", "id")
+            choice.widget.attrs["class"] = "field"

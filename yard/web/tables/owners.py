@@ -1,0 +1,87 @@
+"""Owners as a list."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html, format_html_join
+
+from yard.models import BoatOwner
+from yard.queries.owners import OwnerRow
+from yard.web.boats.words import dial
+from yard.web.tables.yard_table import YardTable, boat_words
+
+NOT_ON_A_PHONE = {"td": {"class": "second"}}
+
+
+class OwnerTable(YardTable):
+    """One row an owner; a number is a link that calls and one that texts."""
+
+    caption = "Owners"
+    caption_hidden = True
+    row_heading = "name"
+
+    name = tables.Column("Owner", accessor="owner__name")
+    boats = tables.Column("Boats", empty_values=(), order_by=("first_boat",), attrs={"td": {"class": "whole"}})
+    phone = tables.Column(
+        "Telephone", accessor="owner__phone", default="none on file", attrs={"td": {"class": "whole"}}
+    )
+    prefers = tables.Column("Reached best by", accessor="owner__get_prefers_display", attrs=NOT_ON_A_PHONE)
+    email = tables.Column("E-mail", accessor="owner__email", default="", attrs=NOT_ON_A_PHONE)
+    language = tables.Column("Language", accessor="owner__get_language_display", default="", attrs=NOT_ON_A_PHONE)
+    insured_to = tables.Column("Insured to", default="not on file", attrs=NOT_ON_A_PHONE)
+
+    class Meta:
+        attrs = {"class": "list cards brief"}  # as every table
+        empty_text = "No owner is like that. Take a word away, or show everybody."
+
+    def __init__(self, rows: list[OwnerRow], *, today: date, **kwargs: Any) -> None:
+        super().__init__(rows, **kwargs)
+        self.today = today
+
+    def render_name(self, value: str, record: OwnerRow) -> str:
+        return format_html('<a href="{}">{}</a>', reverse("owner", args=[record.owner.pk]), value)
+
+    def value_name(self, value: str) -> str:
+        return value
+
+    def render_boats(self, record: OwnerRow) -> str:
+        names = [(boat_words(each.boat.name, reverse("boat", args=[each.boat_id])),) for each in record.boats]
+        return format_html_join(", ", "{}", names) or "none now"
+
+    def value_boats(self, record: OwnerRow) -> str:
+        return ", ".join(each.boat.name for each in record.boats)
+
+    def render_phone(self, value: str) -> str:
+        number = dial(value)
+        if not number:
+            return value
+        return format_html('<a href="tel:{}">{}</a> <a class="btn sm" href="sms:{}">Text</a>', number, value, number)
+
+    def value_phone(self, value: str) -> str:
+        return value
+
+    def render_email(self, value: str) -> str:
+        return format_html('<a href="mailto:{}">{}</a>', value, value)
+
+    def value_email(self, value: str) -> str:
+        return value
+
+    def render_insured_to(self, value: date) -> str:
+        words = f"{value.day} {value:%b %Y}"
+        return format_html('<span class="late">ran out {}</span>', words) if value < self.today else words
+
+    def value_insured_to(self, value: date) -> str:
+        return value.isoformat()
+
+    def order_boats(self, rows: Any, is_descending: bool) -> tuple[Any, bool]:
+        rows.sort(key=lambda row: _first(row.boats), reverse=is_descending)
+        return rows, True
+
+
+def _first(boats: tuple[BoatOwner, ...]) -> str:
+    """Who owns none stands at the end of the alphabet."""
+    return boats[0].boat.name.casefold() if boats else "\U0010ffff"

@@ -1,0 +1,90 @@
+"""Owners: the list, one owner, what is known of them, and their shares in boats."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.views.decorators.vary import vary_on_headers
+
+from yard.models import BoatOwner, Owner
+from yard.queries.owners import owner_rows, owners_on_file
+from yard.services import keeping
+from yard.services.keep_owner import OWNERSHIP
+from yard.services.keeping import Kept, Refused
+from yard.web.access import found, require
+from yard.web.boats.sheet import as_csv
+from yard.web.filters.keeping import OwnerFilter
+from yard.web.keeping.desk import add_page, archive_page, change_page, today_of, writer_of
+from yard.web.keeping.owner import OWNER_DESK, SHARE_DESK, ShareForm, WhoseForm, owner_page
+from yard.web.request import YardRequest
+from yard.web.tables.chosen import choose_columns
+from yard.web.tables.owners import OwnerTable
+from yard.web.tables.yard_table import of_request
+
+
+@require("see_owners")
+@vary_on_headers("HX-Request")
+def owners(request: YardRequest) -> HttpResponse:
+    """Every owner on file, searched, narrowed and sorted; `?as=csv` gives the same rows as a sheet."""
+    gone, today = request.GET.get("archived") == "yes", today_of(request)
+    chosen = OwnerFilter(request.GET, owners_on_file(archived=gone), today=today)
+    rows = owner_rows(chosen.qs)
+    table = OwnerTable(rows, today=today)
+    columns = choose_columns(request, table)
+    if request.GET.get("as") == "csv":
+        return as_csv(of_request(request, table), "owners.csv")
+    context = {"table": of_request(request, table), "filter": chosen, "found": len(rows), "columns": columns}
+    return render(request, "keeping/owners.html", context | {"gone": gone})
+
+
+@require("see_owners")
+def owner(request: YardRequest, pk: int) -> HttpResponse:
+    row = found(Owner.objects.select_related("merged_into"), pk=pk)
+    today = today_of(request)
+    return render(request, "keeping/owner.html", {"owner": row, "page": owner_page(row, today), "today": today})
+
+
+@require("edit_facts", post="edit_facts")
+def owner_new(request: YardRequest) -> HttpResponseBase:
+    return add_page(request, OWNER_DESK, initial={"name": request.GET.get("name", "")[:120]})
+
+
+@require("edit_facts", post="edit_facts")
+def owner_change(request: YardRequest, pk: int) -> HttpResponseBase:
+    return change_page(request, OWNER_DESK, pk)
+
+
+@require(post="edit_facts")
+def owner_archive(request: YardRequest, pk: int) -> HttpResponseBase:
+    return archive_page(request, OWNER_DESK, pk)
+
+
+@require("edit_facts", post="edit_facts")
+def share_new(request: YardRequest) -> HttpResponseBase:
+    """Somebody owns a boat from a day on; `?owner=` or `?boat=` fills one of the two in."""
+    known = {key: request.GET[key] for key in ("owner", "boat") if request.GET.get(key, "").isascii()
+             and request.GET.get(key, "").isdigit()}  # fmt: skip
+    whose = WhoseForm(request.POST or None, initial=known)
+    today = today_of(request)
+    form = ShareForm(request.POST or None, yard=request.yard, today=today, initial={"starts_on": today})
+    form.fields["starts_on"].initial = today
+    if whose.is_valid() and form.is_valid():
+        more = {key: whose.cleaned_data[key] for key in ("owner", "boat")}
+        if same := BoatOwner.objects.filter(**more, starts_on=form.cleaned_data["starts_on"]).first():
+            messages.info(request, f"{same}: on file already.")  # pressed twice
+            return redirect("owner", pk=same.owner_id)
+        match keeping.add(OWNERSHIP, form.values(), writer=writer_of(request), **more):
+            case Kept(row):
+                messages.success(request, f"{row}: on file.")
+                return redirect("owner", pk=row.owner_id)
+            case Refused() as refused:
+                form.refuse(refused)
+    bad = bool(form.errors or whose.errors)
+    return render(request, "keeping/share.html", {"form": form, "whose": whose}, status=422 if bad else 200)
+
+
+@require("edit_facts", post="edit_facts")
+def share_change(request: YardRequest, pk: int) -> HttpResponseBase:
+    found(BoatOwner.objects.all(), pk=pk)
+    return change_page(request, SHARE_DESK, pk)

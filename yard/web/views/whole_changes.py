@@ -1,0 +1,137 @@
+"""Two that are one merged, a boat sold, both taken back; pairs that look alike; the history of any fact."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from yard.models import Boat, Owner, StaleRow, WholeChange, YardSettings
+from yard.queries.duplicates import boats_twice, owners_twice
+from yard.services.keeping import Refused
+from yard.services.whole_change.apart import tell_apart
+from yard.services.whole_change.merge import ChangedMeanwhile, Merged, merge
+from yard.services.whole_change.sale import Sold, sell
+from yard.services.whole_change.take_back import NotTakenBack, take_back, why_not
+from yard.web.access import found, may, require
+from yard.web.keeping.desk import put_back_page, today_of, writer_of
+from yard.web.keeping.form import Sayer, history_of
+from yard.web.keeping.histories import KINDS, Kind
+from yard.web.keeping.merging import candidates, merge_page, ticked_in, wish_of
+from yard.web.keeping.selling import SaleForm, done_by_form
+from yard.web.keeping.wholes import whole_page
+from yard.web.request import YardRequest, who
+
+
+@require("edit_facts", post="edit_facts")
+def boat_merge(request: YardRequest, pk: int) -> HttpResponseBase:
+    return _merge(request, found(Boat.objects.all(), pk=pk))
+
+
+@require("edit_facts", post="edit_facts")
+def owner_merge(request: YardRequest, pk: int) -> HttpResponseBase:
+    return _merge(request, found(Owner.objects.all(), pk=pk))
+
+
+def _merge(request: YardRequest, kept: Boat | Owner) -> HttpResponseBase:
+    """The two side by side; without another one named, whom it may be the same as."""
+    name = kept._meta.model_name
+    named = request.POST.get("with") or request.GET.get("with", "")
+    if not named:
+        return render(request, "keeping/merge_with.html", {"kept": kept, "of": name, "rows": candidates(kept)})
+    gone: Any = found(type(kept)._default_manager.all(), pk=named)
+    wrong: tuple[str, ...] = ()
+    if request.method == "POST":
+        match merge(kept, gone, wish_of(request.POST, kept), writer=writer_of(request)):
+            case Merged(change):
+                messages.success(request, f"{change}. It can be taken back as a whole on the page of this change.")
+                return redirect(str(name), pk=kept.pk)
+            case Refused(words):
+                wrong = tuple(each for row in words.values() for each in row)
+            case ChangedMeanwhile(changed):
+                wrong = (f"{changed} was changed meanwhile: look at both again, then merge.",)
+    page = merge_page(kept, gone, request.yard, ticked_in(request.POST, tuple(request.POST)))
+    context = {"page": page, "of": name, "wrong": wrong}
+    return render(request, "keeping/merge.html", context, status=422 if wrong else 200)
+
+
+@require("edit_facts", post="edit_facts")
+def boat_sell(request: YardRequest, pk: int) -> HttpResponseBase:
+    boat = found(Boat.objects.all(), pk=pk)
+    if sold := done_by_form(request.POST.get("form_key", "")):  # pressed twice
+        return redirect("whole_change", pk=sold.pk)
+    form = SaleForm(request.POST or None, boat=boat, today=today_of(request))
+    if form.is_valid():
+        try:
+            match sell(boat, form.sale(), seen_version=form.cleaned_data["version"] or 0, writer=writer_of(request)):
+                case Sold(change, _):
+                    messages.success(request, f"{change}. Permit and insurance are asked anew: see what she waits on.")
+                    return redirect("whole_change", pk=change.pk)
+                case Refused() as refused:
+                    form.refuse(refused)
+        except StaleRow:
+            form.add_error(None, "Somebody changed her meanwhile: open this page anew, and look again.")
+    return render(request, "keeping/sell.html", {"form": form, "boat": boat}, status=422 if form.errors else 200)
+
+
+@require("see_owners")
+def whole_change(request: YardRequest, pk: int) -> HttpResponse:
+    """What was done as a whole, and whether it can be taken back as a whole."""
+    row = found(WholeChange.objects.select_related("boat", "owner", "made_by", "taken_back_by"), pk=pk)
+    stands = row.taken_back_at is None
+    context = {"change": row, "page": whole_page(row), "why_not": why_not(row) if stands else ()}
+    return render(request, "keeping/whole_change.html", context)
+
+
+@require(post="edit_facts")
+def whole_change_back(request: YardRequest, pk: int) -> HttpResponseBase:
+    row = found(WholeChange.objects.all(), pk=pk)
+    try:
+        take_back(row, writer=writer_of(request))
+        messages.success(request, "Taken back as a whole: everything is on file as it was before.")
+    except NotTakenBack as refused:
+        messages.error(request, f"Nothing was changed. {refused}")
+    return redirect("whole_change", pk=pk)
+
+
+@require("see_owners")
+def duplicates(request: YardRequest) -> HttpResponse:
+    """Boats and owners that seem to be on file twice."""
+    return render(request, "keeping/duplicates.html", {"boats": boats_twice(), "owners": owners_twice()})
+
+
+@require(post="edit_facts")
+def told_apart(request: YardRequest, of: str, one: int, other: int) -> HttpResponseBase:
+    model: Any = {"boat": Boat, "owner": Owner}.get(of)
+    if model is None or one == other:
+        raise Http404("no such pair")
+    first, second = found(model.objects.all(), pk=one), found(model.objects.all(), pk=other)
+    tell_apart(first, second, by=who(request), now=request.yard_now)
+    messages.success(request, f"{first} and {second} are two: it is not asked again.")
+    return redirect("duplicates")
+
+
+@require("view_plan")
+def fact_history(request: YardRequest, of: str, pk: int) -> HttpResponse:
+    """What was on file of one row, who changed it, when and why, and the way back."""
+    kind, row = _row(request, of, pk)
+    say = Sayer(kind.measures, feet=request.yard.units == YardSettings.Units.FEET)
+    rows = history_of(row, kind.keeper.fields, say)
+    return render(request, "keeping/history.html", {"row": row, "of": of, "history": rows, "page": kind.page(row)})
+
+
+@require(post="edit_facts")
+def fact_put_back(request: YardRequest, of: str, pk: int, history_id: int) -> HttpResponseBase:
+    kind, _ = _row(request, of, pk)
+    return put_back_page(request, kind.keeper, pk, history_id, reverse("fact_history", args=[of, pk]))
+
+
+def _row(request: YardRequest, of: str, pk: int) -> tuple[Kind, Any]:
+    """The row of that kind, or 404, also where it tells of owners to somebody who may not see them."""
+    kind = KINDS.get(of)
+    if kind is None or (kind.private and not may(request.user, "see_owners")):
+        raise Http404("no such history")
+    return kind, found(kind.keeper.model._default_manager.all(), pk=pk)
