@@ -36,6 +36,7 @@ from yard.models.plans import (
 from yard.models.records import Measurement, Memo, Photograph
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.versioned import StaleRow, Versioned
+from yard.models.views import SavedView
 
 __all__ = [
     "Boat",
@@ -98,6 +99,7 @@ __all__ = [
     "ProductWait",
     "Proposal",
     "ProposedPlan",
+    "SavedView",
     "Season",
     "SheetImport",
     "ShopHours",
