@@ -58,6 +58,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Add a boat", reverse("boat_new"), "by name, draft and size, the rest when it is known"),
                 Page("Store", reverse("store"), "who stands where, row by row"),
                 Page("Things", reverse("things"), "sails, covers, masts, keys: whose, and where"),
+                Page("Add a thing", reverse("thing_new"), "a sail, a cover, cushions, keys"),
                 Page("Orders", reverse("orders"), "what owners asked for"),
                 Page("New order", reverse("order_new"), "a package for a boat"),
                 Page("Packages", reverse("packages"), "the jobs of each kind of order"),
@@ -80,6 +81,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
             (
                 Page("Settings", reverse("yard_settings"), "hours, limits, margins, words for places"),
                 Page("Places", reverse("places"), "ramp, berths, lines, racks: what each takes, limits, hours"),
+                Page("Add a place", reverse("place_new"), "what it takes and when"),
                 Page("Compare the tide", reverse("tide_compare"), "our curve against your tide table"),
                 Page("Weather allowance", reverse("allowance"), "what is set aside for lost hours"),
                 Page("Accounts", reverse("accounts"), "who may sign in, and as what"),

@@ -67,12 +67,17 @@ class HoursField(forms.FloatField):
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A field on its page: its hint, whether it takes the whole width or is a tick, whether it may stay empty."""
+    """A field on its page: its hint, whether it takes the whole width or is a tick."""
 
     field: forms.BoundField
     hint: str
     wide: bool
     tick: bool
+
+    @property
+    def may_be_empty(self) -> bool:
+        """Whether to say so: a hint says it better."""
+        return not self.hint
 
 
 class KeptForm(forms.Form):

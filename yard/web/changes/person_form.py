@@ -17,7 +17,7 @@ from yard.web.changes.kept_form import DATE, WEEK_HINT, HoursField, KeptForm, We
 
 LONGEST_DAY_MIN, LEAST_REST_MIN = 600, 660
 """Ten hours and eleven, common practice; what an empty field means."""
-LEVELS = [("", "not"), *PersonSkill.Level.choices]
+LEVELS = [("", "does not"), *PersonSkill.Level.choices]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +91,7 @@ class PersonForm(KeptForm):
     ) -> None:
         self.with_account, self.today = with_account, today
         self.skills = list(Skill.objects.filter(archived=False))
-        initial = (
-            {} if row is not None else {"longest_day_min": LONGEST_DAY_MIN / 60, "least_rest_min": LEAST_REST_MIN / 60}
-        )
+        initial = {} if row is not None else {"longest_day_min": "10", "least_rest_min": "11"}
         super().__init__(data, yard=yard, row=row, initial=initial)
 
     def build(self) -> None:
@@ -110,7 +108,7 @@ class PersonForm(KeptForm):
 
     def shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
         shown = super().shown(values) | {"hours": week_words(values["hours"])}
-        shown |= {key: value / 60 for key, value in values.items() if key.endswith(("_min", "_min_per_week"))}
+        shown |= {key: f"{value / 60:g}" for key, value in values.items() if key.endswith(("_min", "_min_per_week"))}
         shown["last_day"] = _day_before(values["leaves_on"])
         for skill, held in values["skills"].items():
             shown |= {f"skill_{skill}": held.level, f"licence_{skill}": held.licence, f"until_{skill}": held.until}

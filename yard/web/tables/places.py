@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from yard.models import Place, YardSettings
-from yard.sheets.writing import in_words
-from yard.web.changes.place_form import LENGTHS, sector_words
+from yard.sheets.measures import FOOT_M, POUND_KG
+from yard.web.changes.place_form import sector_words
 from yard.web.tables.yard_table import YardTable
 
 NUMBER = {"th": {"class": "num"}, "td": {"class": "num"}}
@@ -54,9 +54,13 @@ class PlaceTable(YardTable):
         keys = ("max_length_m", "max_beam_m", "max_draft_m", "max_displacement_kg")
         words = {"max_beam_m": "wide", "max_draft_m": "deep", "max_length_m": "long", "max_displacement_kg": ""}
         known = [(key, value) for key in keys if (value := getattr(record, key)) is not None]
-        return ", ".join(
-            f"{in_words(LENGTHS[key], value, feet=self.feet)} {words[key]}".strip() for key, value in known
-        )
+        return ", ".join(f"{self._measured(key, value)} {words[key]}".strip() for key, value in known)
+
+    def _measured(self, key: str, value: float) -> str:
+        """A limit as a list says it: lengths to a tenth, masses whole; its page has every digit."""
+        if key.endswith("_kg"):
+            return f"{value / POUND_KG:.0f} lb" if self.feet else f"{value:.0f} kg"
+        return f"{value / FOOT_M:.1f} ft" if self.feet else f"{value:.1f} m"
 
     def render_wind(self, record: Place) -> str:
         if not record.outdoor:
