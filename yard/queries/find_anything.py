@@ -1,6 +1,6 @@
 """Anything on file by one field: a boat, an owner, a number, a sail, a bag, a mooring, an order, a person, a place.
 
-The index is small and read anew for each question, so it is never old; what a person may not see is not in it.
+The rows are read anew for each question, so what is found is never old; what a person may not see is not in it.
 """
 
 from __future__ import annotations
@@ -81,7 +81,10 @@ def _scored(asked: str, entries: list[Entry]) -> Iterator[Hit]:
         best[number] = max(best[number], score)
     tag, digits = tag_of(asked), digits_of(asked) if is_number(asked) else ""
     for number, entry in enumerate(entries):
-        score = max([best[number], *(same_tag(tag, tag_of(each)) for each in entry.tags)])
+        score = best[number]
+        for each in entry.tags:
+            if each:
+                score = max(score, same_tag(tag, tag_of(each)))
         if digits and entry.phone:
             score = max(score, same_number(digits, digits_of(entry.phone)))
         yield Hit(entry, score - 0.2 if entry.archived else score)

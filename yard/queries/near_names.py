@@ -9,11 +9,14 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from rapidfuzz.distance import OSA
 from rapidfuzz.process import cdist
 
+KEPT_TEXTS, KEPT_INDEXES = 50_000, 8
+"""What is folded once is remembered: the same names come with each question, in one list for each role."""
 LEAST_LIKE = 0.62
 """Words less alike are other words: of five letters two may be wrong, of four one."""
 LEAST = 0.7
@@ -24,6 +27,7 @@ NATIONAL_DIGITS = 7
 """From so many digits on, a number may be told by its end: the code of the country may be there or not."""
 
 
+@lru_cache(maxsize=KEPT_TEXTS)
 def folded(text: str) -> str:
     """Small letters without accents, one space between words: Élan II is elan ii."""
     plain = unicodedata.normalize("NFKD", text.casefold())
@@ -31,6 +35,7 @@ def folded(text: str) -> str:
     return " ".join(letters.split())
 
 
+@lru_cache(maxsize=KEPT_TEXTS)
 def tag_of(text: str) -> str:
     """A tag, sail number or ref without what separates its parts: S-012 is s012."""
     return folded(text).replace(" ", "")
@@ -71,7 +76,9 @@ def same_tag(asked: str, stored: str) -> float:
         return 1.0
     if len(asked) >= 2 and stored.startswith(asked):
         return 0.88
-    if min(len(asked), len(stored)) >= 4 and OSA.distance(asked, stored, score_cutoff=1) <= 1:
+    if min(len(asked), len(stored)) < 4 or abs(len(asked) - len(stored)) > 1:
+        return 0.0
+    if OSA.distance(asked, stored, score_cutoff=1) <= 1:
         return 0.78
     return 0.0
 
@@ -86,6 +93,11 @@ class NameIndex:
 
     @classmethod
     def of(cls, names: Sequence[str]) -> NameIndex:
+        """The index of these names; of the same names it is the same one."""
+        return _index_of(tuple(names))
+
+    @classmethod
+    def made_of(cls, names: Sequence[str]) -> NameIndex:
         plain = tuple(folded(name) for name in names)
         places: dict[str, int] = {}
         at = tuple(tuple(places.setdefault(word, len(places)) for word in name.split()) for name in plain)
@@ -100,19 +112,25 @@ class NameIndex:
         parts = typed.split()
         if not parts or not self.words:
             return [0.0] * len(self.names)
-        table = cdist(parts, self.words, scorer=OSA.normalized_similarity, dtype=np.float32)
+        table = cdist(parts, self.words, scorer=OSA.normalized_similarity, dtype=np.float32).tolist()
         for row, part in zip(table, parts, strict=True):
             for number, word in enumerate(self.words):
                 if len(part) >= 2 and word != part and word.startswith(part):
                     row[number] = max(row[number], 0.93)
-        joined = cdist([typed], self.names, scorer=OSA.normalized_similarity, dtype=np.float32)[0]
-        return [self._score(table, name, float(joined[number]), typed) for number, name in enumerate(self.at)]
+        joined = cdist([typed], self.names, scorer=OSA.normalized_similarity, dtype=np.float32)[0].tolist()
+        return [_score(table, name, whole) for name, whole in zip(self.at, joined, strict=True)]
 
-    def _score(self, table: np.ndarray, name: tuple[int, ...], joined: float, typed: str) -> float:
-        """Each word that was typed by the word of the name that is most like it; the whole name where that is more."""
-        if not name:
-            return 0.0
-        best = table[:, list(name)].max(axis=1)
-        words = float(best.mean()) if float(best.min()) >= LEAST_LIKE else 0.0
-        extra = 0.01 * min(5, max(0, len(name) - table.shape[0]))  # of two that fit, the shorter name
-        return float(max(joined, words - extra))
+
+@lru_cache(maxsize=KEPT_INDEXES)
+def _index_of(names: tuple[str, ...]) -> NameIndex:
+    return NameIndex.made_of(names)
+
+
+def _score(table: list[list[float]], name: tuple[int, ...], joined: float) -> float:
+    """Each word that was typed by the word of the name that is most like it; the whole name where that is more."""
+    if not name:
+        return 0.0
+    best = [max(row[word] for word in name) for row in table]
+    words = sum(best) / len(best) if min(best) >= LEAST_LIKE else 0.0
+    extra = 0.01 * min(5, max(0, len(name) - len(table)))  # of two that fit, the shorter name
+    return max(joined, words - extra)

@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from yard.models import Boat, DatedHours, Item, Person, Place, Skill
+from yard.queries.crew import skills_with_holders
 from yard.services.keep_person import PEOPLE, SKILLS
 from yard.services.keep_place import PLACES
 from yard.services.keep_row import Kept, Refused, SomebodyWasQuicker, add, archive, change
@@ -140,8 +141,7 @@ def skills(request: YardRequest) -> HttpResponseBase:
             told = add(SKILLS, {"name": name}, writer=writer_of(request))
             say(request, told, f"{name} is on file. Give it to people on their pages.")
         return redirect("skills")
-    rows = Skill.objects.prefetch_related("holders__person")
-    return render(request, "changes/skills.html", {"rows": rows})
+    return render(request, "changes/skills.html", {"rows": skills_with_holders()})
 
 
 @require(post="edit_facts")
