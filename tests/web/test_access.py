@@ -61,6 +61,7 @@ DOORS = {
     "order_put_back": Door(NOBODY, "planner office"),
     "order_hours": Door(NOBODY, "planner office"),
     "yard_settings": Door("planner", "planner"),
+    "yard_settings_back": Door(NOBODY, "planner"),
     "place_words": Door(NOBODY, "planner"),
     "tide_compare": Door("planner", NOBODY),
     "allowance": Door("planner", "planner"),
