@@ -25,7 +25,7 @@ class ThingForm(KeptForm):
         ("Care", ("washed_on", "serviced_on", "notes")),
     )
     hints = {
-        "boat": "Choose another boat to move it to her; where it lies stays as said.",
+        "boat": "Another boat: it moves to her, and lies where it was said to lie.",
         "name": "As you call it: mainsail, cockpit cover, boom.",
         "bag_tag": "What is written on the bag or sewn in.",
         "sail_number": "As it stands on the sail; hers may differ.",
