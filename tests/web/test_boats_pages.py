@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.test import Client
@@ -20,6 +20,7 @@ from yard.models import (
     Place,
     Plan,
     PlannedJob,
+    Proposal,
     Telling,
     YardSettings,
 )
@@ -139,6 +140,35 @@ def test_she_stands_here_in_a_row_of_the_store(yard, cast):
     assert first.whereabouts.count() == 1
     client.post(reverse("boat_lies", args=[first.pk]), {"where": "away", "seen": first.whereabouts.get().pk})
     assert first.whereabouts.count() == 2  # the clock stands still, and both rows stay
+
+
+def test_in_the_way_of_one_that_leaves_first_she_asks_for_a_proposal(yard, cast):
+    row = Place.objects.create(ref="r1", name="Row 1", kind="store_row", capacity=9)
+    first, second, client = make("Teal"), make("Smew"), client_of(cast.ben)
+    Job.objects.update(water_need="ramp")
+    PlannedJob.objects.filter(job__order__boat=second).update(
+        starts_at=NOW + timedelta(days=20), ends_at=NOW + timedelta(days=20, hours=1)
+    )
+    client.post(reverse("boat_lies", args=[first.pk]), {"where": f"place:{row.pk}", "seen": ""})
+    assert not Proposal.objects.exists()  # nobody stands behind her
+    for _ in range(2):  # pressed twice
+        client.post(reverse("boat_lies", args=[second.pk]), {"where": f"place:{row.pk}", "seen": ""}, follow=True)
+    asked = Proposal.objects.get()
+    assert asked.events.get().says == "Smew stands in Row 1, in front of Teal"
+    client.post(reverse("boat_lies", args=[first.pk]), {"where": "away", "seen": first.whereabouts.get().pk})
+    assert Proposal.objects.count() == 1  # leaving puts nobody in the way
+
+
+def test_she_leaves_before_whoever_stands_behind_her_and_nothing_is_asked(yard, cast):
+    row = Place.objects.create(ref="r1", name="Row 1", kind="store_row", capacity=9)
+    first, second, client = make("Teal"), make("Smew"), client_of(cast.ben)
+    Job.objects.update(water_need="ramp")
+    PlannedJob.objects.filter(job__order__boat=first).update(
+        starts_at=NOW + timedelta(days=20), ends_at=NOW + timedelta(days=20, hours=1)
+    )
+    for boat in (first, second):
+        client.post(reverse("boat_lies", args=[boat.pk]), {"where": f"place:{row.pk}", "seen": ""})
+    assert not Proposal.objects.exists()
 
 
 def test_a_thing_lies_here(yard, cast):

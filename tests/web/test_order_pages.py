@@ -248,7 +248,7 @@ def test_queries_do_not_grow_with_orders_or_jobs(cy, django_assert_num_queries):
             order_for(f"b{count}{number}")
 
 
-LIST_QUERIES = 11
+LIST_QUERIES = 12
 NEW_QUERIES = 9
 
 

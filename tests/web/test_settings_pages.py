@@ -11,6 +11,8 @@ from django.test import Client
 from django.urls import reverse
 
 from yard.models import Place, ShopHours, YardHoliday, YardSettings
+from yard.services.weather_limits import limits_of
+from yard.weather.limits import WorkKind
 from yard.web.settings.form import stretches_of
 
 pytestmark = pytest.mark.django_db
@@ -106,6 +108,46 @@ def test_what_cannot_be_is_said_and_nothing_is_saved(yard, ada, typed, says):
     assert answer.status_code == 422
     assert says in said(answer)
     assert YardSettings.objects.values().get() == before
+
+
+def test_warmth_and_damp_are_the_yards_own_in_its_unit(yard, ada):
+    """50 F is 10 C: the two scales meet at 32 F = 0 C and have 180 F for 100 C."""
+    page = said(ada.get(reverse("yard_settings")))
+    assert "air 3 °C over the dew point (5 to be firm), as warm for 8 h after" in page
+    ada.post(
+        reverse("yard_settings"), form_on(ada) | {"limit_coating_min_temp_c": "59", "limit_coating_below_rh": "80"}
+    )
+    yard.refresh_from_db()
+    assert yard.weather_limits == {"coating": {"min_temp_c": 15.0, "below_rh": 80.0}}
+    assert limits_of(yard)[WorkKind.COATING].min_temp_c == 15
+    ada.post(reverse("yard_settings"), form_on(ada))
+    assert YardSettings.objects.get().weather_limits == yard.weather_limits
+    typed = form_on(ada) | {"limit_coating_min_temp_c": "95"}
+    assert "were they swapped?" in said(ada.post(reverse("yard_settings"), typed))
+
+
+def test_the_way_back_of_a_setting_is_in_its_history(yard, ada):
+    ada.post(reverse("yard_settings"), form_on(ada) | {"margin_rising_m": "2"})
+    ada.post(reverse("yard_settings"), form_on(ada) | {"margin_rising_m": "3", "light_margin_min": "15"})
+    page = said(ada.get(reverse("yard_settings")))
+    assert "Margin, rising tide: 2.00 ft → 3.00 ft" in page
+    first = yard.history.order_by("history_date", "history_id").filter(margin_rising_m__lt=0.7).last()
+    address = reverse("yard_settings_back", args=[first.history_id])
+    ada.post(address, {"version": 1})  # a stale page
+    assert YardSettings.objects.get().margin_rising_m == pytest.approx(0.9144)
+    ada.post(address, {"version": YardSettings.objects.get().version})
+    assert YardSettings.objects.get().margin_rising_m == pytest.approx(0.6096)
+    assert YardSettings.objects.get().light_margin_min == 0
+    assert ada.post(reverse("yard_settings_back", args=[99_999]), {"version": 1}).status_code == 404
+
+
+def test_two_people_name_one_place(yard, ada):
+    place = Place.objects.create(ref="ramp", name="Ramp", kind="ramp")
+    typed = {f"name-{place.pk}": "The hard", f"version-{place.pk}": place.version}
+    ada.post(reverse("place_words"), typed)
+    page = said(ada.post(reverse("place_words"), typed | {f"name-{place.pk}": "The slip"}, follow=True))
+    assert "was changed meanwhile" in page
+    assert Place.objects.get().name == "The hard"
 
 
 def test_each_setting_says_its_default_source_and_effect(yard, ada):

@@ -37,6 +37,7 @@ from yard.models.records import Measurement, Memo, Photograph
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.tackle import TacklePart
 from yard.models.versioned import StaleRow, Versioned
+from yard.models.views import SavedView
 from yard.models.whole_changes import ToldApart, WholeChange
 
 __all__ = [
@@ -100,6 +101,7 @@ __all__ = [
     "ProductWait",
     "Proposal",
     "ProposedPlan",
+    "SavedView",
     "Season",
     "SheetImport",
     "ShopHours",

@@ -266,6 +266,7 @@ class Whereabouts(models.Model):
 
     class Kind(models.TextChoices):
         STORE_ROW = "store_row", "in the store"
+        SHED = "shed", "in a shed"
         APRON = "apron", "on the apron"
         SLINGS = "slings", "in the slings"
         TRAILER = "trailer", "on the trailer"
@@ -336,6 +337,9 @@ class Item(Versioned):
     kind = models.CharField(max_length=8, choices=Kind)
     name = models.CharField(max_length=80)
     bag_tag = models.CharField(max_length=20, blank=True)
+    sail_number = models.CharField(max_length=20, blank=True, help_text="as it stands on the sail")
+    washed_on = models.DateField(null=True, blank=True, help_text="last washed")
+    serviced_on = models.DateField(null=True, blank=True, help_text="last looked over or repaired")
     area_m2 = models.FloatField(null=True, blank=True)
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)

@@ -1,5 +1,7 @@
 """People, their skills and their hours. Weekly hours are local times of the yard; dated hours are UTC."""
 
+from datetime import date
+
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -11,12 +13,13 @@ from yard.models.install import Weekday
 from yard.models.versioned import Versioned
 
 
-class Skill(models.Model):
+class Skill(Versioned):
     """Something that people of the yard can do."""
 
     key = models.SlugField(max_length=30, unique=True)
     name = models.CharField(max_length=60)
     archived = models.BooleanField(default=False)
+    history = HistoricalRecords()
 
     class Meta:
         ordering = ["name", "id"]
@@ -31,6 +34,7 @@ class Person(Versioned):
     A day may slide for a tide: start up to early_slide_min before, or end up to late_slide_min after, the
     person's own hours, at most slides_per_week times, never a day longer than longest_day_min and never with
     less than least_rest_min between two days. overtime_min_per_week is allowed on top of the weekly hours.
+    Weekly hours count in [starts_on, leaves_on) alone; empty: no such day is known. Dated hours count by themselves.
     """
 
     ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
@@ -41,6 +45,8 @@ class Person(Versioned):
     )
     phone = models.CharField(max_length=40, blank=True)
     contractor = models.BooleanField(default=False)
+    starts_on = models.DateField(null=True, blank=True)
+    leaves_on = models.DateField(null=True, blank=True, help_text="the first day without this person")
     usual_slip_days = models.PositiveSmallIntegerField(default=0)
     early_slide_min = models.PositiveSmallIntegerField(default=0)
     late_slide_min = models.PositiveSmallIntegerField(default=0)
@@ -72,14 +78,26 @@ class Person(Versioned):
                 condition=Q(longest_day_min__gte=60) & Q(longest_day_min__lte=1440), name="person_day_in_range"
             ),
             models.CheckConstraint(condition=Q(least_rest_min__lte=1440), name="person_rest_in_range"),
+            models.CheckConstraint(
+                condition=Q(starts_on=None) | Q(leaves_on=None) | Q(leaves_on__gt=F("starts_on")),
+                name="person_leaves_after_start",
+                violation_error_message="The last day lies before the first.",
+            ),
         ]
 
     def __str__(self) -> str:
         return self.name
 
+    def of_the_yard_on(self, day: date) -> bool:
+        """Whether this day of the yard lies in [starts_on, leaves_on)."""
+        return (self.starts_on is None or self.starts_on <= day) and (self.leaves_on is None or day < self.leaves_on)
+
 
 class PersonSkill(Versioned):
-    """What a person can do, and how well."""
+    """What a person can do, how well, and the licence or certificate for it where one is asked.
+
+    licence_until: its last day; the yard is told when it runs out, and the person in charge decides.
+    """
 
     class Level(models.IntegerChoices):
         LEARNS = 1, "helps"
@@ -89,6 +107,8 @@ class PersonSkill(Versioned):
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="skills")
     skill = models.ForeignKey(Skill, on_delete=models.PROTECT, related_name="holders")
     level = models.PositiveSmallIntegerField(choices=Level, default=Level.ABLE)
+    licence = models.CharField(max_length=60, blank=True, help_text="what it is called, and its number")
+    licence_until = models.DateField(null=True, blank=True)
     history = HistoricalRecords()
 
     class Meta:

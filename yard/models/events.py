@@ -25,6 +25,7 @@ class Event(models.Model):
         SLIP = "slip", "contractor slips"
         OWNER_DATE = "date", "owner's new date"
         URGENT = "urgent", "urgent"
+        MOVED = "moved", "lies elsewhere"
 
     kind = models.CharField(max_length=7, choices=Kind)
     says = models.CharField(max_length=300)

@@ -26,6 +26,7 @@ class PlaceKind(models.TextChoices):
     SPAR_RACK = "spar_rack", "spar rack"
     SAIL_STORE = "sail_store", "sail store"
     STORE_ROW = "store_row", "row of the store"
+    SHED = "shed", "shed"
     APRON = "apron", "apron"
     WORKBOAT = "workboat", "workboat"
     BERTH = "berth", "berth"

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from django.db.models import Prefetch, QuerySet
 
-from yard.models import JobWork, Person, PersonSkill, Plan, PlannedJob, PlannedPerson, PlannedPlace, YardHoliday
+from yard.models import JobWork, Person, PersonSkill, Plan, PlannedJob, PlannedPerson, PlannedPlace, Skill, YardHoliday
 
 
 @dataclass(frozen=True)
@@ -42,6 +42,14 @@ def people_with_hours(*, left_too: bool = False) -> QuerySet[Person]:
         Person.objects.filter(archived__in=(False, left_too))
         .prefetch_related(skills, "weekly_hours", "dated_hours")
         .order_by("short_name", "id")
+    )
+
+
+def skills_with_holders() -> QuerySet[Skill]:
+    """Every skill by name with, as `working`, who has it and works here, the best first. Two queries."""
+    held = PersonSkill.objects.filter(person__archived=False).select_related("person")
+    return Skill.objects.prefetch_related(
+        Prefetch("holders", held.order_by("-level", "person__short_name"), to_attr="working")
     )
 
 

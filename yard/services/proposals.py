@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
 
-from yard.models import Event, FactsRevision, Plan, Proposal, ProposedPlan, Telling
+from yard.models import Event, FactsRevision, Plan, PlanRun, Proposal, ProposedPlan, Telling
 from yard.services.check_plan import check_stored
 from yard.services.plan_runs import Asked, ask_for_plan
 from yard.services.save_plan import post_plan
@@ -20,6 +20,10 @@ SECONDS = 8  # for the whole curve
 
 class NothingPosted(Exception):
     """No plan hangs on the wall, so there is none to mend."""
+
+
+class PlannerAtWork(Exception):
+    """A planning run is under way, and what asks can wait for it."""
 
 
 class ProposalRefused(Exception):
@@ -37,15 +41,20 @@ def ask_for_proposal(
     now: datetime,
     wishes: Mapping[str, Sequence[int]] | None = None,
     again_for: Proposal | None = None,
+    hurry: bool = True,
 ) -> Proposal:
     """Ask the worker to mend the posted plan.  now: the real clock.  A planning run under way makes room.
 
-    Raises NothingPosted.
+    hurry: False where it can wait: a proposal that is not begun takes these events with it, and any other run under
+    way raises PlannerAtWork.  Raises NothingPosted.
     """
     with transaction.atomic():
         posted = Plan.objects.filter(state=Plan.State.POSTED).defer("problem", "plan").first()
         if posted is None:
             raise NothingPosted("No plan is posted yet, so there is nothing to reshuffle: plan the season first.")
+        if not hurry and (waiting := _not_begun(posted)) is not None:
+            waiting.events.add(*events)
+            return waiting
         proposal = Proposal.objects.create(
             based_on=posted,
             asked_by=by,
@@ -55,11 +64,18 @@ def ask_for_proposal(
         )
         proposal.events.set(events)
         request = {"proposal": proposal.pk}
-        asked = ask_for_plan(seconds=SECONDS, seed=1, by=by, now=now, request=request, hurry=True)
-        assert isinstance(asked, Asked)  # a hurry is never refused
+        asked = ask_for_plan(seconds=SECONDS, seed=1, by=by, now=now, request=request, hurry=hurry)
+        if not isinstance(asked, Asked):
+            raise PlannerAtWork("The planner is at work: ask for a proposal when it is done.")
         proposal.run = asked.run
         proposal.save(update_fields=["run"])
     return proposal
+
+
+def _not_begun(posted: Plan) -> Proposal | None:
+    """A proposal for this plan that waits for the worker: it will read the facts as they are when it begins."""
+    waiting = Proposal.objects.filter(based_on=posted, state=State.ASKED, run__state=PlanRun.State.QUEUED, wishes={})
+    return waiting.order_by("id").last()
 
 
 def accept(proposal: Proposal, choice: ProposedPlan, *, by: User | None, now: datetime) -> Plan:

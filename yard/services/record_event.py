@@ -98,7 +98,14 @@ class Urgent:
     reason: str
 
 
-Happening = Closed | Hours | Took | Done | Failed | FactTold | NewDate | Urgent
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A boat lies elsewhere, and somebody stands in the way now; `whereabouts` wrote where she lies."""
+
+    says: str
+
+
+Happening = Closed | Hours | Took | Done | Failed | FactTold | NewDate | Urgent | Moved
 
 
 def record_event(what: Happening, *, by: User | None, now: datetime, corrects: Event | None = None) -> Event:
@@ -154,6 +161,8 @@ def _facts_of(what: Happening, by: User | None, now: datetime) -> tuple[Event.Ki
             names = " and ".join(one.short_name for one in people)
             event = kinds.AWAY if kind == DatedHours.Kind.AWAY else kinds.EXTRA_HOURS
             return event, f"{names}: {'away' if event == kinds.AWAY else 'here as well'}, {what.reason}", hours, []
+        case Moved(says=says):
+            return kinds.MOVED, says, [], []
         case _:
             return _changes_of(what, by, now)
 
@@ -221,6 +230,8 @@ _MODELS: dict[str, type[models.Model]] = {model.__name__: model for model in (Cl
 
 
 def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
+    if event.kind == Event.Kind.MOVED:
+        raise EventRefused("Where she lies is said on her page: say there where she lies now.")
     if Event.objects.filter(pk=event.pk, withdrawn_at=None).update(withdrawn_at=now, withdrawn_by=by) != 1:
         raise EventRefused("This was taken back already: look at the list again.")
     for row in reversed(event.rows):
@@ -257,5 +268,6 @@ def _read(row: models.Model, name: str, value: Any) -> Any:
 
 
 def open_events() -> Sequence[Event]:
-    """What was recorded and not taken back, newest first."""
-    return list(Event.objects.filter(withdrawn_at=None).select_related("recorded_by")[:50])
+    """What was recorded and may be taken back, newest first."""
+    told = Event.objects.filter(withdrawn_at=None).exclude(kind=Event.Kind.MOVED)
+    return list(told.select_related("recorded_by")[:50])

@@ -14,6 +14,7 @@ from yard.services.facts_revision import bump_facts
 
 LIES_AT = {
     PlaceKind.STORE_ROW: Whereabouts.Kind.STORE_ROW,
+    PlaceKind.SHED: Whereabouts.Kind.SHED,
     PlaceKind.APRON: Whereabouts.Kind.APRON,
     PlaceKind.SLINGS: Whereabouts.Kind.SLINGS,
     PlaceKind.TRAILER: Whereabouts.Kind.TRAILER,

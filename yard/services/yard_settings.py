@@ -86,6 +86,19 @@ def save_settings(
     return row
 
 
+@transaction.atomic
+def put_settings_back(history_id: int, fields: Sequence[str], *, change: Change) -> YardSettings:
+    """Make these settings, and the tables of weather, what they were in one row of their history.
+
+    Hours and holidays have histories of their own and stay. Raises YardSettings.DoesNotExist, SettingRefused, StaleRow.
+    """
+    past = YardSettings.history.filter(history_id=history_id).first()
+    if past is None:
+        raise YardSettings.DoesNotExist
+    values = {name: getattr(past, name) for name in (*fields, "weather_limits", "weather_allowance")}
+    return save_settings(values, change=change)
+
+
 def _datum_of(station: str) -> str:
     if not station:
         return ""
@@ -147,14 +160,19 @@ def _save_holidays(holidays: Mapping[date, str], change: Change) -> None:
 
 
 @transaction.atomic
-def name_places(names: Mapping[int, tuple[str, str]], *, change: Change) -> int:
-    """The yard's own words for its places: (name, short name) by place id. Gives how many changed."""
+def name_places(names: Mapping[int, tuple[str, str]], *, change: Change, seen: Mapping[int, int] | None = None) -> int:
+    """The yard's own words for its places: (name, short name) by place id. Gives how many changed.
+
+    seen: the version of each place that was read. Raises SettingRefused, or StaleRow for one that changed meanwhile.
+    """
     bump_facts()
     changed = 0
     for place in Place.objects.filter(pk__in=names):
         name, short = names[place.pk]
         if (place.name, place.short_name) == (name, short):
             continue
+        if seen is not None and place.version != seen.get(place.pk, place.version):
+            raise StaleRow(place)
         place.name, place.short_name = name, short
         try:
             place.full_clean()
@@ -214,4 +232,12 @@ def _check_rising(cell: Cell, cells: Mapping[Cell, float]) -> None:
             )
 
 
-__all__ = ["Change", "SettingRefused", "StaleRow", "name_places", "save_settings", "set_allowance_cell"]
+__all__ = [
+    "Change",
+    "SettingRefused",
+    "StaleRow",
+    "name_places",
+    "put_settings_back",
+    "save_settings",
+    "set_allowance_cell",
+]

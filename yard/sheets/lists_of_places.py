@@ -40,6 +40,14 @@ PEOPLE = ListOf(
             about="yes: comes on agreed dates, without usual hours",
             sample="no",
         ),
+        Column(key="starts_on", heading="first day", kind=Kind.DATE, words=("starts", "starts on", "start date")),
+        Column(
+            key="leaves_on",
+            heading="gone from",
+            kind=Kind.DATE,
+            words=("leaves", "leaves on", "end date"),
+            about="the first day without this person; empty: stays",
+        ),
         Column(
             key="skills",
             heading="skills",
@@ -139,6 +147,7 @@ PLACE_KINDS = {
     "spar_rack": ("spar rack", "rack"),
     "sail_store": ("sail store",),
     "store_row": ("row of the store", "row", "store row"),
+    "shed": ("shed", "sealed shed", "paint shed"),
     "apron": ("apron",),
     "workboat": ("workboat", "work boat"),
     "berth": ("berth",),

@@ -201,6 +201,11 @@ INVENTORY = ListOf(
         ),
         Column(key="name", heading="name", words=("item", "thing", "description"), needed=True, sample="mainsail"),
         Column(key="bag_tag", heading="bag tag", words=("tag", "bag", "label"), sample="S012"),
+        Column(key="sail_number", heading="sail number", words=("sail no", "sail #"), about="as it stands on the sail"),
+        Column(key="washed_on", heading="last washed", kind=Kind.DATE, words=("washed", "washed on")),
+        Column(
+            key="serviced_on", heading="last serviced", kind=Kind.DATE, words=("serviced", "serviced on", "checked")
+        ),
         Column(
             key="area_m2",
             heading="area",

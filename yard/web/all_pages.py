@@ -43,6 +43,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("A day is lost", reverse("proposal_new"), "close it, and read what would move"),
             ),
         ),
+        Group("Find", (Page("Find anything", reverse("find"), "boat, number, sail, bag tag, mooring, order, person"),)),
         Group(
             "Tides",
             (
@@ -64,6 +65,8 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                     "On file twice?", reverse("duplicates"), "boats and owners that look alike, to merge or tell apart"
                 ),
                 Page("Store", reverse("store"), "who stands where, row by row"),
+                Page("Things", reverse("things"), "sails, covers, masts, keys: whose, and where"),
+                Page("Add a thing", reverse("thing_new"), "a sail, a cover, cushions, keys"),
                 Page("Orders", reverse("orders"), "what owners asked for"),
                 Page("New order", reverse("order_new"), "a package for a boat"),
                 Page("Packages", reverse("packages"), "the jobs of each kind of order"),
@@ -74,6 +77,8 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
             "People",
             (
                 Page("Crew", reverse("crew"), "everybody's two weeks"),
+                Page("Add a person", reverse("person_new"), "name, skills, usual week"),
+                Page("Skills", reverse("skills"), "what people can do, and who can"),
                 Page("Who is free", reverse("day_free", kwargs=day), "today, hour by hour"),
                 Page("Calendars", reverse("calendars"), "the plan in the calendar of your phone or computer"),
                 Page("Owners to tell", reverse("letters"), "the morning list"),
@@ -83,6 +88,8 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
             "The yard",
             (
                 Page("Settings", reverse("yard_settings"), "hours, limits, margins, words for places"),
+                Page("Places", reverse("places"), "ramp, berths, lines, racks: what each takes, limits, hours"),
+                Page("Add a place", reverse("place_new"), "what it takes and when"),
                 Page("Compare the tide", reverse("tide_compare"), "our curve against your tide table"),
                 Page("Weather allowance", reverse("allowance"), "what is set aside for lost hours"),
                 Page("Accounts", reverse("accounts"), "who may sign in, and as what"),

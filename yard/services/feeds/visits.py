@@ -54,7 +54,7 @@ def visits_of(
 
 
 def _at_work(day: date, people: Sequence[Person], hours: OpenHours) -> tuple[time, time] | None:
-    rows = [row for person in people for row in person.weekly_hours.all()]
+    rows = [row for person in people if person.of_the_yard_on(day) for row in person.weekly_hours.all()]
     if not rows:
         return hours.shop.get(day.weekday())
     today = [row for row in rows if row.weekday == day.weekday()]

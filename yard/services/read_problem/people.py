@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from yard.models import DatedHours, Person, WeeklyHours
+from yard.models import DatedHours, Person
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import MINUTES_PER_DAY, Axis, Stretch, stretch
 from yard.services.read_problem.intervals import Interval, union
@@ -32,7 +32,7 @@ def _person(axis: Axis, row: Person, operators: OperatorBook) -> planner.Person:
     dated = list(row.dated_hours.all())
     here = [_dated(axis, each) for each in dated if each.kind == DatedHours.Kind.HERE]
     away = [_dated(axis, each) for each in dated if each.kind == DatedHours.Kind.AWAY]
-    hours = union([*_weekly(axis, row.weekly_hours.all()), *here])
+    hours = union([*_weekly(axis, row), *here])
     return planner.Person(
         key=f"person-{row.pk}",
         name=row.short_name,
@@ -43,13 +43,15 @@ def _person(axis: Axis, row: Person, operators: OperatorBook) -> planner.Person:
     )
 
 
-def _weekly(axis: Axis, rows: Iterable[WeeklyHours]) -> list[Interval]:
+def _weekly(axis: Axis, person: Person) -> list[Interval]:
+    """The week's hours on the days between the person's first and last."""
     by_weekday: dict[int, list[Stretch]] = {}
-    for row in rows:
+    for row in person.weekly_hours.all():
         by_weekday.setdefault(row.weekday, []).append(stretch(row.starts, row.ends))
     return [
         (axis.local(day, span.starts_min), axis.local(day, span.ends_min))
         for day in axis.dates
+        if person.of_the_yard_on(day)
         for span in by_weekday.get(day.weekday(), ())
     ]
 

@@ -20,7 +20,8 @@
 
   var keys = {
     "/": function () {
-      var find = document.querySelector("[data-find]");
+      // The board's own field narrows its rows; on all other pages it is the field that finds anything.
+      var find = document.querySelector("[data-find='here']") || document.querySelector("[data-find]");
       if (find) { find.focus(); find.select(); }
       return Boolean(find);
     },

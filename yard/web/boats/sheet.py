@@ -17,7 +17,7 @@ def as_csv(table: Any, name: str) -> HttpResponse:
     answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     answer.write("\ufeff")
     writer = csv.writer(answer)
-    for row in table.as_values():
+    for row in table.as_values(exclude_columns=table.hidden):
         writer.writerow([_plain(cell) for cell in row])
     return answer
 

@@ -45,6 +45,7 @@ class CrewTable(YardTable):
     caption = "Everybody who works in the yard"
     caption_hidden = True
     row_heading = "name"
+    optional = ("now", "next_job", "load", "away", "skills")
 
     name = tables.Column("Name")
     now = tables.Column("Now", orderable=False)
@@ -61,6 +62,9 @@ class CrewTable(YardTable):
         address = reverse("person", args=[record.person.pk])
         words = '<a href="{}">{}</a> <span class="soft">{}</span>'
         return format_html(words, address, record.name, "contractor" if record.person.contractor else "")
+
+    def value_name(self, value: str) -> str:
+        return value
 
     def render_load(self, record: CrewRow) -> str:
         if not record.here_min:

@@ -23,7 +23,7 @@ def stretches(person: Person, day: date, holidays: Mapping[date, str] = NO_HOLID
     here = [
         Span(minute_of(row.starts), minute_of(row.ends) or 1440)
         for row in person.weekly_hours.all()
-        if row.weekday == day.weekday() and day not in holidays
+        if row.weekday == day.weekday() and day not in holidays and person.of_the_yard_on(day)
     ]
     here += [span_on(row.starts_at, row.ends_at, day) for row in dated if row.kind == DatedHours.Kind.HERE]
     away = [span_on(row.starts_at, row.ends_at, day) for row in dated if row.kind == DatedHours.Kind.AWAY]

@@ -14,7 +14,7 @@ class BoatFilter(django_filters.FilterSet):
     """standing: how each boat stands, by id. with_owners: owners are searched too."""
 
     find = django_filters.CharFilter(
-        label="Find", method="find_words", widget=forms.TextInput(attrs={"type": "search", "data-find": ""})
+        label="Find", method="find_words", widget=forms.TextInput(attrs={"type": "search"})
     )
     state = django_filters.ChoiceFilter(
         label="State",

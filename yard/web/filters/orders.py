@@ -18,7 +18,7 @@ class OrderFilter(django_filters.FilterSet):
     """By words, by package, by what it waits on."""
 
     q = django_filters.CharFilter(
-        label="Find", method="find", widget=forms.TextInput(attrs={"class": "field", "data-find": "", "type": "search"})
+        label="Find", method="find", widget=forms.TextInput(attrs={"class": "field", "type": "search"})
     )
     package = django_filters.ModelChoiceFilter(
         label="Package",

@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from yard.models import ShopHours, Weekday, YardHoliday, YardSettings
 from yard.services.weather_limits import EDITED, limits_of
 from yard.services.yard_settings import Stretch
-from yard.weather.limits import LIMITS
+from yard.weather.limits import LIMITS, WorkKind, fahrenheit
 from yard.web.settings.about import ABOUT, GROUPS
 from yard.web.units import height, height_unit, metres_of
 
@@ -22,7 +22,25 @@ HEIGHTS = tuple(name for name, about in ABOUT.items() if about.unit == "height")
 MOST_HEIGHT_M = 20.0
 """The greatest tides of the world range over 16 m; more is a mistyped unit."""
 STRETCH = re.compile(r"(\d{1,2}):(\d{2})\s*(?:to|-|–)\s*(\d{1,2}):(\d{2})")
-WINDY = tuple((kind, name) for kind, limits in LIMITS.items() for name in EDITED if getattr(limits, name) is not None)
+LIMITED = tuple((kind, name) for kind, limits in LIMITS.items() for name in EDITED if getattr(limits, name) is not None)
+WARMEST_C, COLDEST_C = 60.0, -30.0
+"""Outdoor work is done between these; beyond them a temperature was typed in another unit (common practice)."""
+LABELS = {
+    "wind_kn": "Wind",
+    "gust_kn": "Gust",
+    "above_temp_c": "Warmer than",
+    "min_temp_c": "From",
+    "max_temp_c": "To",
+    "below_rh": "Humidity under",
+}
+
+
+MOST = {"wind_kn": 60, "gust_kn": 60, "below_rh": 100}
+TOO_MUCH = dict.fromkeys(LABELS, "Nobody works outdoors in that warmth: was it typed in another unit?") | {
+    "wind_kn": "Over 60 kn nobody works outdoors: was it typed in another unit?",
+    "gust_kn": "Over 60 kn nobody works outdoors: was it typed in another unit?",
+    "below_rh": "Humidity goes up to 100 %.",
+}
 
 
 class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not subscript it at run time
@@ -68,17 +86,42 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
 
     def _add_limits(self) -> None:
         own = limits_of(self.yard)
-        for kind, name in WINDY:
-            default = getattr(LIMITS[kind], name)
+        for kind, name in LIMITED:
+            shown, default = (self._shown(name, getattr(each[kind], name)) for each in (own, LIMITS))
             self.fields[f"limit_{kind}_{name}"] = forms.FloatField(
-                label=f"{'Wind' if name == 'wind_kn' else 'Gust'}, kn",
-                min_value=1,
-                max_value=60,
-                initial=f"{getattr(own[kind], name):g}",
+                label=f"{LABELS[name]}, {self.unit_of_limit(name)}",
+                min_value=self._shown(name, COLDEST_C) if name.endswith("_temp_c") else 1,
+                max_value=self._shown(name, WARMEST_C) if name.endswith("_temp_c") else MOST[name],
+                initial=f"{shown:g}",
                 required=False,
                 help_text=f"{default:g}",
-                error_messages={"max_value": "Over 60 kn nobody works outdoors: was it typed in another unit?"},
+                error_messages={"max_value": TOO_MUCH[name]},
             )
+
+    def unit_of_limit(self, name: str) -> str:
+        """Knots, per cent, or degrees as the yard reads them: Fahrenheit with feet, Celsius with metres."""
+        if name.endswith("_temp_c"):
+            return "°F" if self._in_feet else "°C"
+        return "%" if name == "below_rh" else "kn"
+
+    @property
+    def _in_feet(self) -> bool:
+        return bool(self.yard.units == YardSettings.Units.FEET)
+
+    def _shown(self, name: str, value: float) -> float:
+        """A limit in the unit that the yard reads, to a tenth."""
+        return round(value * 1.8 + 32, 1) if name.endswith("_temp_c") and self._in_feet else round(value, 1)
+
+    def _limit(self, kind: WorkKind, name: str) -> float | None:
+        """What was typed, inside units; None for the default. A figure left as it was shown keeps what is on file."""
+        key = f"limit_{kind}_{name}"
+        typed = self.cleaned_data.get(key)
+        default = getattr(LIMITS[kind], name)
+        if typed is None or typed == self._shown(name, default):
+            return None
+        if key not in self.changed_data:
+            return float(getattr(limits_of(self.yard)[kind], name))
+        return round(fahrenheit(typed), 4) if name.endswith("_temp_c") and self._in_feet else float(typed)
 
     def clean_time_zone(self) -> str:
         name: str = self.cleaned_data["time_zone"].strip()
@@ -116,6 +159,10 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
             cleaned[name] = metres
         for weekday in Weekday:
             self._read_hours(weekday.value, cleaned)
+        for kind in dict.fromkeys(kind for kind, _ in LIMITED):
+            least, most = (cleaned.get(f"limit_{kind}_{name}") for name in ("min_temp_c", "max_temp_c"))
+            if least is not None and most is not None and least >= most:
+                self.add_error(f"limit_{kind}_min_temp_c", "No warmth lies between these two: were they swapped?")
         return cleaned
 
     def yard_as_read(self) -> YardSettings:
@@ -135,10 +182,9 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
         """Fields of the yard's row, in metres."""
         values = {name: self.cleaned_data[name] for name in self.Meta.fields}
         own: dict[str, dict[str, float]] = {}
-        for kind, name in WINDY:
-            typed = self.cleaned_data.get(f"limit_{kind}_{name}")
-            if typed is not None and typed != getattr(LIMITS[kind], name):
-                own.setdefault(str(kind), {})[name] = typed
+        for kind, name in LIMITED:
+            if (limit := self._limit(kind, name)) is not None:
+                own.setdefault(str(kind), {})[name] = limit
         return values | {"weather_limits": own}
 
     def shop(self) -> Mapping[int, list[Stretch]]:

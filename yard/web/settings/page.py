@@ -11,10 +11,10 @@ from django.forms import BoundField
 from yard.models import Place, Weekday, YardSettings
 from yard.tides import TideError, open_source
 from yard.tides.stations import NearStation, nearest
-from yard.weather.limits import LIMITS
-from yard.web.history import changes_of
+from yard.weather.limits import LIMITS, Limits
 from yard.web.settings.about import ABOUT, GROUPS, About
-from yard.web.settings.form import WINDY, SettingsForm
+from yard.web.settings.form import LIMITED, SettingsForm
+from yard.web.settings.was import settings_history
 from yard.web.units import height_unit
 
 NEAR_STATIONS = 5
@@ -29,10 +29,11 @@ class SettingLine:
 
 @dataclass(frozen=True)
 class LimitLine:
-    """A kind of work: its fields (wind, gust, those it knows) and whose the defaults are."""
+    """A kind of work: its fields (wind, warmth, damp: those it knows), what else it asks, whose the defaults are."""
 
     name: str
     fields: tuple[BoundField, ...]
+    also: str
     source: str
 
 
@@ -46,10 +47,11 @@ def settings_page(form: SettingsForm) -> dict[str, Any]:
     limits = [
         LimitLine(
             str(kind).replace("_", " "),
-            tuple(form[f"limit_{each}_{name}"] for each, name in WINDY if each == kind),
+            tuple(form[f"limit_{each}_{name}"] for each, name in LIMITED if each == kind),
+            _also(LIMITS[kind]),
             LIMITS[kind].source,
         )
-        for kind in dict.fromkeys(kind for kind, _ in WINDY)
+        for kind in dict.fromkeys(kind for kind, _ in LIMITED)
     ]
     return {
         "form": form,
@@ -60,8 +62,22 @@ def settings_page(form: SettingsForm) -> dict[str, Any]:
         "near": _near(yard),
         "zones": sorted(zone for zone in available_timezones() if "/" in zone),
         "places": Place.objects.filter(archived=False),
-        "changes": changes_of(yard) if yard.name else (),
+        "changes": settings_history(yard) if yard.name else (),
     }
+
+
+def _also(limits: Limits) -> str:
+    """What a kind of work asks for beside its figures; these are no settings."""
+    words = ["a dry hour"] if limits.dry else []
+    if limits.min_dew_spread_c is not None:
+        firm = f" ({limits.firm_dew_spread_c:g} to be firm)" if limits.firm_dew_spread_c is not None else ""
+        words.append(f"air {limits.min_dew_spread_c:g} °C over the dew point{firm}")
+    if limits.warm_after_h:
+        words.append(f"as warm for {limits.warm_after_h} h after")
+    if limits.thunder_after_h is not None:
+        before = f" from {limits.thunder_before_h} h before" if limits.thunder_before_h else ""
+        words.append(f"no thunder{before} until {limits.thunder_after_h} h after it")
+    return ", ".join(words)
 
 
 def _unit(about: About, unit: str) -> str:

@@ -29,6 +29,7 @@ class BoatTable(YardTable):
     caption = "Boats"
     caption_hidden = True
     row_heading = "name"
+    optional = ("design", "length", "draft", "lies", "owners", "due", "done_by", "days", "waits_on")
 
     name = tables.Column("Boat", accessor="boat__name")
     design = tables.Column("Design", accessor="boat__design", default="", attrs=NOT_ON_A_PHONE)

@@ -29,6 +29,7 @@ class OrderTable(YardTable):
     caption = "Open orders"
     caption_hidden = True
     row_heading = "ref"
+    optional = ("name", "owner", "date_to_keep", "ends_at", "stands", "waits")
 
     ref = tables.Column("Order", order_by=("made_at", "id"))
     boat = tables.Column(
@@ -58,6 +59,15 @@ class OrderTable(YardTable):
             return boat_words(record.boat.name, reverse("boat", args=[record.boat.pk]))
         except NoReverseMatch:
             return boat_words(record.boat.name)
+
+    def value_ref(self, record: Order) -> str:
+        return record.ref
+
+    def value_boat(self, record: Order) -> str:
+        return record.boat.name if record.boat else self.render_boat(record)
+
+    def value_ends_at(self, value: datetime) -> str:
+        return timezone.localtime(value).date().isoformat()
 
     def render_owner(self, record: Order) -> str:
         if record.boat is None:

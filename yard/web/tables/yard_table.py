@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any, ClassVar
 
 import django_tables2 as tables
@@ -15,21 +16,32 @@ class YardTable(tables.Table):
     """A list with a caption and a heading in each row.
 
     caption: what the rows are, said above them (hidden to the eye where the page's own heading says it already).
-    row_heading: the name of the column whose cells name their row.
+    row_heading: the name of the column whose cells name their row. optional: columns that may be left out; the
+    address names those to show: `columns=only&columns=wind`.
     """
 
     caption: ClassVar[str] = ""
     caption_hidden: ClassVar[bool] = False
     row_heading: ClassVar[str] = ""
+    optional: ClassVar[tuple[str, ...]] = ()
+    hidden: frozenset[str] = frozenset()
 
     @property
     def dom_id(self) -> str:
         """The id of the list on its page; lists beside one another differ by their prefix."""
         return f"{self.prefix or ''}list"
 
+    def show_only(self, chosen: Collection[str]) -> None:
+        """Leave out the optional columns that were not chosen, on the page and in a sheet."""
+        self.hidden = frozenset(self.optional) - frozenset(chosen)
+        for name in self.hidden & set(self.columns.names()):
+            self.columns.hide(name)
+
 
 def of_request(request: HttpRequest, table: Any, *, per_page: int = PER_PAGE) -> Any:
     """The table in the order and on the page that the address asks for; where it asks for none there is, the first."""
+    if chosen := request.GET.getlist("columns"):
+        table.show_only(chosen)
     tables.RequestConfig(request, paginate={"per_page": per_page}).configure(table)
     return table
 

@@ -6,12 +6,17 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.html import format_html
 from django.views.decorators.vary import vary_on_cookie
 
-from yard.models import Boat, Fact, Item, StaleRow, Telling
+from yard.models import Boat, Fact, Item, StaleRow, Telling, Whereabouts
 from yard.queries.boat_list import boats_on_file, list_rows, standings
 from yard.queries.plans import posted_plan
+from yard.services.ask_of_row import ask_of_row
 from yard.services.say_fact import FactRefused, say_draft, say_fact
+from yard.services.say_hours import Clocks
 from yard.services.tellings import TellingRefused, note_telling, take_back
 from yard.services.whereabouts import WhereRefused, say_where_boat_lies, say_where_thing_lies
 from yard.web.access import found, may, require
@@ -22,6 +27,7 @@ from yard.web.boats.store import store_page
 from yard.web.boats.sure import how_sure
 from yard.web.boats.where import boat_lies_in, seen_in, thing_lies_in
 from yard.web.filters.boats import BoatFilter
+from yard.web.lists.tools import list_tools
 from yard.web.records.kept import kept_of_boat
 from yard.web.request import YardRequest, who
 from yard.web.tables.boats import BoatTable
@@ -39,9 +45,10 @@ def boats(request: YardRequest) -> HttpResponse:
     table = BoatTable(rows, yard=request.yard, with_owners=owners)
     if request.GET.get("as") == "csv":
         return as_csv(of_request(request, table), "boats.csv")
+    of_request(request, table)
     narrowed = any(request.GET.get(name) for name in chosen.form.fields if name != "find")
-    context = {"table": of_request(request, table), "filter": chosen, "found": len(rows), "narrowed": narrowed}
-    return render(request, "boats/list.html", context)
+    context = {"table": table, "filter": chosen, "found": len(rows), "narrowed": narrowed}
+    return render(request, "boats/list.html", context | {"tools": list_tools(request, "boats", table)})
 
 
 @require("view_plan")
@@ -64,9 +71,23 @@ def boat_lies(request: YardRequest, pk: int) -> HttpResponseBase:
         lies = boat_lies_in(request.POST)
         row = say_where_boat_lies(her, lies, seen=seen_in(request.POST), by=who(request), now=request.yard_now)
         messages.success(request, f"{her}: {row.place or row.mooring or 'away'}. What was said before stays on file.")
+        _ask_of_row(request, row)
     except WhereRefused as refused:
         messages.error(request, f"Nothing was changed. {refused}")
     return redirect("boat", pk=pk)
+
+
+def _ask_of_row(request: YardRequest, row: Whereabouts) -> None:
+    """Whom she stands in front of now, and the proposal that was asked for."""
+    told = ask_of_row(row, by=who(request), clocks=Clocks(request.yard_now, timezone.now()))
+    if told is None:
+        return
+    words = "She stands in front of a boat that leaves before her. {}"
+    if told.proposal is None:
+        messages.warning(request, format_html(words, told.why))
+        return
+    link = format_html('<a href="{}">A proposal is being made</a>.', reverse("proposal", args=[told.proposal.pk]))
+    messages.warning(request, format_html(words, link))
 
 
 @require(post="report_work")

@@ -11,10 +11,13 @@ from django.views.decorators.vary import vary_on_cookie
 from yard.queries.crew import crew_rows, people_with_hours
 from yard.queries.plans import posted_plan
 from yard.web.access import found, require
+from yard.web.boats.sheet import as_csv
 from yard.web.crew.crew_list import CrewTable, crew_list, read_crew
 from yard.web.crew.free import DAYS_AHEAD, who_is_free
 from yard.web.crew.person import person_page, read_person
 from yard.web.days.dates import day_in_address
+from yard.web.filters.people import PeopleFilter
+from yard.web.lists.tools import list_tools
 from yard.web.request import YardRequest
 from yard.web.tables.yard_table import of_request
 from yard.web.units import at_minute, local
@@ -25,8 +28,13 @@ from yard.web.units import at_minute, local
 def crew(request: YardRequest) -> HttpResponse:
     """Everybody who works in the yard."""
     now, plan = request.yard_now, posted_plan()
-    rows = crew_list(read_crew(plan, now=now), now=now)
-    context = {"table": of_request(request, CrewTable(rows)), "plan": plan, "rows": rows, "today": local(now).date()}
+    everybody = crew_list(read_crew(plan, now=now), now=now)
+    chosen = PeopleFilter(request.GET, everybody)
+    table = of_request(request, CrewTable(chosen.rows))
+    if request.GET.get("as") == "csv":
+        return as_csv(table, "people.csv")
+    context = {"table": table, "plan": plan, "rows": chosen.rows, "everybody": everybody, "filter": chosen}
+    context |= {"today": local(now).date(), "tools": list_tools(request, "people", table)}
     return render(request, "crew/list.html", context)
 
 

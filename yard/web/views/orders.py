@@ -18,8 +18,10 @@ from yard.services.change_order import Sender
 from yard.services.order_package import OrderRefused
 from yard.services.when_done import EarliestDays
 from yard.web.access import found, may, require
+from yard.web.boats.sheet import as_csv
 from yard.web.boats.words import dial
 from yard.web.filters.orders import OrderFilter
+from yard.web.lists.tools import list_tools
 from yard.web.orders.taking import earliest, for_a_stranger, form_of, page_of, take
 from yard.web.orders.whole import dates_form, order_page
 from yard.web.records.kept import kept_of_order
@@ -40,7 +42,10 @@ class HoursForm(forms.Form):
 def orders(request: YardRequest) -> HttpResponse:
     narrowed = OrderFilter(request.GET, queryset=open_orders(), request=request)
     table = of_request(request, OrderTable(narrowed.qs, sees_owners=may(request.user, "see_owners")))
-    return render(request, "orders/list.html", {"table": table, "filter": narrowed})
+    if request.GET.get("as") == "csv":
+        return as_csv(table, "orders.csv")
+    context = {"table": table, "filter": narrowed, "tools": list_tools(request, "orders", table)}
+    return render(request, "orders/list.html", context)
 
 
 @require("order", post="order")

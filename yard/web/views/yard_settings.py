@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.models import User
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
 from yard.models import Place, StaleRow, YardSettings
@@ -21,6 +21,7 @@ from yard.web.settings.allowance import allowance_page, cell_of, figure_of, grou
 from yard.web.settings.compare import TableUnread, compare
 from yard.web.settings.form import SettingsForm
 from yard.web.settings.page import settings_page
+from yard.web.settings.was import KEPT
 from yard.web.units import local
 
 STALE = "Somebody changed the settings meanwhile. Nothing was saved: look at the page as it is now, then try again."
@@ -56,6 +57,22 @@ def yard_settings(request: YardRequest) -> HttpResponse:
 
 
 @require(post="settings")
+def yard_settings_back(request: YardRequest, history_id: int) -> HttpResponse:
+    """The way back: settings as they were after an earlier change."""
+    change = _change(request, request.POST.get("version"), "as they were")
+    try:
+        service.put_settings_back(history_id, KEPT, change=change)
+        messages.success(request, "The settings are as they were then. This too is in their history.")
+    except YardSettings.DoesNotExist as missing:
+        raise Http404 from missing
+    except SettingRefused as refused:
+        messages.error(request, f"Nothing was changed. {refused}")
+    except StaleRow:
+        messages.error(request, STALE)
+    return redirect("yard_settings")
+
+
+@require(post="settings")
 def place_words(request: YardRequest) -> HttpResponse:
     """The yard's own names for its places."""
     rows = Place.objects.filter(archived=False).values_list("pk", flat=True)
@@ -65,10 +82,13 @@ def place_words(request: YardRequest) -> HttpResponse:
         if f"name-{pk}" in request.POST
     }
     try:
-        count = service.name_places(names, change=_change(request, 0, "named by the yard"))
+        seen = {pk: int(text) for pk in names if (text := request.POST.get(f"version-{pk}", "")).isdecimal()}
+        count = service.name_places(names, seen=seen, change=_change(request, 0, "named by the yard"))
         messages.success(request, f"{count} place{'' if count == 1 else 's'} renamed.")
     except SettingRefused as refused:
         messages.error(request, f"Nothing was saved. {refused}")
+    except StaleRow as stale:
+        messages.error(request, f"Nothing was saved: {stale}")
     return redirect("yard_settings")
 
 

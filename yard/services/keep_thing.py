@@ -1,0 +1,45 @@
+"""The one writer of the things of boats, as pages change them: sails, covers, cushions, masts, keys, cradles.
+
+Where a thing is stands in rows of its own, which `whereabouts` adds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from yard.models import Item
+from yard.services.keep_row import Book, RowRefused
+
+
+def _check(row: Item, values: Mapping[str, Any]) -> None:
+    """What the model cannot say, in the trade's words."""
+    if row.boat is None and row.order is None:
+        raise RowRefused("boat", "Name the boat whose it is.")
+    if row.sail_number and row.kind != Item.Kind.SAIL:
+        raise RowRefused("sail_number", "Only a sail has a sail number: choose the kind sail, or use the bag tag.")
+    if row.boat is not None and row.boat.archived and "boat" in values:
+        raise RowRefused("boat", f"{row.boat.name} is archived: bring her back first, or choose another boat.")
+    if row.bag_tag:
+        others = Item.objects.filter(bag_tag__iexact=row.bag_tag, archived=False).exclude(pk=row.pk)
+        if not row.archived and "bag_tag" in values and (other := others.select_related("boat").first()):
+            whose = f" of {other.boat.name}" if other.boat else ""
+            raise RowRefused("bag_tag", f"{other.name}{whose} has the bag tag {other.bag_tag} already.")
+
+
+THINGS = Book(
+    model=Item,
+    fields=(
+        "boat",
+        "kind",
+        "name",
+        "sail_number",
+        "bag_tag",
+        "area_m2",
+        "washed_on",
+        "serviced_on",
+        "notes",
+    ),
+    check=_check,
+    words={"area_m2": "area", "washed_on": "last washed", "serviced_on": "last serviced"},
+)

@@ -1,0 +1,145 @@
+"""The form of one place: what it takes, its limits, the wind it bears, its hours and who works it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+
+from yard.models import Person, PlaceKind
+from yard.services.keep_place import PLACES
+from yard.sheets.columns import Column, Kind
+from yard.web.changes.kept_form import WEEK_HINT, KeptForm, WeekField, week_words
+
+SECTORS = 4
+"""So many stricter sectors fit on the page; a ramp or a dock has one or two (common practice)."""
+STRONGEST_KN = 60
+LENGTHS = {
+    "max_length_m": Column(key="max_length_m", heading="longest boat", kind=Kind.LENGTH),
+    "max_beam_m": Column(key="max_beam_m", heading="widest boat", kind=Kind.LENGTH),
+    "max_displacement_kg": Column(key="max_displacement_kg", heading="heaviest boat", kind=Kind.MASS),
+    "max_draft_m": Column(key="max_draft_m", heading="deepest boat", kind=Kind.LENGTH),
+    "level_m_above_datum": Column(key="level_m_above_datum", heading="level above datum", kind=Kind.LENGTH),
+}
+MOST = {"max_length_m": 100.0, "max_beam_m": 30.0, "max_displacement_kg": 500_000.0, "max_draft_m": 12.0}
+"""More is a mistyped unit (common practice): above anything a small yard handles."""
+
+
+@dataclass(frozen=True, slots=True)
+class SectorLine:
+    """One sector on the page: wind from, clockwise, to; no more than so much."""
+
+    number: int
+    fields: tuple[forms.BoundField, ...]
+
+
+class PlaceForm(KeptForm):
+    book = PLACES
+    extra_after = "Wind"
+    measures = LENGTHS
+    groups = (
+        ("The place", ("name", "short_name", "kind", "capacity", "sequence", "counted_by_night", "outdoor")),
+        ("Which boats it takes", tuple(LENGTHS)),
+        ("Wind", ("wind_factor",)),
+        ("When, and who works it", ("hours", "operators")),
+        ("Notes", ("notes",)),
+    )
+    wide = frozenset({"notes", "hours", "operators"})
+    hints = {
+        "short_name": "As it stands on the day sheet, 12 letters at most.",
+        "capacity": "Boats, jobs or spars that may be there at once: two halves of a floor are 2, three lines are 3.",
+        "sequence": "Where it stands in lists; lower comes first.",
+        "max_length_m": "Overall. Empty: any.",
+        "max_beam_m": "Empty: any.",
+        "max_displacement_kg": "Of slings, trailer and gin pole: the machine's manual decides. Empty: none known.",
+        "max_draft_m": "Empty: any.",
+        "level_m_above_datum": "Sill or bottom, where water matters; negative below the chart's datum. Empty: none.",
+        "wind_factor": "Wind here over wind in the forecast. 1 is the same; 0.7 in a lee.",
+        "hours": WEEK_HINT + " Empty: whenever the yard is open.",
+        "operators": "One of these is in the crew of every job there. None ticked: whoever has the skill.",
+    }
+
+    name = forms.CharField(max_length=60, label="Name")
+    short_name = forms.CharField(max_length=12, label="Short name", required=False)
+    kind = forms.ChoiceField(choices=PlaceKind.choices, label="Kind")
+    capacity = forms.IntegerField(min_value=1, max_value=500, initial=1, label="Takes at once")
+    sequence = forms.IntegerField(min_value=0, max_value=30_000, required=False, label="Order in lists")
+    counted_by_night = forms.BooleanField(required=False, label="taken for whole nights, as a berth")
+    outdoor = forms.BooleanField(required=False, label="outdoors: wind and rain count")
+    wind_factor = forms.FloatField(min_value=0.05, max_value=5, initial=1.0, label="Wind factor")
+    hours = WeekField(label="Hours")
+    operators = forms.ModelMultipleChoiceField(
+        Person.objects.filter(archived=False), required=False, widget=forms.CheckboxSelectMultiple, label="Worked by"
+    )
+    notes = forms.CharField(required=False, label="Notes", widget=forms.Textarea(attrs={"rows": 3}))
+
+    def build(self) -> None:
+        for number in range(SECTORS):
+            for key, label, most in (
+                ("from", "from, degrees true", 360),
+                ("to", "clockwise to", 360),
+                ("sustained", "at most, kn", STRONGEST_KN),
+                ("gust", "gusts at most, kn", STRONGEST_KN),
+            ):
+                self.fields[f"sector_{key}_{number}"] = forms.IntegerField(
+                    label=label, required=False, min_value=0 if most == 360 else 1, max_value=most
+                )
+
+    def shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
+        shown = super().shown(values) | {"hours": week_words(values["hours"]), "operators": list(values["operators"])}
+        for number, each in enumerate(values["wind_limits"][:SECTORS]):
+            names = {"from": "from_deg", "to": "to_deg", "sustained": "sustained_kn", "gust": "gust_kn"}
+            shown |= {f"sector_{key}_{number}": each.get(name) for key, name in names.items()}
+        return shown
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        cleaned["sequence"] = cleaned.get("sequence") or 0
+        cleaned["operators"] = frozenset(person.pk for person in cleaned.get("operators") or ())
+        for key, most in MOST.items():
+            value = cleaned.get(key)
+            if value is not None and value <= 0:
+                self.add_error(key, "A limit is above nothing: leave it empty where there is none.")
+            elif value is not None and value > most:
+                self.add_error(key, f"{self.words_of(key, value)} is more than this yard handles: check the unit.")
+        cleaned["wind_limits"] = [each for number in range(SECTORS) if (each := self._sector(number, cleaned))]
+        return cleaned
+
+    def _sector(self, number: int, cleaned: Mapping[str, Any]) -> dict[str, int]:
+        start, end, sustained, gust = (
+            cleaned.get(f"sector_{key}_{number}") for key in ("from", "to", "sustained", "gust")
+        )
+        if start is None and end is None and sustained is None and gust is None:
+            return {}
+        if start is None or end is None or (sustained is None and gust is None):
+            self.add_error(
+                f"sector_from_{number}", "A sector has two directions and a limit: fill them in, or empty the line."
+            )
+            return {}
+        if sustained is not None and gust is not None and gust < sustained:
+            self.add_error(f"sector_gust_{number}", "A gust below the sustained wind: were they swapped?")
+        limits = {"sustained_kn": sustained, "gust_kn": gust}
+        return {"from_deg": start % 360, "to_deg": end % 360} | {k: v for k, v in limits.items() if v is not None}
+
+    def sector_lines(self) -> list[SectorLine]:
+        keys = ("from", "to", "sustained", "gust")
+        return [
+            SectorLine(number + 1, tuple(self[f"sector_{key}_{number}"] for key in keys)) for number in range(SECTORS)
+        ]
+
+    def words_of(self, key: str, value: Any) -> str:
+        if key == "operators":
+            names = Person.objects.filter(pk__in=value).order_by("short_name").values_list("short_name", flat=True)
+            return ", ".join(names) or "whoever has the skill"
+        if key == "wind_limits":
+            return "; ".join(map(sector_words, value)) or "–"
+        return super().words_of(key, value)
+
+
+def sector_words(each: Mapping[str, int]) -> str:
+    """ "from 45 to 135°: 12 kn, gusts 18 kn" """
+    limits = [f"{each['sustained_kn']} kn"] if each.get("sustained_kn") else []
+    limits += [f"gusts {each['gust_kn']} kn"] if each.get("gust_kn") else []
+    return f"from {each['from_deg']} to {each['to_deg']}°: {', '.join(limits)}"

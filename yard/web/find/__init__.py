@@ -1,0 +1,1 @@
+"""One field for anything: what was found, and where each result leads."""
