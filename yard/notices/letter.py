@@ -57,11 +57,9 @@ class Written:
         )
 
     def fingerprint(self) -> str:
-        """Of everything that follows the plan or a template, so that a change asks for another reading."""
-        said = [
-            self.subject,
-            *("".join(run.text for run in each) for each in (*self.greeting, *self.body, *self.closing)),
-        ]
+        """Of what follows the plan or a template, so that a change asks for another reading. The closing, which names
+        whoever reads and the owner's page, is not in it."""
+        said = [self.subject, *("".join(run.text for run in each) for each in (*self.greeting, *self.body))]
         return hashlib.sha256("\x1f".join(said).encode()).hexdigest()
 
 
@@ -177,7 +175,9 @@ def water_words(news: News, yard: Yard) -> str:
     off += "" if same else f" on {day_words(water.floats_at.date())}"
     if water.starts_at is None or water.ends_at is None:
         return f"{off}."
-    needs = "" if water.needed_m is None else f" (it must stand at {height_words(water.needed_m, feet=yard.feet)})"
+    needs = (
+        "" if water.needed_m is None else f" (the tide must stand at {height_words(water.needed_m, feet=yard.feet)})"
+    )
     between = f"from {hour_words(water.starts_at.time())} to {hour_words(water.ends_at.time())}"
     return f"{off}; the tide gives her water enough {between}{needs}."
 
@@ -187,8 +187,8 @@ def _kept(news: News) -> str:
         return ""
     last = news.day if not news.week else news.day + timedelta(days=6)
     if last <= news.promised:
-        return "that still stands"
-    return "we will miss that, and are sorry" if news.day > news.promised else ""
+        return "by our plan that still stands"
+    return "by our plan we miss that, and are sorry" if news.day > news.promised else ""
 
 
 def _day(day: date | None) -> str:

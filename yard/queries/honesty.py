@@ -13,6 +13,8 @@ from yard.promise.hours import BENCH_AND_RIG, ROUTINE, Scatter, learn, prior
 
 LEAST_JOBS = 3
 """Fewer measured jobs suggest nothing (common practice)."""
+LEAST_DIFFERENCE = 0.1
+"""A tenth is within the scatter of any job (common practice)."""
 QUARTER_MIN = 15
 
 
@@ -117,7 +119,8 @@ def hours_of(way: PackageWay, estimated: list[float], worked: list[float]) -> Ho
     mean_estimate, mean_worked = sum(estimated) / count, sum(worked) / count
     wanted = max(QUARTER_MIN, round(way.duration_min * ratio / QUARTER_MIN) * QUARTER_MIN)
     fixed = bool(way.parts or way.job.kind.parts)
-    suggests = count >= LEAST_JOBS and wanted != way.duration_min and not fixed
+    differs = wanted != way.duration_min and abs(ratio - 1) >= LEAST_DIFFERENCE
+    suggests = count >= LEAST_JOBS and differs and not fixed
     return Hours(way, count, mean_estimate, mean_worked, ratio, wanted if suggests else None)
 
 

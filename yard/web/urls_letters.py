@@ -17,6 +17,7 @@ urlpatterns: list[URLPattern] = [
     path("letters/words/<slug:key>/", own_words.words_of, name="letter_words_of"),
     path("letters/storm/", letters_to_all.storm, name="letters_storm"),
     path("letters/winter/", letters_to_all.winter, name="letters_winter"),
+    path("letters/winter/<int:pk>/open/", letters_to_all.winter_open, name="letters_winter_open"),
     path("letters/winter/<int:pk>/list/", letters_to_all.winter_list, name="letters_winter_list"),
     path("letters/winter/<int:pk>/ask/", letters_to_all.winter_ask, name="letters_winter_ask"),
     path("letters/winter/<int:pk>/asked/<int:owner>/", letters_to_all.winter_asked, name="letters_winter_asked"),

@@ -20,11 +20,30 @@ OPEN_STATES = (SameAgain.State.LISTED, SameAgain.State.ASKED)
 
 
 def season_before(season: Season) -> Season | None:
-    """The season that ended last before this one, of the same part of the year where one is. One query."""
-    earlier = list(Season.objects.filter(starts_on__lt=season.starts_on).order_by("-starts_on"))
-    about_a_year = [abs((season.starts_on - row.starts_on).days - 365) < 60 for row in earlier]
-    same = [row for row, alike in zip(earlier, about_a_year, strict=True) if alike]
-    return next(iter(same or earlier), None)
+    """The season of the same part of the year before. One query."""
+    return next((row for row in Season.objects.order_by("-starts_on") if _follows(row, season)), None)
+
+
+def _follows(one: Season, other: Season) -> bool:
+    """The other begins a year after the one, give or take two months."""
+    return abs((other.starts_on - one.starts_on).days - 365) < 60
+
+
+def without_successor(*, today: date) -> list[Season]:
+    """Seasons begun in the last year and a half that have none a year later yet, the latest first. One query."""
+    rows = list(Season.objects.order_by("-starts_on"))
+    begun = [row for row in rows if today - timedelta(days=550) < row.starts_on <= today]
+    return [row for row in begun if not any(_follows(row, other) for other in rows)]
+
+
+@transaction.atomic
+def open_next(season: Season) -> Season:
+    """The season a year later, made if there is none, with the same days of the week."""
+    if (there := next((row for row in Season.objects.all() if _follows(season, row)), None)) is not None:
+        return there
+    year = str(season.starts_on.year)
+    name = season.name.replace(year, str(season.starts_on.year + 1)) if year in season.name else f"{season.name}, next"
+    return Season.objects.create(name=name[:60], starts_on=season.starts_on + A_YEAR, ends_on=season.ends_on + A_YEAR)
 
 
 def last_year_s(season: Season) -> list[Order]:

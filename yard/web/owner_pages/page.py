@@ -40,6 +40,7 @@ from yard.web.boats.sure import in_ten
 from yard.web.boats.words import dial
 from yard.web.letters.overview import odds_by_order
 from yard.web.owner_pages.answers import AnswerRow, fresh_key
+from yard.web.units import local
 
 State = Telling.State
 WITH_A_DAY = (State.PROVISIONAL_DAY, State.FIRM, State.WEATHER_HOLD)
@@ -64,6 +65,7 @@ class Card:
     order: Order
     css: str
     state: str
+    why: str
     when: str
     more: str
     water: str
@@ -81,9 +83,20 @@ class Card:
 
 
 @dataclass(frozen=True)
+class Done:
+    """A finished order, and when its owner was told so."""
+
+    name: str
+    told: str
+
+
+@dataclass(frozen=True)
 class BoatCards:
+    """cards: of what is still to come."""
+
     name: str
     cards: tuple[Card, ...]
+    done: tuple[Done, ...]
     bring: tuple[str, ...]
     insurance: str
 
@@ -152,10 +165,18 @@ class _Cards:
             insurance = f"Her insurance ends on {day_words(expires)}: send us the new certificate in time."
         return BoatCards(
             name=each.owned.boat.name,
-            cards=tuple(self.card(each, order) for order in each.orders),
+            cards=tuple(self.card(each, order) for order in each.orders if not self._is_done(order)),
+            done=tuple(self._done(order) for order in each.orders if self._is_done(order)),
             bring=tuple(item.name for item in each.things),
             insurance=insurance,
         )
+
+    def _is_done(self, order: Order) -> bool:
+        told = self.last.get(order.pk)
+        return order.state == Order.State.DONE or (told is not None and told.state == State.DONE)
+
+    def _done(self, order: Order) -> Done:
+        return Done(order.name, day_words(local(self.last[order.pk].told_at).date()) if order.pk in self.last else "")
 
     def card(self, each: OwnedBoat, order: Order) -> Card:
         told = self.last.get(order.pk)
@@ -171,6 +192,7 @@ class _Cards:
             order=order,
             css=_CSS[state],
             state=_STATE_WORDS[state],
+            why=news.reason if news is not None and state == State.WEATHER_HOLD else "",
             when=_when(state, day),
             more=self._more(state, news),
             water=water_words(news, signs(self.yard)) if with_day and news is not None else "",
@@ -191,7 +213,7 @@ class _Cards:
         if state == State.PROVISIONAL_WEEK:
             return f"About {self.yard.day_told_days_before} days before it we tell you the day."
         if news is not None and news.starts_at is not None and state in WITH_A_DAY:
-            return f"From {news.starts_at:%H:%M}."
+            return f"The last work begins at {news.starts_at:%H:%M}."
         return ""
 
     def _day_answer(self, order: Order, told: Telling | None) -> AnswerRow | None:

@@ -14,7 +14,13 @@ from yard.queries.plans import posted_plan
 from yard.queries.winter import asked_owners, coming_seasons
 from yard.services.letters.release import ReleaseRefused
 from yard.services.letters.to_all import release_to_all, storm_list, written_to
-from yard.services.owner_pages.winter import asked_by_word, list_again
+from yard.services.owner_pages.winter import (
+    asked_by_word,
+    list_again,
+    open_next,
+    season_before,
+    without_successor,
+)
 from yard.web.access import found, require
 from yard.web.letters.to_all import ToAllForm, winter_facts, winter_rows
 from yard.web.letters.winter import season_of, winter_page
@@ -49,10 +55,20 @@ def storm(request: YardRequest) -> HttpResponseBase:
 @never_cache
 def winter(request: YardRequest) -> HttpResponse:
     """The same again? Who is asked, who answered, and how full the weeks are."""
-    seasons = coming_seasons(local(request.yard_now).date())
+    today = local(request.yard_now).date()
+    seasons = [season for season in coming_seasons(today) if season_before(season) is not None]
     season = season_of(seasons, request.GET.get("season", ""))
     page = winter_page(season, posted_plan(), request.yard, now=request.yard_now) if season is not None else None
-    return render(request, "letters/winter.html", {"seasons": seasons, "season": season, "page": page})
+    context = {"seasons": seasons, "season": season, "page": page, "to_open": without_successor(today=today)}
+    return render(request, "letters/winter.html", context)
+
+
+@require(post="order")
+def winter_open(request: YardRequest, pk: int) -> HttpResponseBase:
+    """The season a year after one, so that its orders can be asked about again."""
+    season = open_next(found(Season.objects.all(), pk=pk))
+    messages.success(request, f"{season} is open, {season.starts_on:%d %b %Y} to {season.ends_on:%d %b %Y}.")
+    return redirect(f"{_address()}?season={season.pk}")
 
 
 @require(post="order")
