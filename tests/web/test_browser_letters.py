@@ -41,7 +41,7 @@ def write_and_release(page):
 
 def answer_on_the_phone(page):
     expect(page.get_by_text("Saturday 15 May").first).to_be_visible()
-    page.get_by_role("button", name="It is done: Send us the mooring permit").click()
+    page.get_by_role("button", name="It is done").click()
     expect(page.get_by_role("status")).to_contain_text("Thank you")
     page.get_by_role("button", name="It suits me").click()
     expect(page.get_by_text("You answered: Saturday 15 May suits")).to_be_visible()
