@@ -8,6 +8,10 @@ YARD_HTTPS        1 behind a proxy that ends TLS: secure cookies, HSTS, redirect
 YARD_ADDRESS      where people find the site, for links in calendars (default: from the first of YARD_HOSTS)
 YARD_PLAN_WORKERS processes or threads that one planning run may use (default: one fewer than there are cores)
 YARD_OPEN_METEO_KEY  the key of Open-Meteo, a secret; only for forecasts from there
+YARD_SMTP_HOST    the mail server that letters go to; without it they are files in the folder letters/ of YARD_DATA
+YARD_SMTP_PORT    its port (default: 587), with YARD_SMTP_TLS starttls (default), tls or none
+YARD_SMTP_USER, YARD_SMTP_PASSWORD  how to sign in there; the password is a secret
+YARD_MAIL_FROM    whom letters are from (default: the yard's e-mail address in its settings)
 YARD_DEBUG        1 for Django's debug pages while developing
 """
 
@@ -17,6 +21,7 @@ from pathlib import Path
 
 import dj_database_url
 from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("YARD_DATA", BASE_DIR / "data"))
@@ -125,6 +130,20 @@ CACHES = {
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default", "plan"]}}
 PLAN_SOLVER = "yard.planning.solve.solve"
 PLAN_WORKERS = int(os.environ.get("YARD_PLAN_WORKERS") or max(1, (os.cpu_count() or 1) - 1))
+
+EMAIL_HOST = os.environ.get("YARD_SMTP_HOST", "")
+EMAIL_PORT = int(os.environ.get("YARD_SMTP_PORT") or 587)
+EMAIL_HOST_USER = os.environ.get("YARD_SMTP_USER", "")
+EMAIL_HOST_PASSWORD = os.environ.get("YARD_SMTP_PASSWORD", "")
+_TLS = os.environ.get("YARD_SMTP_TLS", "starttls")
+if _TLS not in ("starttls", "tls", "none"):
+    raise ImproperlyConfigured(f"YARD_SMTP_TLS is {_TLS!r}: it is starttls, tls or none.")
+EMAIL_USE_TLS, EMAIL_USE_SSL = _TLS == "starttls", _TLS == "tls"
+EMAIL_TIMEOUT = 30  # seconds; a server that says nothing for so long leaves a letter perhaps sent
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'filebased'}.EmailBackend"
+EMAIL_FILE_PATH = DATA_DIR / "letters"
+MAIL_FROM = os.environ.get("YARD_MAIL_FROM", "")
+DEFAULT_FROM_EMAIL = "yard@localhost"
 
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",

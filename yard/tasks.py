@@ -39,3 +39,16 @@ def ask_to_refresh_calendars() -> None:
     waits = DBTaskResult.objects.filter(task_path=refresh_calendars.module_path, status=TaskResultStatus.READY)
     if not waits.exists():
         refresh_calendars.enqueue()
+
+
+@task(queue_name="default")
+def send_letters() -> None:
+    """Send what was released. Each letter is claimed first, so that two workers never send one twice."""
+    from yard.services.letters.sending import send_released
+
+    send_released(clock=timezone.now)
+
+
+def ask_to_send_letters() -> None:
+    """Enqueue it in the transaction that releases a letter, so that neither is there without the other."""
+    send_letters.enqueue()

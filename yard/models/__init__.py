@@ -2,6 +2,7 @@
 
 from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Owner, Whereabouts
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
+from yard.models.estimates import EstimateChange
 from yard.models.events import Event, Proposal, ProposedPlan
 from yard.models.facts import Fact, GaugeReading, ProductSheet, ProductWait
 from yard.models.feeds import CalendarAddress, FeedEntry, FeedMember, FeedPart, FeedState
@@ -9,8 +10,10 @@ from yard.models.forecasts import HourlyForecast
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
 from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
 from yard.models.letters import Telling
+from yard.models.letters_sent import Letter, LetterTemplate
 from yard.models.odds import DayOdds, PlanOdds
 from yard.models.orders import Job, JobLink, JobWay, JobWork, Order, Pin, Stay, Waiver
+from yard.models.owner_pages import OwnerAnswer, OwnerPage, SameAgain
 from yard.models.packages import (
     FactKind,
     Package,
@@ -48,6 +51,7 @@ __all__ = [
     "Closure",
     "DatedHours",
     "DayOdds",
+    "EstimateChange",
     "Event",
     "Fact",
     "FactKind",
@@ -67,11 +71,15 @@ __all__ = [
     "JobWay",
     "JobWork",
     "LeftOut",
+    "Letter",
+    "LetterTemplate",
     "Measurement",
     "Memo",
     "Mooring",
     "Order",
     "Owner",
+    "OwnerAnswer",
+    "OwnerPage",
     "Package",
     "PackageFact",
     "PackageJob",
@@ -101,6 +109,7 @@ __all__ = [
     "ProductWait",
     "Proposal",
     "ProposedPlan",
+    "SameAgain",
     "SavedView",
     "Season",
     "SheetImport",

@@ -79,6 +79,7 @@ class YardSettings(Versioned):
     final_call_time = models.TimeField(default=time(16, 0), validators=[on_the_quarter])
     day_told_days_before = models.PositiveSmallIntegerField(default=14)
     firm_told_hours_before = models.PositiveSmallIntegerField(default=48)
+    answers_chased_after_days = models.PositiveSmallIntegerField(default=14)
     tells_odds = models.BooleanField(default=False, help_text="owners read odds beside their date")
     clock_frozen_at = models.DateTimeField(
         null=True, blank=True, help_text="the example yard's own clock; empty: the real one"

@@ -45,6 +45,7 @@ class Telling(models.Model):
     )
     told_at = models.DateTimeField()
     plan = models.ForeignKey(Plan, null=True, blank=True, on_delete=models.SET_NULL, related_name="tellings")
+    letter = models.ForeignKey("yard.Letter", null=True, blank=True, on_delete=models.SET_NULL, related_name="tellings")
     taken_back_at = models.DateTimeField(null=True, blank=True)
     taken_back_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="tellings_taken_back"

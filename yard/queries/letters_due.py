@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import QuerySet
 
 from yard.models import Closure, Fact, Job, Order, Plan, PlannedJob, ShopHours, Telling, YardHoliday, YardSettings
-from yard.promise.states import URGENCY, Due, Rules, State, Told, Work, due
+from yard.promise.states import URGENCY, Due, Reason, Rules, State, Told, Work, due
 
 LAST_HOUR = timedelta(hours=1)
 DAYS_BACK = 21  # no yard is shut for longer before a day's work
@@ -18,20 +18,40 @@ DAYS_BACK = 21  # no yard is shut for longer before a day's work
 
 @dataclass(frozen=True, slots=True)
 class DueRow:
-    """One owner's order. waits_on: facts that keep it from being firm."""
+    """One owner's order. waits_on: facts that keep it from being firm. planned: its jobs in the plan by their end."""
 
     order: Order
     due: Due
     last: Telling | None
     waits_on: tuple[str, ...]
+    planned: tuple[PlannedJob, ...] = ()
+    final_call_at: datetime | None = None
+    is_due: bool = True
 
     @property
     def state_words(self) -> str:
         return str(Telling.State(self.due.state.value).label)
 
 
-def letters_due(plan: Plan | None, yard: YardSettings, *, now: datetime) -> list[DueRow]:
-    """Orders of which the owner must be told something now. Nothing without a posted plan. Seven queries."""
+def letters_due(
+    plan: Plan | None, yard: YardSettings, *, now: datetime, boats: Collection[int] | None = None
+) -> list[DueRow]:
+    """Orders of which the owner must be told something now. Nothing without a posted plan. Seven queries.
+
+    boats: ids; only orders of these.
+    """
+    found = [row for row in _all_rows(plan, yard, now=now, boats=boats) if row.is_due]
+    return sorted(found, key=lambda row: (URGENCY[row.due.reason], row.due.date or date.max, row.order.pk))
+
+
+def still_told(
+    plan: Plan | None, yard: YardSettings, *, now: datetime, boats: Collection[int] | None = None
+) -> list[DueRow]:
+    """Orders of which what was told last still holds by the plan: `due` says that again. As many queries."""
+    return [row for row in _all_rows(plan, yard, now=now, boats=boats) if not row.is_due]
+
+
+def _all_rows(plan: Plan | None, yard: YardSettings, *, now: datetime, boats: Collection[int] | None) -> list[DueRow]:
     if plan is None:
         return []
     rules = Rules(
@@ -41,20 +61,31 @@ def letters_due(plan: Plan | None, yard: YardSettings, *, now: datetime) -> list
     calls = FinalCalls(yard)
     shut = list(Closure.objects.exclude(state=Closure.State.WITHDRAWN).filter(ends_at__gt=now))
     planned: dict[int, list[PlannedJob]] = {}
-    for row in plan.planned_jobs.select_related("job").order_by("ends_at", "id"):
+    rows = plan.planned_jobs.select_related("job").order_by("ends_at", "id")
+    for row in rows if boats is None else rows.filter(job__order__boat__in=boats):
         planned.setdefault(row.job.order_id, []).append(row)
     found = []
-    for order in _orders():
-        last = next(iter(order.tellings.all()), None)
-        work = _work(order, planned.get(order.pk, []), calls, shut)
+    for order in _orders(boats):
+        last = last_told(order)
+        here = planned.get(order.pk, [])
+        work = _work(order, here, calls, shut)
         if (what := due(work, _told(last), rules, now=now)) is not None:
-            found.append(DueRow(order, what, last, work.waits_on))
-    return sorted(found, key=lambda row: (URGENCY[row.due.reason], row.due.date or date.max, row.order.pk))
+            found.append(DueRow(order, what, last, work.waits_on, tuple(here), work.final_call_at))
+        elif last is not None:
+            again = Due(State(last.state), last.told_date, Reason.DAY_DUE)
+            found.append(DueRow(order, again, last, work.waits_on, tuple(here), work.final_call_at, is_due=False))
+    return found
 
 
-def _orders() -> QuerySet[Order]:
+def last_told(order: Order) -> Telling | None:
+    """The last telling that counts, of an order whose tellings were read, the latest first."""
+    return next((row for row in order.tellings.all() if row.taken_back_at is None), None)
+
+
+def _orders(boats: Collection[int] | None) -> QuerySet[Order]:
     """Orders with a boat on file: a walk-in hears when it is done."""
     rows = Order.objects.filter(boat__isnull=False).exclude(state=Order.State.CANCELLED)
+    rows = rows if boats is None else rows.filter(boat__in=boats)
     rows = rows.filter(jobs__isnull=False).distinct().select_related("boat")
     return rows.prefetch_related("jobs__facts", "tellings").order_by("id")
 

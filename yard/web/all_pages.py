@@ -81,7 +81,12 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Skills", reverse("skills"), "what people can do, and who can"),
                 Page("Who is free", reverse("day_free", kwargs=day), "today, hour by hour"),
                 Page("Calendars", reverse("calendars"), "the plan in the calendar of your phone or computer"),
-                Page("Owners to tell", reverse("letters"), "the morning list"),
+                Page("Owners to tell", reverse("letters"), "the morning list, and letters to read"),
+                Page("Owners' answers", reverse("answers"), "what they said on their own pages"),
+                Page("To all, for a storm", reverse("letters_storm"), "one message that you read, to every owner"),
+                Page("The same again?", reverse("letters_winter"), "winter's question, and how full the weeks are"),
+                Page("Words of letters", reverse("letter_words"), "what letters are put together from"),
+                Page("How honest were we?", reverse("honest"), "promised and done, hours measured, the odds"),
             ),
         ),
         Group(

@@ -129,6 +129,17 @@ def make_address(wish: Wish, *, by: Rights, now: datetime) -> CalendarAddress:
     return address
 
 
+def owners_own_address(owner: Owner, *, now: datetime) -> CalendarAddress:
+    """The calendar that stands on an owner's page: nobody's of the yard, and made if there is none that is read."""
+    row = CalendarAddress.objects.filter(kind=Kind.OWNER, owner=owner, made_by=None, withdrawn_at=None).first()
+    if row is not None:
+        return row
+    row = CalendarAddress(kind=Kind.OWNER, owner=owner, name=f"Dates of {owner.name}"[:80], made_at=now, changed_at=now)
+    row.token_sha256 = hash_of(_token(row))
+    row.save()
+    return row
+
+
 def _put(address: CalendarAddress, shows: Shows, by: Rights) -> None:
     if FeedPart.DEADLINES in shows.parts and not by.sees_owners:
         raise AddressRefused("Deadlines are for the planner and the office: leave them out.")

@@ -37,7 +37,16 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     ("Light and hours", ("light_rule", "light_margin_min", "duration_factor")),
-    ("Telling owners", ("final_call_time", "day_told_days_before", "firm_told_hours_before", "tells_odds")),
+    (
+        "Telling owners",
+        (
+            "final_call_time",
+            "day_told_days_before",
+            "firm_told_hours_before",
+            "answers_chased_after_days",
+            "tells_odds",
+        ),
+    ),
 )
 
 OFFSET = "Compare with a typed table below the form before you trust it."
@@ -94,6 +103,9 @@ ABOUT: dict[str, About] = {
     ),
     "firm_told_hours_before": About(
         "Firm is told", "Hours before it, or a weather hold.", "48", "club launch rules", "h"
+    ),
+    "answers_chased_after_days": About(
+        "An answer is asked for again", "Days without an answer to a letter that asks for one.", "14", CP, "days"
     ),
     "tells_odds": About("Owners read odds", "Their page says “about 9 in 10” beside the day.", "off"),
 }

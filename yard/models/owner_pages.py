@@ -1,0 +1,125 @@
+"""The owners' own pages: private addresses, what was answered there, and winter's question."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from yard.models.boats import Boat, Owner
+from yard.models.facts import Fact
+from yard.models.install import Season
+from yard.models.orders import Order
+
+
+class OwnerPage(models.Model):
+    """The private address of one owner's page; withdrawn ones stay on file.
+
+    The token is worked out from seed and the site's key; stored is only its hash, by which the page is found.
+    """
+
+    owner = models.ForeignKey(Owner, on_delete=models.CASCADE, related_name="pages")
+    seed = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    token_sha256 = models.CharField(max_length=64, unique=True, editable=False)
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="owner_pages_made"
+    )
+    made_at = models.DateTimeField()
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    last_opened_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["owner_id", "-made_at", "-id"]
+        constraints = [
+            models.UniqueConstraint(fields=["owner"], condition=Q(withdrawn_at=None), name="owner_page_one_that_opens"),
+            models.CheckConstraint(condition=~Q(token_sha256=""), name="owner_page_has_a_token"),
+        ]
+
+    def __str__(self) -> str:
+        return f"page of {self.owner}"
+
+
+class SameAgain(models.Model):
+    """Winter's question about one of last year's orders: the same again?
+
+    copy: the order of the coming season, unconfirmed until the owner answers. Silence leaves it so.
+    """
+
+    class State(models.TextChoices):
+        LISTED = "listed", "not asked yet"
+        ASKED = "asked", "asked, no answer yet"
+        SAME = "same", "the same again"
+        OTHER = "other", "something else"
+        NOT = "not", "not this year"
+
+    order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="asked_again")
+    season = models.ForeignKey(Season, on_delete=models.PROTECT, related_name="asked_again")
+    copy = models.OneToOneField(Order, null=True, blank=True, on_delete=models.SET_NULL, related_name="copy_of_asked")
+    state = models.CharField(max_length=6, choices=State, default=State.LISTED)
+    asked_at = models.DateTimeField(null=True, blank=True)
+    asked_last_at = models.DateTimeField(null=True, blank=True)
+    times_asked = models.PositiveSmallIntegerField(default=0)
+    answered_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "orders asked about again"
+        ordering = ["season_id", "order_id"]
+        constraints = [models.UniqueConstraint(fields=["order", "season"], name="same_again_once")]
+
+    def __str__(self) -> str:
+        return f"{self.order} again in {self.season}?"
+
+
+class OwnerAnswer(models.Model):
+    """What an owner answered on the page: a proposal until a planner accepts it. form_key: sent twice is one."""
+
+    class Kind(models.TextChoices):
+        SUITS = "suits", "the day suits"
+        SUITS_NOT = "not", "the day does not suit"
+        APPROVED = "approved", "approved"
+        REFUSED = "refused", "not approved"
+        HERE = "here", "done, or brought"
+        ON = "on", "by a date"
+        SAME = "same", "the same again"
+        OTHER = "other", "something else this year"
+        NOT_AGAIN = "never", "not this year"
+        WORDS = "words", "a message"
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "to be looked at"
+        ACCEPTED = "accepted", "accepted"
+        DECLINED = "declined", "not taken over"
+
+    owner = models.ForeignKey(Owner, on_delete=models.CASCADE, related_name="answers")
+    kind = models.CharField(max_length=8, choices=Kind)
+    boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.CASCADE, related_name="answers")
+    order = models.ForeignKey(Order, null=True, blank=True, on_delete=models.CASCADE, related_name="answers")
+    fact = models.ForeignKey(Fact, null=True, blank=True, on_delete=models.CASCADE, related_name="answers")
+    asked = models.ForeignKey(SameAgain, null=True, blank=True, on_delete=models.CASCADE, related_name="answers")
+    about_date = models.DateField(null=True, blank=True, help_text="the day that was told, which this answers")
+    on_date = models.DateField(null=True, blank=True, help_text="the day that the owner names")
+    said = models.TextField(blank=True)
+    made_at = models.DateTimeField()
+    form_key = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    decided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="answers_decided"
+    )
+    decided_at = models.DateTimeField(null=True, blank=True)
+    reply = models.CharField(max_length=300, blank=True, help_text="what the yard says back on the page")
+
+    class Meta:
+        ordering = ["-made_at", "-id"]
+        indexes = [models.Index(fields=["state", "made_at"], name="owner_answer_state")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(state="waiting", decided_at=None) | (~Q(state="waiting") & Q(decided_at__isnull=False)),
+                name="owner_answer_decided_has_its_hour",
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind="on") | Q(on_date__isnull=False), name="owner_answer_by_a_date_names_it"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.owner}: {self.get_kind_display()}"

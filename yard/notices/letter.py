@@ -1,0 +1,276 @@
+"""News of one owner's orders as one letter: subject, paragraphs, text, HTML, and the words for the telephone."""
+
+from __future__ import annotations
+
+import hashlib
+import html
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from yard.notices.news import LetterFacts, News, Situation, Wish, Yard
+from yard.notices.standard import PLACEHOLDERS, STANDARD
+from yard.notices.template import Paragraph, Run, fill
+from yard.notices.wording import (
+    day_words,
+    height_words,
+    hour_words,
+    listed,
+    moment_words,
+    sentence,
+    week_words,
+)
+
+URGENCY = {situation: number for number, situation in enumerate(Situation)}
+LONGEST_SUBJECT = 150
+UNSAID = "(the reason is still to be said)"
+"""Stands where neither the plan nor a person has said why; such a letter is not released."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A letter that can be read. own_before, own_after: the person's own paragraphs, which follow no plan."""
+
+    subject: str
+    greeting: tuple[Paragraph, ...]
+    own_before: tuple[str, ...]
+    body: tuple[Paragraph, ...]
+    own_after: tuple[str, ...]
+    closing: tuple[Paragraph, ...]
+
+    @property
+    def paragraphs(self) -> tuple[Paragraph, ...]:
+        own = [tuple((Run(words),) for words in part) for part in (self.own_before, self.own_after)]
+        return (*self.greeting, *own[0], *self.body, *own[1], *self.closing)
+
+    def as_text(self) -> str:
+        """Plain text, a blank line between paragraphs."""
+        return "\n\n".join("".join(run.text for run in each) for each in self.paragraphs) + "\n"
+
+    def as_html(self) -> str:
+        """A whole page without style, script or picture; every word is escaped."""
+        body = "\n".join(f"<p>{_as_html(each)}</p>" for each in self.paragraphs)
+        title = html.escape(self.subject)
+        return (
+            f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{title}</title></head>\n'
+            f"<body>\n{body}\n</body></html>\n"
+        )
+
+    def fingerprint(self) -> str:
+        """Of what follows the plan or a template, so that a change asks for another reading. The closing, which names
+        whoever reads and the owner's page, is not in it."""
+        said = [self.subject, *("".join(run.text for run in each) for each in (*self.greeting, *self.body))]
+        return hashlib.sha256("\x1f".join(said).encode()).hexdigest()
+
+
+def write(letter: LetterFacts, templates: Mapping[str, str]) -> Written:
+    """The letter in the yard's words. templates: those that the yard changed, by key.
+
+    Raises TemplateFault where a template cannot be used, ValueError where there is nothing to say.
+    """
+    if not letter.news:
+        raise ValueError("there is nothing to say")
+    news = sorted(letter.news, key=lambda each: (URGENCY[each.situation], each.boat, each.order))
+    common = _common(letter, news)
+    body: list[Paragraph] = []
+    for each in news:
+        body += fill(_text(each.situation.value, templates), common | _facts(each, letter))
+    asks = common | {"asks": _asks(news)}
+    body += fill(_text("asks", templates), asks)
+    return _whole(letter, common | {"headline": _headline(news)}, body, templates)
+
+
+def write_to_all(key: str, letter: LetterFacts, templates: Mapping[str, str]) -> Written:
+    """A letter that speaks of no plan: "storm", "december" or "chase"; its facts stand in `letter.extra`."""
+    common = _common(letter, letter.news)
+    return _whole(letter, common, list(fill(_text(key, templates), common)), templates)
+
+
+def spoken(letter: LetterFacts) -> str:
+    """What to say on the telephone, or in a text message: the news and what the owner must do, in a few sentences."""
+    news = sorted(letter.news, key=lambda each: (URGENCY[each.situation], each.boat, each.order))
+    said = [_said(each, letter) for each in news]
+    asks = _asks(news)
+    return " ".join([f"{letter.yard.name}.", *said, *([f"From you, please: {asks}."] if asks else [])])
+
+
+def _text(key: str, templates: Mapping[str, str]) -> str:
+    return templates.get(key) or STANDARD[key].text
+
+
+def _whole(
+    letter: LetterFacts, facts: Mapping[str, str], body: Sequence[Paragraph], templates: Mapping[str, str]
+) -> Written:
+    subject = fill(_text("subject", templates), facts)
+    words = " ".join("".join(run.text for run in each) for each in subject)
+    return Written(
+        subject=" ".join(words.split())[:LONGEST_SUBJECT],
+        greeting=fill(_text("greeting", templates), facts),
+        own_before=_own(letter.before),
+        body=tuple(_capital(each) for each in body),
+        own_after=_own(letter.after),
+        closing=fill(_text("closing", templates), facts),
+    )
+
+
+def _own(words: str) -> tuple[str, ...]:
+    text = words.replace("\r\n", "\n").replace("\r", "\n")
+    return tuple(part.strip() for part in text.split("\n\n") if part.strip())
+
+
+def _capital(runs: Paragraph) -> Paragraph:
+    return (Run(sentence(runs[0].text), runs[0].follows), *runs[1:])
+
+
+def _common(letter: LetterFacts, news: Sequence[News]) -> dict[str, str]:
+    boats = list(dict.fromkeys(each.boat for each in news))
+    facts = dict.fromkeys(PLACEHOLDERS, "")
+    facts |= {
+        "owner": letter.owner,
+        "boats": listed(boats),
+        "page": letter.page,
+        "yard": letter.yard.name,
+        "phone": letter.yard.phone,
+        "signed": letter.signed,
+        "days_before": str(letter.day_told_days_before),
+    }
+    return facts | {name: value for name, value in letter.extra.items() if name in PLACEHOLDERS}
+
+
+def _facts(news: News, letter: LetterFacts) -> dict[str, str]:
+    return {
+        "boat": news.boat,
+        "work": news.work,
+        "day": _day(news.day) if not news.week else "",
+        "week": week_words(news.day) if news.day is not None and news.week else "",
+        "when": _when(news.day, week=news.week),
+        "hour": hour_words(news.starts_at.time()) if news.starts_at is not None and not news.week else "",
+        "sure": "firm" if news.firm else "provisional",
+        "was": _when(news.was, week=news.was_week),
+        "reason": reason_of(news, letter) or UNSAID,
+        "water": water_words(news, letter.yard),
+        "reserve": _day(news.reserve),
+        "call": moment_words(news.call_at) if news.call_at is not None else "",
+        "stop": listed(news.could_stop, "or"),
+        "waits": listed(news.waits),
+        "promised": _day(news.promised),
+        "kept": _kept(news),
+        "lies": news.lies,
+        "odds": news.odds,
+    }
+
+
+def reason_of(news: News, letter: LetterFacts) -> str:
+    """The plan's, else the person's own; a letter without one is not to go out."""
+    return news.reason or letter.reason_said.strip().rstrip(".")
+
+
+def water_words(news: News, yard: Yard) -> str:
+    """ "She floats off about 14:30 on Monday 10 May; she has her water from 14:21 to 15:23 (she needs 17.5 ft)." """
+    water = news.water
+    if water is None or news.week or news.situation is Situation.DONE:
+        return ""
+    same = news.day == water.floats_at.date()
+    off = f"She floats off about {hour_words(water.floats_at.time())}"
+    off += "" if same else f" on {day_words(water.floats_at.date())}"
+    if water.starts_at is None or water.ends_at is None:
+        return f"{off}."
+    needs = (
+        "" if water.needed_m is None else f" (the tide must stand at {height_words(water.needed_m, feet=yard.feet)})"
+    )
+    between = f"from {hour_words(water.starts_at.time())} to {hour_words(water.ends_at.time())}"
+    return f"{off}; the tide gives her water enough {between}{needs}."
+
+
+def _kept(news: News) -> str:
+    if news.promised is None or news.day is None:
+        return ""
+    last = news.day if not news.week else news.day + timedelta(days=6)
+    if last <= news.promised:
+        return "by our plan that still stands"
+    return "by our plan we miss that, and are sorry" if news.day > news.promised else ""
+
+
+def _day(day: date | None) -> str:
+    return "" if day is None else day_words(day)
+
+
+def _when(day: date | None, *, week: bool) -> str:
+    if day is None:
+        return ""
+    return week_words(day) if week else day_words(day)
+
+
+def _asks(news: Sequence[News]) -> str:
+    wishes = list(dict.fromkeys(wish for each in news for wish in each.from_owner))
+    several = len({each.boat for each in news}) > 1
+    if not several:
+        return listed([_wish(wish) for wish in wishes])
+    said = []
+    for each in news:
+        said += [f"{_wish(wish)} ({each.boat})" for wish in each.from_owner]
+    return listed(list(dict.fromkeys(said)))
+
+
+def _wish(wish: Wish) -> str:
+    return wish.what if wish.by is None else f"{wish.what} by {day_words(wish.by)}"
+
+
+def _headline(news: Sequence[News]) -> str:
+    first = news[0]
+    when = _when(first.day, week=first.week)
+    match first.situation:
+        case Situation.MOVED:
+            words = f"moved to {when}"
+        case Situation.WEATHER_HOLD:
+            words = f"weather hold for {when}"
+        case Situation.FIRM:
+            words = f"{when} is firm"
+        case Situation.DAY | Situation.WEEK | Situation.NOT_FIRM:
+            words = f"{when}, provisional"
+        case Situation.NO_DAY:
+            words = f"no longer {_when(first.was, week=first.was_week)}" if first.was else "no date yet"
+        case Situation.DONE:
+            words = f"{first.work} is done"
+    more = len(news) - 1
+    others = f", and news of {more} more order{'s' * (more != 1)}" if more else ""
+    return f"{first.boat}: {words}{others}"
+
+
+def _said(news: News, letter: LetterFacts) -> str:
+    when, was = _when(news.day, week=news.week), _when(news.was, week=news.was_week)
+    reserve = f" If that is lost, {_day(news.reserve)}." if news.reserve is not None and not news.week else ""
+    what = f"{news.boat}, {news.work}"
+    reason = reason_of(news, letter)
+    match news.situation:
+        case Situation.MOVED:
+            why = f", because: {reason}" if reason else ""
+            return f"{what}: not {was}{why}. New date {when}, {'firm' if news.firm else 'provisional'}.{reserve}"
+        case Situation.WEATHER_HOLD:
+            return (
+                f"{what}: weather hold for {when}, {reason}.{reserve}" if reason else f"{what}: weather hold.{reserve}"
+            )
+        case Situation.NOT_FIRM:
+            why = f", because: {reason}" if reason else ""
+            return f"{what}: {when} is provisional again{why}.{reserve}"
+        case Situation.FIRM:
+            return f"{what}: {when} is firm.{reserve}"
+        case Situation.DAY | Situation.WEEK:
+            return f"{what}: planned for {when}, provisional.{reserve}"
+        case Situation.NO_DAY:
+            why = f", because: {reason}" if reason else ""
+            return f"{what}: we cannot keep {was}{why}. No new date yet." if was else f"{what}: no date yet."
+        case Situation.DONE:
+            return f"{what}: done."
+
+
+def _as_html(runs: Paragraph) -> str:
+    return "".join(_linked(run.text) for run in runs)
+
+
+def _linked(words: str) -> str:
+    """An address that stands alone becomes a link; all else is text."""
+    found = html.escape(words).replace("\n", "<br>\n")
+    if words.startswith(("https://", "http://")) and not any(letter.isspace() for letter in words):
+        return f'<a href="{found}">{found}</a>'
+    return found

@@ -1,0 +1,1 @@
+"""The owners' own pages: their private addresses, what is answered there, and winter's question."""

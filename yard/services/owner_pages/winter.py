@@ -1,0 +1,151 @@
+"""Winter's question: last year's orders, the same again? Silence leaves them as last year, unconfirmed."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.db.models import F, Q
+
+from yard.models import Boat, Letter, Order, Owner, SameAgain, Season
+from yard.queries.owner_pages import owned_by
+from yard.services.change_order import Sender, set_dates, withdraw
+from yard.services.order_package import OrderDates, OrderRefused, Terms, order_package
+from yard.services.pen import sign
+
+A_YEAR = timedelta(weeks=52)
+"""The same weekday of the year after, so that a Saturday stays a Saturday."""
+OPEN_STATES = (SameAgain.State.LISTED, SameAgain.State.ASKED)
+
+
+def season_before(season: Season) -> Season | None:
+    """The season of the same part of the year before. One query."""
+    return next((row for row in Season.objects.order_by("-starts_on") if _follows(row, season)), None)
+
+
+def _follows(one: Season, other: Season) -> bool:
+    """The other begins a year after the one, give or take two months."""
+    return abs((other.starts_on - one.starts_on).days - 365) < 60
+
+
+def without_successor(*, today: date) -> list[Season]:
+    """Seasons begun in the last year and a half that have none a year later yet, the latest first. One query."""
+    rows = list(Season.objects.order_by("-starts_on"))
+    begun = [row for row in rows if today - timedelta(days=550) < row.starts_on <= today]
+    return [row for row in begun if not any(_follows(row, other) for other in rows)]
+
+
+@transaction.atomic
+def open_next(season: Season) -> Season:
+    """The season a year later, made if there is none, with the same days of the week."""
+    if (there := next((row for row in Season.objects.all() if _follows(season, row)), None)) is not None:
+        return there
+    year = str(season.starts_on.year)
+    name = season.name.replace(year, str(season.starts_on.year + 1)) if year in season.name else f"{season.name}, next"
+    return Season.objects.create(name=name[:60], starts_on=season.starts_on + A_YEAR, ends_on=season.ends_on + A_YEAR)
+
+
+def last_year_s(season: Season) -> list[Order]:
+    """Orders of the season before, of boats in the yard's care, of a package that is still offered. Three queries."""
+    before = season_before(season)
+    if before is None:
+        return []
+    of_it = Q(season=before) | Q(season=None, made_at__date__gte=before.starts_on, made_at__date__lt=before.ends_on)
+    rows = Order.objects.filter(of_it, boat__archived=False, package__archived=False)
+    rows = rows.exclude(state=Order.State.CANCELLED).exclude(asked_again__season=season)
+    return list(rows.select_related("boat", "package").order_by("boat__name", "made_at", "id"))
+
+
+@transaction.atomic
+def list_again(season: Season, *, by: User, now: datetime) -> int:
+    """Put last year's orders on the list, each with a copy in the coming season, unconfirmed. Gives how many are new.
+
+    An order that cannot be copied any more, as one whose option is gone, is left out. Done twice, it is done once.
+    """
+    count = 0
+    for order in last_year_s(season):
+        try:
+            with transaction.atomic():
+                copy = _copy(order, season, by, now)
+        except OrderRefused:
+            continue
+        SameAgain.objects.create(order=order, season=season, copy=copy)
+        count += 1
+    return count
+
+
+def _copy(order: Order, season: Season, by: User, now: datetime) -> Order:
+    assert order.package is not None
+    dates = OrderDates(
+        earliest=_next_year(order.earliest_date),
+        wanted=_next_year(order.wanted_date or order.promised_date),
+        latest=_next_year(order.latest_date),
+    )
+    terms = Terms(
+        season=season,
+        goes_first=order.goes_first,
+        covers_gate_delivery=order.covers_gate_delivery,
+        to_mooring=order.to_mooring,
+    )
+    copy = order_package(order.boat, order.package, options=order.options, dates=dates, by=by, now=now, terms=terms)
+    copy.unconfirmed, copy.copied_from = True, order
+    sign(copy, by=by, now=now, reason="as last year, unconfirmed")
+    copy.save()
+    return copy
+
+
+def _next_year(day: date | None) -> date | None:
+    return None if day is None else day + A_YEAR
+
+
+def asked_by(letter: Letter, *, now: datetime) -> int:
+    """The owner's listed orders were asked about, once more or for the first time. Gives how many."""
+    mine = rows_of(letter.owner, letter.season)
+    rows = SameAgain.objects.filter(pk__in=mine, state__in=OPEN_STATES)
+    rows.filter(asked_at=None).update(asked_at=now)
+    return rows.update(state=SameAgain.State.ASKED, asked_last_at=now, times_asked=F("times_asked") + 1)
+
+
+def rows_of(owner: Owner, season: Season | None) -> list[int]:
+    """Ids of a season's questions about boats of which this owner is told first."""
+    asked = SameAgain.objects.filter(season=season, order__boat__ownerships__owner=owner)
+    rows = list(asked.values_list("pk", "order__boat"))
+    owned = owned_by({boat for _, boat in rows if boat is not None})
+    return [pk for pk, boat in rows if boat in owned and owned[boat].owner_id == owner.pk]
+
+
+@transaction.atomic
+def asked_by_word(owner: Owner, season: Season, *, by: User, now: datetime) -> int:
+    """The owner was asked on the telephone. Gives how many orders that was about."""
+    letter = Letter(owner=owner, season=season)
+    return asked_by(letter, now=now)
+
+
+@transaction.atomic
+def answer_same_again(asked: SameAgain, state: SameAgain.State, *, wanted: date | None, by: User, now: datetime) -> str:
+    """Write the owner's answer; gives in words what became of the copy."""
+    row = SameAgain.objects.select_for_update().select_related("copy", "order__boat").get(pk=asked.pk)
+    row.state, row.answered_at = state, now
+    row.save()
+    copy, boat = row.copy, row.order.boat
+    name = boat.name if isinstance(boat, Boat) else row.order.name
+    if copy is None or copy.state != Order.State.OPEN:
+        return f"{name}: it is noted. There is no open order of the coming season: take one."
+    if state == SameAgain.State.NOT:
+        withdraw(copy, reason="not this year, says the owner", sender=Sender(by, now, copy.version))
+        return f"{name}: order {copy.ref} is withdrawn."
+    if wanted is not None:
+        dates = OrderDates(
+            earliest=copy.earliest_date if copy.earliest_date is None or copy.earliest_date <= wanted else None,
+            wanted=wanted,
+            latest=copy.latest_date if copy.latest_date is None or copy.latest_date >= wanted else None,
+            promised=copy.promised_date,
+        )
+        copy = set_dates(copy, dates, goes_first=copy.goes_first, sender=Sender(by, now, copy.version))
+    if state == SameAgain.State.SAME:
+        copy.unconfirmed = False
+        sign(copy, by=by, now=now, reason="confirmed by the owner")
+        copy.save()
+        return f"{name}: order {copy.ref} is confirmed."
+    return f"{name}: order {copy.ref} stays unconfirmed: change it to what the owner wants."

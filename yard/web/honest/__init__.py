@@ -1,0 +1,1 @@
+"""How honest were we? Promised and done, days lost, hours, and whether the odds were right."""

@@ -1,0 +1,136 @@
+"""The page of how honest the yard was, for the yard alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from statistics import median
+
+from yard.models import EstimateChange, YardSettings
+from yard.pictures.calibration import CalibrationPicture, CalibrationPoint, lay_out
+from yard.promise.honest import ENOUGH, Group, groups
+from yard.queries.honesty import Hours, Outcome, days_lost, hours_measured, outcomes
+from yard.web.boats.words import hours_words
+
+CHANGES_SHOWN = 20
+
+
+@dataclass(frozen=True)
+class Kept:
+    """One line: of a month, or of a kind of work."""
+
+    what: str
+    done: int
+    promised: int
+    kept: int
+    late_days: str
+    firm: int
+    firm_kept: int
+    lost: int | None = None
+
+
+@dataclass(frozen=True)
+class HoursRow:
+    hours: Hours
+    estimated: str
+    measured: str
+    ratio: str
+    now: str
+    suggested: str
+
+
+@dataclass(frozen=True)
+class GroupRow:
+    said: str
+    count: int
+    kept: int
+    between: str
+
+
+@dataclass(frozen=True)
+class HonestPage:
+    """few: too few promised dates have come to judge the odds by."""
+
+    months: tuple[Kept, ...]
+    kinds: tuple[Kept, ...]
+    hours: tuple[HoursRow, ...]
+    groups: tuple[Group, ...]
+    table: tuple[GroupRow, ...]
+    picture: CalibrationPicture | None
+    counted: int
+    few: bool
+    enough: int
+    changes: tuple[EstimateChange, ...]
+
+
+def honest_page(yard: YardSettings) -> HonestPage:
+    """Twelve queries, however many orders."""
+    rows, lost = outcomes(yard), days_lost(yard)
+    pairs = [(row.chance, row.days_late <= 0) for row in rows if row.chance is not None and row.days_late is not None]
+    found = groups(pairs)
+    changes = EstimateChange.objects.select_related("way__job__package", "changed_by")
+    return HonestPage(
+        months=_by_month(rows, lost),
+        kinds=tuple(_kept(name, each) for name, each in _by_kind(rows)),
+        hours=tuple(_hours_row(each) for each in hours_measured()),
+        groups=found,
+        table=tuple(_group_row(each) for each in found),
+        picture=lay_out(tuple(_point(each) for each in found)) if found else None,
+        counted=len(pairs),
+        few=len(pairs) < ENOUGH,
+        enough=ENOUGH,
+        changes=tuple(changes[:CHANGES_SHOWN]),
+    )
+
+
+def _by_month(rows: Sequence[Outcome], lost: dict[date, int]) -> tuple[Kept, ...]:
+    firsts = sorted({row.done.replace(day=1) for row in rows} | set(lost), reverse=True)
+    return tuple(
+        _kept(f"{first:%B %Y}", [row for row in rows if row.done.replace(day=1) == first], lost.get(first, 0))
+        for first in firsts
+    )
+
+
+def _by_kind(rows: Sequence[Outcome]) -> list[tuple[str, list[Outcome]]]:
+    found: dict[str, list[Outcome]] = {}
+    for row in rows:
+        found.setdefault(row.order.package.name if row.order.package is not None else row.order.name, []).append(row)
+    return sorted(found.items())
+
+
+def _kept(what: str, rows: Sequence[Outcome], lost: int | None = None) -> Kept:
+    late = [row.days_late for row in rows if row.days_late is not None]
+    firm = [row for row in rows if row.firm is not None]
+    worst = max(late, default=0)
+    words = f"{max(0, round(median(late)))} in the middle, {max(0, worst)} at worst" if late else "–"
+    return Kept(
+        what=what,
+        done=len(rows),
+        promised=len(late),
+        kept=sum(days <= 0 for days in late),
+        late_days=words,
+        firm=len(firm),
+        firm_kept=sum(row.firm is not None and row.done <= row.firm for row in firm),
+        lost=lost,
+    )
+
+
+def _hours_row(each: Hours) -> HoursRow:
+    return HoursRow(
+        hours=each,
+        estimated=hours_words(round(each.estimated_min)),
+        measured=hours_words(round(each.measured_min)),
+        ratio=f"{each.ratio:.2f}",
+        now=hours_words(each.way.duration_min),
+        suggested=hours_words(each.suggested_min) if each.suggested_min is not None else "",
+    )
+
+
+def _group_row(group: Group) -> GroupRow:
+    said = f"{group.from_chance:.0%} to {group.to_chance:.0%}, {group.said:.0%} in the middle"
+    return GroupRow(said, group.count, group.kept, f"{group.low:.0%} and {group.high:.0%}")
+
+
+def _point(group: Group) -> CalibrationPoint:
+    return CalibrationPoint(group.said, group.share, group.low, group.high, group.count)

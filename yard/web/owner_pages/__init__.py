@@ -1,0 +1,1 @@
+"""An owner's own page: what it shows and what is answered there."""
