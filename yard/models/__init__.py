@@ -1,11 +1,13 @@
 """The rows of the yard, by family. Facts that a plan reads carry a version and a history."""
 
 from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Owner, Whereabouts
+from yard.models.by_hand import HandChange, HandDraft
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
+from yard.models.day_work import DayClosing, ExtraWork, MaterialUsed, Storm, StormLine, Tap
 from yard.models.events import Event, Proposal, ProposedPlan
 from yard.models.facts import Fact, GaugeReading, ProductSheet, ProductWait
 from yard.models.feeds import CalendarAddress, FeedEntry, FeedMember, FeedPart, FeedState
-from yard.models.forecasts import HourlyForecast
+from yard.models.forecasts import ForecastSource, HourlyForecast
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
 from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
 from yard.models.letters import Telling
@@ -44,8 +46,10 @@ __all__ = [
     "CalendarAddress",
     "Closure",
     "DatedHours",
+    "DayClosing",
     "DayOdds",
     "Event",
+    "ExtraWork",
     "Fact",
     "FactKind",
     "FactsRevision",
@@ -53,7 +57,10 @@ __all__ = [
     "FeedMember",
     "FeedPart",
     "FeedState",
+    "ForecastSource",
     "GaugeReading",
+    "HandChange",
+    "HandDraft",
     "HeadingMemory",
     "HourlyForecast",
     "Item",
@@ -64,6 +71,7 @@ __all__ = [
     "JobWay",
     "JobWork",
     "LeftOut",
+    "MaterialUsed",
     "Measurement",
     "Memo",
     "Mooring",
@@ -104,6 +112,9 @@ __all__ = [
     "Skill",
     "StaleRow",
     "Stay",
+    "Storm",
+    "StormLine",
+    "Tap",
     "Telling",
     "Trade",
     "Versioned",
