@@ -2,7 +2,9 @@ from django.urls import URLPattern, URLResolver, path
 
 from yard.web import (
     urls_boats,
+    urls_by_hand,
     urls_calendars,
+    urls_changed,
     urls_changes,
     urls_crew,
     urls_days,
@@ -20,6 +22,7 @@ from yard.web.views import accounts, plans
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *urls_season.urlpatterns,
+    *urls_by_hand.urlpatterns,
     *urls_days.urlpatterns,
     *urls_letters.urlpatterns,
     *urls_crew.urlpatterns,
@@ -27,6 +30,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_orders.urlpatterns,
     *urls_phone.urlpatterns,
     *urls_yard.urlpatterns,
+    *urls_changed.urlpatterns,
     *urls_changes.urlpatterns,
     *urls_boats.urlpatterns,
     *urls_records.urlpatterns,

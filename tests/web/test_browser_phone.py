@@ -35,7 +35,7 @@ def test_off_and_back(
         page.evaluate("() => navigator.serviceWorker.ready")
         page.wait_for_function("() => caches.open('crew-day').then(c => c.match(location.href)).then(Boolean)")
         page.wait_for_function(
-            "() => caches.open('crew-day').then(c => c.keys()).then(all => all.some(one => one.url.endsWith('phone.js')))"
+            "() => caches.open('crew-day').then(c => c.keys()).then(all => all.some(o => o.url.endsWith('phone.js')))"
         )
 
     phone.ui(ready)
@@ -58,7 +58,9 @@ def test_off_and_back(
 
     assert phone.ui(reload) == "Ben's day, Thursday 6 May"  # the page opens without signal, and knows what it owes
     offline(phone, False)
-    phone.ui(lambda page: page.wait_for_function("() => document.getElementById('sent').textContent.startsWith('all sent')"))
+    phone.ui(
+        lambda page: page.wait_for_function("() => document.getElementById('sent').textContent.startsWith('all sent')")
+    )
     assert set(Job.objects.filter(pk__in=[first.job_id, second.job_id]).values_list("state", flat=True)) == {"done"}
     assert Tap.objects.count() == 2
 
@@ -68,4 +70,6 @@ def test_off_and_back(
 
     phone.ui(undo)
     assert Tap.objects.count() == 2
-    assert [text for text in phone.complaints if "ERR_INTERNET_DISCONNECTED" not in text and "ERR_FAILED" not in text] == []
+    assert [
+        text for text in phone.complaints if "ERR_INTERNET_DISCONNECTED" not in text and "ERR_FAILED" not in text
+    ] == []

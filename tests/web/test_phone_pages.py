@@ -164,7 +164,9 @@ def test_nonsense_is_answered_and_not_written(ben: Client, crew: dict[str, Perso
     row = job(post(), "Tern", "Varnish", THURSDAY, "08:00", "09:00", crew["Ben"])
     for more in ({"key": "x"}, {"kind": "sunk"}, {"left": "-5", "kind": "longer"}, {"job": "999999"}):
         assert ben.post(
-            TAP, {"kind": "finished", "key": str(uuid4()), "job": row.job.pk} | more, headers={"accept": "application/json"}
+            TAP,
+            {"kind": "finished", "key": str(uuid4()), "job": row.job.pk} | more,
+            headers={"accept": "application/json"},
         ).json()["refused"]
     assert Event.objects.count() == 0
 
@@ -196,7 +198,7 @@ def day_of_three(crew: dict[str, Person]) -> tuple[Plan, list[Job]]:
 
 
 def test_what_is_not_touched_counts_as_done(ben: Client, crew: dict[str, Person]) -> None:
-    _, jobs = day_of_three(crew)
+    day_of_three(crew)
     key = str(uuid4())
     for _ in range(2):  # pressed twice
         ben.post(CLOSE, {"form_key": key})

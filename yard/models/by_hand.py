@@ -45,7 +45,8 @@ class HandChange(models.Model):
     """One change: where jobs stand after it.
 
     placements: [{job, way, starts_at, ends_at, people, places: [[id, unit]]}], row ids and ISO 8601 in UTC: the job
-    and whatever moves with it.  pins: the job is to stay there.  waives: [{rule, limit}] with `reason`.
+    and whatever moves with it.  stays: [{stay, place, unit}] that change.  pins: the job is to stay there.
+    waives: [{rule, limit}], with `reason`.
     event: the split of a job, which changed facts.
     """
 
@@ -54,6 +55,7 @@ class HandChange(models.Model):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="hand_changes")
     says = models.CharField(max_length=300)
     placements = models.JSONField(default=list)
+    stays = models.JSONField(default=list, blank=True)
     pins = models.BooleanField(default=False)
     waives = models.JSONField(default=list, blank=True)
     reason = models.CharField(max_length=200, blank=True)

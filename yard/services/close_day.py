@@ -108,4 +108,3 @@ def _propose(event: Event, by: User | None, real_now: datetime) -> None:
         ask_for_proposal([event], by=by, now=real_now)
     except NothingPosted:
         return  # then nothing hangs there to mend: the rest is planned with the next plan
-

@@ -80,9 +80,7 @@ def _with_hours(
             continue
         stored = JobWork.objects.filter(job=one.job, person=one.person, worked_on=scribe.today).first()
         if stored is None:
-            made.append(
-                JobWork(job=one.job, person=one.person, worked_on=scribe.today, worked_min=one.worked_min)
-            )
+            made.append(JobWork(job=one.job, person=one.person, worked_on=scribe.today, worked_min=one.worked_min))
         elif stored.worked_min != one.worked_min:
             corrected.append((stored, {"worked_min": one.worked_min}))
     return made, corrected

@@ -7,12 +7,13 @@ from django.db import models
 from yard.models import Closure, DatedHours, Event, Fact
 from yard.services.day_rows import closed_rows
 from yard.services.happenings import (
+    Accepted,
     Closed,
     DayClosed,
     Done,
     EventRefused,
-    Failed,
     FactTold,
+    Failed,
     Happening,
     Hours,
     NewDate,
@@ -33,6 +34,29 @@ Kind = Event.Kind
 def rows_of(what: Happening, scribe: Scribe) -> Written:
     """What a happening writes, nothing of it written yet. Raises EventRefused."""
     match what:
+        case Started() | Took() | Stopped() | Done() | Failed() | Split():
+            return _of_work(what, scribe)
+        case DayClosed():
+            return closed_rows(what, scribe)
+        case Closed():
+            return _closed(what, scribe)
+        case Accepted(closure=closure):
+            told = {"state": Closure.State.ACCEPTED, "decided_by": scribe.by, "decided_at": scribe.now}
+            return Written(Kind.CLOSURE, str(closure), changed=((closure, told),))
+        case Hours():
+            return _hours(what)
+        case Slipped():
+            return _slipped(what)
+        case FactTold():
+            return _fact_told(what, scribe)
+        case NewDate(order=order, wanted_date=day):
+            return Written(Kind.OWNER_DATE, f"{order}: wanted by {day}", changed=((order, {"wanted_date": day}),))
+        case Urgent(order=order):
+            return Written(Kind.URGENT, f"{order}: goes first, {what.reason}", changed=((order, {"goes_first": 3}),))
+
+
+def _of_work(what: Started | Took | Stopped | Done | Failed | Split, scribe: Scribe) -> Written:
+    match what:
         case Started():
             return started_rows(what, scribe)
         case Took():
@@ -45,20 +69,6 @@ def rows_of(what: Happening, scribe: Scribe) -> Written:
             return failed_rows(what, scribe)
         case Split():
             return split_rows(what, scribe)
-        case DayClosed():
-            return closed_rows(what, scribe)
-        case Closed():
-            return _closed(what, scribe)
-        case Hours():
-            return _hours(what)
-        case Slipped():
-            return _slipped(what)
-        case FactTold():
-            return _fact_told(what, scribe)
-        case NewDate(order=order, wanted_date=day):
-            return Written(Kind.OWNER_DATE, f"{order}: wanted by {day}", changed=((order, {"wanted_date": day}),))
-        case Urgent(order=order):
-            return Written(Kind.URGENT, f"{order}: goes first, {what.reason}", changed=((order, {"goes_first": 3}),))
 
 
 def _closed(what: Closed, scribe: Scribe) -> Written:

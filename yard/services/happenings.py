@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from django.contrib.auth.models import User
 
-from yard.models import Boat, DatedHours, ExtraWork, Fact, Job, JobKind, Mooring, Order, Person, Place
+from yard.models import Boat, Closure, DatedHours, ExtraWork, Fact, Job, JobKind, Mooring, Order, Person, Place
 
 
 class EventRefused(Exception):
@@ -23,6 +23,13 @@ class Closed:
     ends_at: datetime
     reason: str
     place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """A closure that was suggested is one now."""
+
+    closure: Closure
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +206,7 @@ class DayClosed:
 
 Happening = (
     Closed
+    | Accepted
     | Hours
     | Slipped
     | Started

@@ -25,7 +25,18 @@ from yard.models import (
     WaterNeed,
     Whereabouts,
 )
-from yard.services.happenings import Done, EventRefused, Failed, LiesTonight, NewJob, Scribe, Split, Started, Stopped, Took
+from yard.services.happenings import (
+    Done,
+    EventRefused,
+    Failed,
+    LiesTonight,
+    NewJob,
+    Scribe,
+    Split,
+    Started,
+    Stopped,
+    Took,
+)
 from yard.services.whereabouts import BoatLies, WhereRefused
 from yard.services.written import Written
 
@@ -129,7 +140,9 @@ def split_rows(what: Split, scribe: Scribe) -> Written:
     ways = list(job.ways.all())
     total = min(way.duration_min for way in ways) if job.left_min is None else job.left_min
     if what.first_min % QUARTER_MIN or not 0 < what.first_min < total:
-        raise EventRefused(f"The first part takes whole quarters of an hour, less than the {hours_words(total)} of all.")
+        raise EventRefused(
+            f"The first part takes whole quarters of an hour, less than the {hours_words(total)} of all."
+        )
     rest = _copy_of(job, f"{job.name}, the rest")
     changed: list[tuple[models.Model, dict[str, object]]] = []
     made: list[models.Model] = [rest]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -44,8 +44,8 @@ from yard.services.happenings import (
     DayClosed,
     Done,
     EventRefused,
-    Failed,
     FactTold,
+    Failed,
     Happening,
     Hours,
     NewDate,
@@ -66,8 +66,8 @@ __all__ = [
     "DayClosed",
     "Done",
     "EventRefused",
-    "Failed",
     "FactTold",
+    "Failed",
     "Happening",
     "Hours",
     "NewDate",
@@ -81,6 +81,7 @@ __all__ = [
     "open_events",
     "record_event",
     "take_back",
+    "waiting_events",
     "write_event",
 ]
 
@@ -161,7 +162,9 @@ def _know_its_relations(row: models.Model) -> None:
 
 
 def _value(row: models.Model, name: str) -> Any:
-    return getattr(row, _field(row, name).attname)
+    """As it is stored: an instant in UTC, whatever zone it was typed in."""
+    value = getattr(row, _field(row, name).attname)
+    return value.astimezone(UTC) if isinstance(value, datetime) else value
 
 
 def _field(row: models.Model, name: str) -> models.Field[Any, Any]:
@@ -174,6 +177,9 @@ def _plain(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     plain: list[dict[str, Any]] = json.loads(json.dumps(list(rows), cls=DjangoJSONEncoder))
     return plain
 
+
+NOT_ASKING = (Event.Kind.STARTED, Event.Kind.DONE, Event.Kind.SPLIT, Event.Kind.DAY, Event.Kind.STORM)
+"""Kinds that move nothing by themselves; a day that was closed asks when it is closed."""
 
 _MODELS: dict[str, type[models.Model]] = {
     model.__name__: model
@@ -245,3 +251,9 @@ def _read(row: models.Model, name: str, value: Any) -> Any:
 def open_events() -> Sequence[Event]:
     """What was recorded and not taken back, newest first."""
     return list(Event.objects.filter(withdrawn_at=None).select_related("recorded_by")[:50])
+
+
+def waiting_events() -> list[Event]:
+    """What asks for a proposal and was in none yet: told by the crew, or written while no plan hung. Newest first."""
+    rows = Event.objects.filter(withdrawn_at=None, proposals=None).exclude(kind__in=NOT_ASKING)
+    return list(rows.select_related("recorded_by")[:50])

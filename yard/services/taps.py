@@ -20,6 +20,8 @@ from yard.services.keep_records import RecordRefused, about_order, keep_note
 from yard.services.record_event import record_event, take_back
 
 Kind = Tap.Kind
+OFF = "off"
+"""The reason of a tap on a storm list that takes a tick away."""
 BELIEVED = timedelta(hours=36)
 """A phone's clock is believed so far back: longer without signal than a night is not usual (common practice)."""
 
@@ -76,7 +78,7 @@ def _write(tapped: Tapped, at: datetime, by: User | None, now: datetime) -> tupl
             keep_note(about_order(tapped.job.order, tapped.job), tapped.reason, by=by, now=at)
             return None, f"{title(tapped.job)}: noted"
         case Kind.STORM if tapped.line is not None:
-            return None, tick_line(tapped.line, by=by, at=at)
+            return None, tick_line(tapped.line, by=by, at=at, off=tapped.reason == OFF)
         case Kind.UNDO:
             return None, _undo(tapped, by, now)
     if tapped.job is None:
@@ -119,7 +121,10 @@ def _undo(tapped: Tapped, by: User | None, now: datetime) -> str:
     return f"taken back: {earlier.event.says}"
 
 
-def tick_line(line: StormLine, *, by: User | None, at: datetime) -> str:
-    """Mark a line of a storm list as done; one that is done already stays as it was."""
+def tick_line(line: StormLine, *, by: User | None, at: datetime, off: bool) -> str:
+    """Mark a line of a storm list as done, or not; one that is done already stays as it was."""
+    if off:
+        StormLine.objects.filter(pk=line.pk).update(done_at=None, done_by=None)
+        return f"{line.boat.name}: not done"
     StormLine.objects.filter(pk=line.pk, done_at=None).update(done_at=at, done_by=by)
     return f"{line.boat.name}: done"

@@ -68,6 +68,7 @@ class TableRow:
     place: str
     water: str
     cautions: str
+    job_pk: int
 
 
 @dataclass(frozen=True)
@@ -325,6 +326,7 @@ def _table_row(told: Told, number: int, row: PlannedJob, water: JobWater | None)
         place=_place_words(row),
         water=water_words(water, told.yard),
         cautions=row.job.cautions or row.job.kind.cautions,
+        job_pk=row.job_id,
     )
 
 

@@ -29,7 +29,13 @@ from yard.web.days.ramp_work import boat_name, parts_of
 from yard.web.phone.taps import LEFT, REASONS
 from yard.web.units import at_minute
 
-WHAT = (("no", "not begun"), ("part", "part done"), ("longer", "took longer"), ("people", "other people"), ("yes", "done"))
+WHAT = (
+    ("no", "not begun"),
+    ("part", "part done"),
+    ("longer", "took longer"),
+    ("people", "other people"),
+    ("yes", "done"),
+)
 ROWS_OF_MATERIALS, ROWS_OF_EXTRAS = 3, 2
 MOST_HOURS = 24.0
 
@@ -115,7 +121,9 @@ class Sheet:
 
     def planned_of(self, person: int) -> int:
         """Minutes of the sheet that a person was to work."""
-        return sum(job.planned_min for job in self.jobs if person in {e.person_id for e in job.row.planned_people.all()})
+        return sum(
+            job.planned_min for job in self.jobs if person in {e.person_id for e in job.row.planned_people.all()}
+        )
 
     @property
     def touched_people(self) -> list[tuple[Person, str]]:

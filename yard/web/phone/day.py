@@ -171,7 +171,12 @@ def _parts(row: PlannedJob, now: datetime) -> tuple[Part, ...]:
     if len(row.part_times) < 2:
         return ()
     return tuple(
-        Part(name, f"to {local(ends):%H:%M}" if starts <= now < ends else f"{local(starts):%H:%M}", starts <= now < ends, ends <= now)
+        Part(
+            name,
+            f"to {local(ends):%H:%M}" if starts <= now < ends else f"{local(starts):%H:%M}",
+            starts <= now < ends,
+            ends <= now,
+        )
         for name, starts, ends, _wet in parts_of(row)
     )
 
@@ -223,4 +228,3 @@ def _tide(told: Told, is_today: bool) -> dict[str, object]:
 def _next_words(row: PlannedJob) -> str:
     at = local(row.starts_at)
     return f"{at:%A} {at.day} {at:%B}, {at:%H:%M}: {boat_name(row.job.order)}, {row.job.name}"
-

@@ -30,9 +30,7 @@ def day_close(request: YardRequest, day: str) -> HttpResponseBase:
     sheet = read_sheet(shown, request.POST if request.method == "POST" else QueryDict(), now=now)
     if request.method == "POST" and (what := what_happened(sheet, request.yard)) is not None:
         try:
-            closing = close_day(
-                what, form_key=sheet.form_key, by=who(request), now=now, real_now=timezone.now()
-            )
+            closing = close_day(what, form_key=sheet.form_key, by=who(request), now=now, real_now=timezone.now())
             messages.success(request, f"{closing.says}.")
             return redirect("day_close", day=day)
         except (AlreadyClosed, EventRefused) as error:
