@@ -28,6 +28,7 @@ from yard.services.change_by_hand import (
     undo,
 )
 from yard.services.check_plan import check_stored
+from yard.services.check_water import water_faults
 
 pytestmark = pytest.mark.django_db
 

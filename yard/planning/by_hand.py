@@ -6,6 +6,7 @@ by the independent check, as it is written down.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
@@ -27,12 +28,13 @@ LOOK_AT = 40  # starts placed before the best are told, nearest first
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A placement that holds with nobody else moved. late_days: of her order then. days_off: from where it stands."""
+    """A placement that holds. late_days: of her order. days_off: from where it stands. moved: jobs of hers besides."""
 
     placement: Placement
     plan: Plan
     late_days: int
     days_off: int
+    moved: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,54 @@ def offers(problem: Problem, plan: Plan, job: int, *, near: int | None = None, c
     found = list(_placed(problem, plan, freed, room, job, home))
     found.sort(key=lambda one: (one.late_days, one.days_off, one.placement.starts_at))
     return tuple(found[:count])
+
+
+def offers_with_hers(
+    problem: Problem, plan: Plan, job: int, *, count: int = 4, within_s: float = 0.6
+) -> tuple[Offer, ...]:
+    """Starts that hold if her own other work moves too and nobody else's: the earliest of all, then the days after the
+    one it has, one of each, as many as are found in the time.  Raises CannotExpress.
+
+    Each try is about a tenth of a second on a season of a hundred boats.
+    """
+    until = time.monotonic() + within_s
+    pinned = {pin.job for pin in problem.pins} - {job}
+    boat = problem.jobs[job].boat
+    hers = [number for number, row in enumerate(problem.jobs) if row.boat == boat and number not in pinned]
+    home, per_day = _home(plan, job), problem.calendar.quarters_per_day
+    floors = [problem.now] if home is None else [problem.now, (home // per_day + 1) * per_day]
+    found: dict[int, Offer] = {}
+    while floors and len(found) < count and time.monotonic() < until:
+        floor = floors.pop(0)
+        offer = _from_floor(problem, plan, job, hers, floor) if floor < problem.calendar.size else None
+        if offer is None:
+            continue
+        day = offer.placement.starts_at // per_day
+        found.setdefault(day, offer)
+        if floor != problem.now or home is None:
+            floors.append((day + 1) * per_day)
+    return tuple(sorted(found.values(), key=lambda one: (one.late_days, one.days_off, one.placement.starts_at)))
+
+
+def _from_floor(problem: Problem, plan: Plan, job: int, hers: list[int], floor: int) -> Offer | None:
+    """Her jobs put in again, this one not before that position."""
+    minute = Timeline(problem.calendar).minute_at(floor)
+    row = problem.jobs[job]
+    later = replace(row, not_before=max(minute, row.not_before or minute))
+    jobs = tuple(later if number == job else one for number, one in enumerate(problem.jobs))
+    freed = Freed(replace(unpinned(problem, job), jobs=jobs), plan, hers)
+    room = Room(freed.problem)
+    if not room.insert():
+        return None
+    whole = replace(freed.whole_plan(room.plan()), left_out=plan.left_out)
+    placement = whole.by_job()[job]
+    per_day, order, home = problem.calendar.quarters_per_day, row.order, _home(plan, job)
+    late = max(0, last_days(problem, whole).get(order, 0) - problem.orders[order].due_day)
+    off = 0 if home is None else abs(placement.starts_at // per_day - home // per_day)
+    moved = len({each.job for each in changes(problem, plan, whole)} - {job})
+    if placement == plan.by_job().get(job):
+        return None
+    return Offer(placement, whole, late, off, moved)
 
 
 def judge(problem: Problem, plan: Plan, wanted: Placement) -> Judged:

@@ -199,7 +199,7 @@ def _floats(yard: YardSettings, lying: Iterable[Whereabouts], tides: Sequence[da
 
 def _longest_spare(tide: TideSource, high_at: datetime, yard: YardSettings) -> float:
     """The greatest height, less its margin, that holds for `HAUL_MIN` minutes in a row around a high water, metres."""
-    minutes = np.arange(-BESIDE_MIN, BESIDE_MIN + 1) * 60.0 + high_at.timestamp()
+    minutes = (np.arange(-BESIDE_MIN, BESIDE_MIN + 1) * 60.0 + high_at.timestamp()).astype(np.float64)
     heights = tide.heights_m(minutes)
     spare = heights - np.where(np.gradient(heights) >= 0, yard.margin_rising_m, yard.margin_falling_m)
     runs = np.lib.stride_tricks.sliding_window_view(spare, HAUL_MIN + 1)

@@ -114,7 +114,9 @@ def _by_whom(job: Job) -> str:
 
 def _undo(tapped: Tapped, by: User | None, now: datetime) -> str:
     """Take back what an earlier tap of the same person changed."""
-    earlier = Tap.objects.filter(key=tapped.of, tapped_by=by).select_related("event").first()
+    earlier = None
+    if tapped.of is not None:
+        earlier = Tap.objects.filter(key=tapped.of, tapped_by=by).select_related("event").first()
     if earlier is None or earlier.event is None:
         raise EventRefused("There is nothing to take back.")
     take_back(earlier.event, by=by, now=now)

@@ -10,13 +10,16 @@ from django.http import QueryDict
 from django.utils import timezone
 
 from yard.models import Job, Person, YardSettings
-from yard.planning.by_hand import Offer, end_of, offers
+from yard.planning.by_hand import Offer, end_of, offers, offers_with_hers
 from yard.planning.plan import Placement
 from yard.planning.units import CannotExpress
 from yard.services.change_by_hand import Draft, Tried, draft_faults, try_placement, with_people
 from yard.services.read_problem import ReadProblem
 from yard.web.by_hand.words import breach_words, span_words, water_words
 from yard.web.units import local
+
+FEW = 3
+"""With fewer places than this where nobody moves, those are looked for where her own work does."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +31,7 @@ class OfferRow:
     places: str
     note: str
     value: str
+    moved: int
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,7 @@ class HandJob:
     now: str
     people: tuple[tuple[Person, bool], ...]
     offers: tuple[OfferRow, ...]
+    with_hers: tuple[OfferRow, ...]
     tried: TriedRow | None
     why_not: str
     asked_day: date
@@ -79,7 +84,7 @@ def hand_job(draft: Draft, job: Job, asked: QueryDict, yard: YardSettings) -> Ha
     why_not = cannot_move(draft, job)
     if why_not:
         today = local(read.now).date()
-        return HandJob(job, "", (), (), None, why_not, today, "08:00", 0)
+        return HandJob(job, "", (), (), (), None, why_not, today, "08:00", 0)
     number = read.jobs.index(job.pk)
     placed = plan.by_job().get(number)
     near = _near(asked, read)
@@ -93,7 +98,8 @@ def hand_job(draft: Draft, job: Job, asked: QueryDict, yard: YardSettings) -> Ha
         job=job,
         now=f"{span_words(placed, read)}, {_names(placed, read)}" if placed is not None else "",
         people=tuple((people[pk], pk in chosen) for pk in read.people if pk in people),
-        offers=_offers(draft, number, near),
+        offers=(found := _offers(draft, number, near)),
+        with_hers=_with_hers(draft, number) if len(found) < FEW and tried is None else (),
         tried=tried,
         why_not="",
         asked_day=_day(asked.get("day", "")) or at.date(),
@@ -219,11 +225,19 @@ def _offers(draft: Draft, number: int, near: int | None) -> tuple[OfferRow, ...]
     return tuple(_offer(draft.read, one) for one in found)
 
 
+def _with_hers(draft: Draft, number: int) -> tuple[OfferRow, ...]:
+    try:
+        found = offers_with_hers(draft.read.problem, draft.plan, number)
+    except (CannotExpress, ValueError):
+        return ()
+    return tuple(_offer(draft.read, one) for one in found if one.moved)
+
+
 def _offer(read: ReadProblem, one: Offer) -> OfferRow:
     row = one.placement
     late = f"{one.late_days} working day{'s' if one.late_days > 1 else ''} late" if one.late_days else "on time"
     places = ", ".join(read.problem.places[place].name for place, _unit in row.places)
-    return OfferRow(span_words(row, read), _names(row, read), places, late, value_of(row, read))
+    return OfferRow(span_words(row, read), _names(row, read), places, late, value_of(row, read), one.moved)
 
 
 def _title(read: ReadProblem, number: int) -> str:

@@ -91,14 +91,16 @@ def phone_day(told: Told, person: Person | None, next_row: PlannedJob | None) ->
     to_do = [job for job in shown if job.state != "done"]
     current = _current(to_do) if is_today else None
     wind = day_wind(told.forecast, told.rows.jobs, told.day, told.yard, now=told.now)
-    today = local(told.now).date()
+    today, tide = local(told.now).date(), _tide(told, is_today)
     return PhoneDay(
         day=told.day,
         today=is_today,
         current=current,
         then=tuple(job for job in to_do if job is not current),
         done=tuple(job for job in shown if job.state == "done"),
-        **_tide(told, is_today),
+        tide_now=tide.now,
+        tide_words=tide.words,
+        curve=tide.curve,
         gusts=tuple((f"{each.minute // 60:02}", f"{each.kn:.0f}") for each in wind.gusts if _by_day(each.minute)),
         gust_limit=f"{wind.limit.whose} {wind.limit.kn:g} kn" if wind.limit is not None else "",
         forecast=wind.words,
@@ -188,11 +190,18 @@ def _water(told: Told, row: PlannedJob) -> str:
         return f"Water not known: {error}"
 
 
-def _tide(told: Told, is_today: bool) -> dict[str, object]:
+@dataclass(frozen=True)
+class _Tide:
+    now: str
+    words: str
+    curve: TideCurvePicture | None
+
+
+def _tide(told: Told, is_today: bool) -> _Tide:
     """The curve, now and in words; why it is not known where it is not."""
     tide, yard, day = told.tides["ramp"], told.yard, told.day
     if isinstance(tide, NoTide):
-        return {"tide_now": "", "tide_words": tide.reason, "curve": None}
+        return _Tide("", tide.reason, None)
     try:
         minutes = range(AXIS.starts_min, AXIS.ends_min + 1, CURVE_STEP_MIN)
         heights = heights_at(tide, day, minutes)
@@ -200,7 +209,7 @@ def _tide(told: Told, is_today: bool) -> dict[str, object]:
         now_min = minute_on(told.now, day) if is_today else None
         seen = heights_at(tide, day, [now_min, now_min + 10]) if now_min is not None else None
     except TideError as error:
-        return {"tide_now": "", "tide_words": f"The tide of this day is not known: {error}", "curve": None}
+        return _Tide("", f"The tide of this day is not known: {error}", None)
     curve = lay_out(
         TideCurveInput(
             day=day,
@@ -222,7 +231,7 @@ def _tide(told: Told, is_today: bool) -> dict[str, object]:
     if seen is not None:
         way = "rising" if float(seen[1]) > float(seen[0]) else "falling"
         now = f"{height_text(height(float(seen[0]), yard))} {unit}, {way}."
-    return {"tide_now": now, "tide_words": f"{words[:1].upper()}{words[1:]}.", "curve": curve}
+    return _Tide(now, f"{words[:1].upper()}{words[1:]}.", curve)
 
 
 def _next_words(row: PlannedJob) -> str:

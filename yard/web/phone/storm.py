@@ -109,16 +109,7 @@ def _words(at: datetime) -> str:
 def message_to_all(storm: Storm, yard: YardSettings) -> str:
     """The one message to every owner of a boat afloat, to be read and sent by a person."""
     lines = list(storm.lines.select_related("boat"))
-    names = {
-        key: ", ".join(one.boat.name for one in lines if test(one))
-        for key, test in {
-            "haul": lambda one: one.todo == Todo.HAUL and one.tide_at is not None,
-            "late": lambda one: one.todo == Todo.HAUL and one.tide_at is None,
-            "strip": lambda one: one.todo == Todo.STRIP,
-            "double": lambda one: one.todo == Todo.DOUBLE,
-            "ask": lambda one: one.todo == Todo.ASK,
-        }.items()
-    }
+    names = _by_what(lines)
     parts = [
         f"{storm.name} is expected here {_words(storm.comes_at)}. This is what we mean to do before it, by what you "
         "told us; the weather decides how far we get.",
@@ -136,6 +127,15 @@ def message_to_all(storm: Storm, yard: YardSettings) -> str:
         " ".join(part for part in (yard.name, yard.phone) if part),
     ]
     return "\n\n".join(part for part in parts if part)
+
+
+def _by_what(lines: Sequence[StormLine]) -> dict[str, str]:
+    """Names of boats by what is done for them."""
+    found: dict[str, list[str]] = {name: [] for name in ("haul", "late", "strip", "double", "ask")}
+    for one in lines:
+        late = one.todo == Todo.HAUL and one.tide_at is None
+        found["late" if late else one.todo].append(one.boat.name)
+    return {name: ", ".join(boats) for name, boats in found.items()}
 
 
 def send_to(storm: Storm) -> dict[str, Any]:

@@ -29,7 +29,7 @@ def read_tap(sent: QueryDict, *, now: datetime) -> Tapped:
     job = _job(sent.get("job", ""))
     words = " ".join(sent.get("words", "").split())[:180]
     reason = sent.get("reason", "")
-    at = parse_datetime(sent["at"]) if sent.get("at") else None
+    at = parse_datetime(sent.get("at", ""))
     return Tapped(
         key=_key(sent.get("key", "")),
         kind=kind,
@@ -39,7 +39,7 @@ def read_tap(sent: QueryDict, *, now: datetime) -> Tapped:
         reason=_reason(reason, words),
         left_min=_minutes(sent.get("left", "")),
         lies=_lies(job, sent.get("lies", "")),
-        of=_key(sent["of"]) if sent.get("of") else None,
+        of=_key(sent.get("of", "")) if sent.get("of") else None,
     )
 
 

@@ -16,7 +16,7 @@ from yard.services.record_event import Done, Failed, Happening, NewDate, NewJob,
 MOST_HOURS = 200
 
 
-class JobChoice(forms.ModelChoiceField):
+class JobChoice(forms.ModelChoiceField[Job]):
     """A job by its boat and its planned day, soonest first."""
 
     def __init__(self, **more: Any) -> None:
@@ -155,7 +155,7 @@ def _orders() -> Any:
     return Order.objects.filter(state=Order.State.OPEN).select_related("boat").order_by("boat__name", "ref")
 
 
-class OrderChoice(forms.ModelChoiceField):
+class OrderChoice(forms.ModelChoiceField[Order]):
     """An order by its boat."""
 
     def __init__(self, **more: Any) -> None:
