@@ -13,7 +13,7 @@ from yard.models import Fact, HandChange, HandDraft, Job, Pin, Plan, PlannedJob,
 from yard.planning.by_hand import offers
 from yard.planning.check import faults
 from yard.planning.plan import Placement
-from yard.services import plan_in_memory
+from yard.services import change_by_hand, plan_in_memory
 from yard.services.change_by_hand import (
     Draft,
     HandRefused,
@@ -255,6 +255,33 @@ def test_a_job_is_split_and_whole_again_when_undone(now: datetime, ada: User) ->
     undo(row, seen_version=row.version, by=ada, now=now)
     assert not Job.objects.filter(split_of=pk).exists()
     assert draft(now).plan.by_job()[first.read.jobs.index(pk)] == first.plan.by_job()[job]
+
+
+def test_in_the_middle_of_a_day_the_mornings_work_stays_as_it_hung(now: datetime, ada: User) -> None:
+    first = draft(now)
+    began = first.read.axis.timeline.starts_at(min(row.starts_at for row in first.plan.placements))
+    YardSettings.objects.update(clock_frozen_at=began + timedelta(minutes=15))
+    later = clock()
+    second = draft(later)
+    row = move(second, offers(second.read.problem, second.plan, indoor_job(second))[0].placement, ada, later)
+    new = post(row, seen_version=row.version, by=ada, now=later)
+    assert new.planned_jobs.filter(starts_at=began).exists()
+    assert check_stored(new) == []
+
+
+def test_cut_off_while_posting_nothing_is_half_done(now: datetime, ada: User, monkeypatch: pytest.MonkeyPatch) -> None:
+    first = draft(now)
+    row = move(first, offers(first.read.problem, first.plan, indoor_job(first))[0].placement, ada, now, pins=True)
+
+    def killed(*_args: object, **_more: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(change_by_hand, "write_pins", killed)  # after the plan was saved and posted
+    with pytest.raises(KeyboardInterrupt):
+        post(row, seen_version=row.version, by=ada, now=now)
+    row.refresh_from_db()
+    assert (row.state, Plan.objects.count(), Pin.objects.count()) == ("open", 1, 0)
+    assert Plan.objects.get().state == "posted"
 
 
 def test_dropped_it_leaves_nothing(now: datetime, ada: User) -> None:

@@ -28,6 +28,7 @@ from yard.models import (
     PlannedPlace,
     Proposal,
     Tap,
+    Waiver,
     Whereabouts,
     YardSettings,
 )
@@ -269,6 +270,36 @@ def test_what_waits_on_a_fact_is_not_presumed(ben: Client, crew: dict[str, Perso
     Fact.objects.create(kind="permit", name="permit", order=jobs[0].order, set_at=NOW).jobs.add(jobs[0])
     ben.post(CLOSE, {"form_key": str(uuid4())})
     assert sorted(Job.objects.values_list("state", flat=True)) == ["done", "done", "open"]
+
+
+def test_cut_off_while_closing_nothing_is_half_done(
+    ben: Client, crew: dict[str, Person], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    day_of_three(crew)
+
+    def killed(*_args: object, **_more: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(DayClosing.objects, "create", killed)  # every job was written before
+    with pytest.raises(KeyboardInterrupt):
+        ben.post(CLOSE, {"form_key": str(uuid4())})
+    assert set(Job.objects.values_list("state", flat=True)) == {"open"}
+    assert (JobWork.objects.count(), Event.objects.count()) == (0, 0)
+
+
+def test_what_was_waived_is_printed_with_its_reason(ben: Client, crew: dict[str, Person], cast: Cast) -> None:
+    row = job(post(), "Tern", "Varnish", THURSDAY, "11:00", "12:00", crew["Ben"])
+    Waiver.objects.create(
+        rule="hours",
+        job=row.job,
+        limit="Ben works outside normal hours",
+        reason="his wish",
+        made_by=cast.ada,
+        made_at=NOW,
+    )
+    words = "Waived: Ben works outside normal hours. Because: his wish."
+    assert words in text_of(ben.get(ADDRESS))
+    assert words in text_of(ben.get(f"/days/{THURSDAY}/"))
 
 
 def test_undone_as_one_and_closed_again(ben: Client, crew: dict[str, Person]) -> None:

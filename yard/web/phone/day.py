@@ -13,7 +13,7 @@ from yard.pictures.tide_curve import TideCurvePicture, lay_out
 from yard.pictures.tide_curve_input import Extreme, TideCurveInput
 from yard.queries.phone import places_to_lie
 from yard.tides.source import TideError
-from yard.web.days.day_sheet import Told
+from yard.web.days.day_sheet import Told, cautions_of
 from yard.web.days.gusts import day_wind
 from yard.web.days.job_water import job_water, water_words
 from yard.web.days.ramp_work import boat_address, boat_name, parts_of
@@ -141,7 +141,7 @@ def _job(told: Told, number: int, row: PlannedJob, person: Person | None) -> Pho
         people=names,
         gang=count,
         water=_water(told, row),
-        cautions=job.cautions or job.kind.cautions,
+        cautions=cautions_of(job),
         second=names if needs_second and count > 1 else "",
         alone=needs_second and count < 2,
         provisional=row.provisional,

@@ -39,6 +39,8 @@ def proposal_new(request: YardRequest) -> HttpResponse:
     sent = request.POST.get("form", "")
     form = None
     today = timezone.localtime(request.yard_now).date()
+    if request.method == "POST" and (before := _sent_before(request)) is not None:
+        return redirect("proposal", pk=before.pk)
     if request.method == "POST" and sent in FORMS:
         form = FORMS[sent](request.POST, prefix=sent)
         if form.is_valid() and (made := _record(request, form)) is not None:
@@ -88,13 +90,18 @@ def _record(request: YardRequest, form: Any) -> Proposal | None:
         event = record_event(
             happening, by=who(request), now=request.yard_now, corrects=_corrected(request), form_key=key
         )
-        made = event.proposals.order_by("-asked_at").first()  # the same form pressed twice
-        return made or ask_for_proposal([event], by=who(request), now=timezone.now())
+        return ask_for_proposal([event], by=who(request), now=timezone.now())
     except EventRefused as error:
         form.add_error(None, str(error))
     except NothingPosted as error:
         messages.error(request, f"It is written down. {error}")
     return None
+
+
+def _sent_before(request: YardRequest) -> Proposal | None:
+    """The proposal of the same form, pressed twice: what it wrote may have made its own entries impossible."""
+    key = _form_key(request)
+    return Proposal.objects.filter(events__form_key=key).first() if key is not None else None
 
 
 def _form_key(request: YardRequest) -> UUID | None:
