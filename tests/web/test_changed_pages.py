@@ -44,7 +44,8 @@ def test_since_yesterday_names_what_moved_why_and_by_whom(creek: YardSettings, c
     text = text_of(client.get("/changed/"))
     assert "1 boat changed since Wednesday 5 May" in text
     assert "Plan 7 hung then, plan 8 hangs now." in text
-    assert "Dunlin 0 Step Fri 7 May 11:00 Mon 10 May 09:00 closed: gale" in text
+    assert "Dunlin 0 Fri 7 May Mon 10 May 1 job: closed: gale" in text
+    assert "Step: Fri 7 May 11:00 Mon 10 May 09:00, closed: gale" in text
     assert "Ada plan plan 8 posted all outdoor work: gale" in text
 
 

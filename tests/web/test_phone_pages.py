@@ -26,12 +26,15 @@ from yard.models import (
     Place,
     Plan,
     PlannedPlace,
+    PlannedStay,
     Proposal,
+    Stay,
     Tap,
     Waiver,
     Whereabouts,
     YardSettings,
 )
+from yard.services.record_event import take_back
 
 pytestmark = pytest.mark.django_db
 ADDRESS, TAP = "/today/", "/today/tap/"
@@ -312,6 +315,16 @@ def test_undone_as_one_and_closed_again(ben: Client, crew: dict[str, Person]) ->
     assert set(Job.objects.values_list("state", flat=True)) == {"done"}
 
 
+def test_taken_back_where_events_are_listed_the_day_is_open_too(
+    ben: Client, crew: dict[str, Person], cast: Cast
+) -> None:
+    day_of_three(crew)
+    ben.post(CLOSE, {"form_key": str(uuid4())})
+    take_back(DayClosing.objects.get().event, by=cast.ada, now=NOW)
+    assert DayClosing.objects.get().undone_by == cast.ada
+    assert set(Job.objects.values_list("state", flat=True)) == {"open"}
+
+
 def test_something_is_added_to_a_closed_day(ben: Client, crew: dict[str, Person]) -> None:
     day_of_three(crew)
     ben.post(CLOSE, {"form_key": str(uuid4())})
@@ -337,8 +350,6 @@ def test_a_tap_before_the_closing_stands(ben: Client, crew: dict[str, Person]) -
 
 
 def test_a_launched_boat_lies_at_the_berth_that_was_planned(ben: Client, crew: dict[str, Person]) -> None:
-    from yard.models import PlannedStay, Stay
-
     plan = post()
     row = launch(plan, "Tern", THURSDAY, "09:00", crew["Ben"], crew["Cal"])
     away = job(plan, "Tern", "Deliver", FRIDAY, "09:00", "10:00", crew["Ben"])

@@ -287,6 +287,8 @@ def _claim_row(row: HandDraft, seen_version: int) -> None:
 
 
 def _unsplit(event: Event, by: User, now: datetime) -> None:
+    if event.withdrawn_at is not None:
+        return  # somebody took it back where events are listed
     try:
         take_back(event, by=by, now=now)
     except EventRefused as error:

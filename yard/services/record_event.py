@@ -205,6 +205,8 @@ _MODELS: dict[str, type[models.Model]] = {
 def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
     if Event.objects.filter(pk=event.pk, withdrawn_at=None).update(withdrawn_at=now, withdrawn_by=by) != 1:
         raise EventRefused("This was taken back already: look at the list again.")
+    event.closings.filter(undone_at=None).update(undone_at=now, undone_by=by)
+    event.storms.filter(ended_at=None).update(ended_at=now)
     for row in reversed(event.rows):
         _put_back(row, event, Scribe(by, now))
 

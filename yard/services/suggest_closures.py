@@ -199,6 +199,7 @@ def _reason(run: Sequence[JudgedHour]) -> str:
         values = [reason for reason in reasons if reason.measure is measure and reason.value is not None]
         if values:
             worst = max(values, key=lambda reason: reason.value or 0.0)
-            return f"forecast: {words} {worst.value:.0f} kn, limit {worst.limit:g}"
+            close = worst.value is not None and worst.limit is not None and worst.value - worst.limit < 1
+            return f"forecast: {words} {worst.value:.{1 if close else 0}f} kn, limit {worst.limit:g}"
     names = dict.fromkeys(reason.measure.value for reason in reasons)
     return f"forecast: {', '.join(names)}" if names else "forecast"
