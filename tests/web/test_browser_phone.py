@@ -48,6 +48,18 @@ def test_off_and_back(
         page.wait_for_function("() => document.getElementById('sent').textContent.includes('2 not yet sent')")
         return str(page.locator(f"[data-card='{first.job.pk}'] .p-mark").inner_text())
 
+    def finish_and_undo(page: Any) -> tuple[str, str]:
+        page.get_by_role("button", name="Finished, for all 2 Tern, Launch").click()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('1 not yet sent')")
+        marks = [page.locator(f"[data-card='{row.job.pk}'] .p-mark").inner_text() for row in (first, second)]
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('no signal')")
+        page.get_by_role("button", name="Undo").click()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('2 not yet sent')")
+        page.evaluate("() => Object.keys(localStorage).forEach(key => localStorage.removeItem(key))")
+        page.reload()
+        return marks[0], marks[1]
+
+    assert phone.ui(finish_and_undo) == ("finished, not yet sent", "")
     assert phone.ui(finish_both) == "finished, not yet sent"
     assert Tap.objects.count() == 0
 

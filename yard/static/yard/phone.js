@@ -54,9 +54,13 @@
     sent.textContent = count === 0 ? "all sent" : count + " not yet sent" + (away ? ", " + away : "");
     sent.classList.toggle("waits", count > 0);
     document.querySelectorAll("[data-card]").forEach(function (card) {
-      var last = taps.filter(function (tap) { return tap.fields.job === card.dataset.card || tap.fields.line === card.dataset.line; }).pop();
+      var last = taps.filter(function (tap) { return isOf(tap, card); }).pop();
       if (last) { mark(card, last.word + ", not yet sent"); } else if (card.dataset.sent) { mark(card, card.dataset.sent); } else { mark(card, ""); }
     });
+  }
+
+  function isOf(tap, card) {
+    return card.dataset.line ? tap.fields.line === card.dataset.line : tap.fields.job === card.dataset.card;
   }
 
   function mark(card, words) {
@@ -66,9 +70,7 @@
   }
 
   function cards(tap) {
-    return document.querySelectorAll(
-      tap.fields.line ? "[data-line='" + tap.fields.line + "']" : "[data-card='" + tap.fields.job + "']"
-    );
+    return Array.from(document.querySelectorAll("[data-card]")).filter(function (card) { return isOf(tap, card); });
   }
 
   document.addEventListener("submit", function (event) {
@@ -102,10 +104,14 @@
     var button = undo.querySelector("button");
     button.onclick = function () {
       undo.hidden = true;
-      var left = waiting().filter(function (one) { return one.fields.key !== tap.fields.key; });
-      if (left.length < waiting().length && !tap.tried) { keep(left); return; }
+      var taps = waiting();
+      var untried = taps.some(function (one) { return one.fields.key === tap.fields.key && !one.tried; });
+      if (untried) { // it never left the phone
+        keep(taps.filter(function (one) { return one.fields.key !== tap.fields.key; }));
+        return;
+      }
       var back = { kind: "undo", key: freshKey(), of: tap.fields.key, job: tap.fields.job || "", at: new Date().toISOString() };
-      keep(waiting().concat([{ fields: back, to: tap.to, word: "taken back" }]));
+      keep(taps.concat([{ fields: back, to: tap.to, word: "taken back" }]));
       send();
     };
     window.clearTimeout(undo.timer);
@@ -192,9 +198,4 @@
       });
     });
   }
-
-  // Whoever signs out leaves no day behind on a shared phone; what was tapped stays until it is sent.
-  document.addEventListener("submit", function (event) {
-    if (event.target.classList.contains("out") && window.caches) { window.caches.delete("crew-day"); }
-  });
 }());
