@@ -34,6 +34,33 @@ def refresh_calendars() -> None:
     bring_up_to_date(now=timezone.now())
 
 
+@task(queue_name="default")
+def refresh_forecast() -> None:
+    """Ask for a forecast if it is time, suggest closures from a new one, and come again when it is time."""
+    from django.conf import settings
+
+    from yard.services.fetch_forecast import fetch_if_due
+    from yard.services.suggest_closures import suggest_closures
+
+    now = timezone.now()
+    if fetch_if_due(real_now=now, folder=settings.DATA_DIR, key=settings.OPEN_METEO_KEY) is not None:
+        suggest_closures(real_now=now)
+    come_again_for_forecast()
+
+
+def come_again_for_forecast() -> None:
+    """Enqueue the next asking for its time, unless one waits already; none where nobody is asked."""
+    from yard.models import ForecastSource, YardSettings
+    from yard.services.fetch_forecast import due_at
+
+    source, yard = ForecastSource.objects.filter(pk=1).first(), YardSettings.objects.filter(pk=1).first()
+    due = due_at(source, yard.time_zone, real_now=timezone.now()) if source is not None and yard is not None else None
+    waits = DBTaskResult.objects.filter(task_path=refresh_forecast.module_path, status=TaskResultStatus.READY)
+    waits.exclude(run_after=due).delete()
+    if due is not None and not waits.exists():
+        refresh_forecast.using(run_after=due).enqueue()
+
+
 def ask_to_refresh_calendars() -> None:
     """Enqueue it, unless it waits already."""
     waits = DBTaskResult.objects.filter(task_path=refresh_calendars.module_path, status=TaskResultStatus.READY)

@@ -2,7 +2,9 @@ from django.urls import URLPattern, URLResolver, path
 
 from yard.web import (
     urls_boats,
+    urls_by_hand,
     urls_calendars,
+    urls_changed,
     urls_changes,
     urls_crew,
     urls_days,
@@ -12,6 +14,7 @@ from yard.web import (
     urls_letters,
     urls_lists,
     urls_orders,
+    urls_phone,
     urls_proposals,
     urls_records,
     urls_season,
@@ -22,6 +25,7 @@ from yard.web.views import accounts, plans
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *urls_season.urlpatterns,
+    *urls_by_hand.urlpatterns,
     *urls_days.urlpatterns,
     *urls_letters.urlpatterns,
     *urls_keep.urlpatterns,
@@ -29,7 +33,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_crew.urlpatterns,
     *urls_lists.urlpatterns,
     *urls_orders.urlpatterns,
+    *urls_phone.urlpatterns,
     *urls_yard.urlpatterns,
+    *urls_changed.urlpatterns,
     *urls_changes.urlpatterns,
     *urls_boats.urlpatterns,
     *urls_keeping.urlpatterns,

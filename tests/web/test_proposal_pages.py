@@ -15,6 +15,7 @@ from tests.conftest import Cast
 from yard.models import (
     Boat,
     Closure,
+    DatedHours,
     Event,
     Job,
     JobKind,
@@ -262,3 +263,74 @@ def test_an_event_is_taken_back_once(client: Client, cast: Cast, yard: YardSetti
     event.refresh_from_db()
     assert event.withdrawn_by == cast.ada
     assert event.withdrawn_at is not None
+
+
+def told(job: Job) -> dict[str, dict[str, object]]:
+    """What is written on each form about a job, and the kind of event that comes of it."""
+    start = datetime(2027, 5, 10, 12, tzinfo=UTC)
+    smith = Person.objects.create(name="Smith", short_name="Smith", contractor=True)
+    visit = DatedHours.objects.create(person=smith, kind="here", starts_at=start, ends_at=start + timedelta(hours=8))
+    span = {"day": "2027-05-11", "starts": "08:00", "ends": "16:00", "reason": "his truck"}
+    fault = {"first_name": "new toggle", "first_h": "1.5", "part": "toggle", "part_date": "2027-05-20"}
+    return {
+        "longer": {"job": job.pk, "left_h": "2.5", "reason": "a seized bolt"},
+        "stopped": {"job": job.pk, "left_h": "", "reason": "wind"},
+        "done": {"job": job.pk, "day": "2027-05-06", "ended": "11:30"},
+        "failed": {"job": job.pk, "reason": "cracked toggle"} | fault,
+        "slip": {"visit": visit.pk} | span,
+        "date": {"order": job.order_id, "wanted_date": "2027-06-01"},
+        "urgent": {"order": job.order_id, "reason": "sold"},
+    }
+
+
+@pytest.mark.parametrize("name", ["longer", "stopped", "done", "failed", "slip", "date", "urgent"])
+def test_each_thing_that_happens_has_its_form_and_asks_once(
+    client: Client, cast: Cast, yard: YardSettings, name: str
+) -> None:
+    client.force_login(cast.ada)
+    posted, (job,) = a_plan("posted", 14), boats(1)
+    PlannedJob.objects.create(plan=posted, job=job, starts_at=NOON, ends_at=NOON + timedelta(hours=1))
+    sent = {f"{name}-{key}": value for key, value in told(job)[name].items()}
+    sent |= {"form": name, "form_key": "6f1c1d1e-0000-4000-8000-000000000001"}
+    for _ in range(2):  # pressed twice
+        answer = client.post(reverse("proposal_new"), sent)
+        assert answer.status_code == 302, answer.content.decode()
+    event = Event.objects.get()
+    assert (event.kind, event.recorded_by) == (name, cast.ada)
+    assert Proposal.objects.get().events.get() == event
+
+
+def test_a_correction_takes_the_first_back_and_says_so(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    a_plan("posted", 14)
+    client.post(reverse("proposal_new"), closing())
+    wrong = Event.objects.get()
+    assert "corrects “" in client.get(reverse("proposal_new"), {"corrects": wrong.pk}).content.decode()
+    client.post(reverse("proposal_new"), closing() | {"corrects": str(wrong.pk), "close-reason": "fog"})
+    wrong.refresh_from_db()
+    assert wrong.withdrawn_by == cast.ada
+    assert Event.objects.exclude(pk=wrong.pk).get().corrects == wrong
+
+
+def test_what_the_crew_told_is_proposed_for_in_one_press(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    a_plan("posted", 14)
+    for number in range(2):
+        Event.objects.create(kind="stopped", says=f"Boat {number}: wind", recorded_at=NOON)
+    assert "2 written down and not yet proposed" in client.get(reverse("proposal_new")).content.decode()
+    client.post(reverse("proposal_for_waiting"))
+    assert Proposal.objects.get().events.count() == 2
+
+
+def test_a_suggested_closure_is_accepted_by_one_of_two(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    a_plan("posted", 14)
+    shut = Closure.objects.create(
+        covers="water", starts_at=NOON, ends_at=NOON + timedelta(hours=3), reason="gale", made_at=NOON
+    )
+    accept = reverse("closure_decide", args=[shut.pk, "accept"])
+    assert "Suggested closures" in client.get(reverse("proposal_new")).content.decode()
+    assert client.post(accept, {"version": shut.version}).headers["Location"].startswith("/proposals/")
+    second = client.post(reverse("closure_decide", args=[shut.pk, "drop"]), {"version": shut.version}, follow=True)
+    assert "is accepted already" in second.content.decode()
+    assert (Closure.objects.get().state, Proposal.objects.count()) == ("accepted", 1)

@@ -25,7 +25,7 @@ from django_tasks_db.models import DBTaskResult
 
 from yard.models import PlanRun
 from yard.services import plan_runs
-from yard.tasks import run_plan, worker_is_leaving
+from yard.tasks import come_again_for_forecast, run_plan, worker_is_leaving
 
 log = logging.getLogger(__name__)
 
@@ -81,6 +81,7 @@ def work(worker: YardWorker) -> None:
     while worker.running:
         try:
             settle_left_behind()
+            come_again_for_forecast()
             worker.run()
             return
         except OperationalError as error:

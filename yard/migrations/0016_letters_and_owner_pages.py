@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0013_people_things_and_saved_views'),
+        ('yard', '0015_day_work_taps_storms_and_changes_by_hand'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -1,12 +1,14 @@
 """The rows of the yard, by family. Facts that a plan reads carry a version and a history."""
 
 from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Owner, Whereabouts
+from yard.models.by_hand import HandChange, HandDraft
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
+from yard.models.day_work import DayClosing, ExtraWork, MaterialUsed, Storm, StormLine, Tap
 from yard.models.estimates import EstimateChange
 from yard.models.events import Event, Proposal, ProposedPlan
 from yard.models.facts import Fact, GaugeReading, ProductSheet, ProductWait
 from yard.models.feeds import CalendarAddress, FeedEntry, FeedMember, FeedPart, FeedState
-from yard.models.forecasts import HourlyForecast
+from yard.models.forecasts import ForecastSource, HourlyForecast
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
 from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
 from yard.models.letters import Telling
@@ -50,9 +52,11 @@ __all__ = [
     "CalendarAddress",
     "Closure",
     "DatedHours",
+    "DayClosing",
     "DayOdds",
     "EstimateChange",
     "Event",
+    "ExtraWork",
     "Fact",
     "FactKind",
     "FactsRevision",
@@ -60,7 +64,10 @@ __all__ = [
     "FeedMember",
     "FeedPart",
     "FeedState",
+    "ForecastSource",
     "GaugeReading",
+    "HandChange",
+    "HandDraft",
     "HeadingMemory",
     "HourlyForecast",
     "Item",
@@ -73,6 +80,7 @@ __all__ = [
     "LeftOut",
     "Letter",
     "LetterTemplate",
+    "MaterialUsed",
     "Measurement",
     "Memo",
     "Mooring",
@@ -117,7 +125,10 @@ __all__ = [
     "Skill",
     "StaleRow",
     "Stay",
+    "Storm",
+    "StormLine",
     "TacklePart",
+    "Tap",
     "Telling",
     "ToldApart",
     "Trade",

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from yard.models.orders import Job
 from yard.models.plans import Plan, PlanRun
 
 
@@ -12,6 +13,7 @@ class Event(models.Model):
 
     rows: the facts that it wrote, [{model, pk, before, after}], so that it can be taken back: `before` is null for a
     row that it made, else the fields as they were.  Rows are added, not changed: a correction names what it corrects.
+    job: the one that it is about, if any.
     """
 
     class Kind(models.TextChoices):
@@ -26,10 +28,19 @@ class Event(models.Model):
         OWNER_DATE = "date", "owner's new date"
         URGENT = "urgent", "urgent"
         MOVED = "moved", "lies elsewhere"
+        STARTED = "started", "started"
+        STOPPED = "stopped", "stopped"
+        SPLIT = "split", "split in two"
+        DAY = "day", "day closed"
+        STORM = "storm", "storm"
 
     kind = models.CharField(max_length=7, choices=Kind)
     says = models.CharField(max_length=300)
     rows = models.JSONField(default=list)
+    job = models.ForeignKey(Job, null=True, blank=True, on_delete=models.SET_NULL, related_name="events")
+    form_key = models.UUIDField(
+        null=True, blank=True, unique=True, editable=False, help_text="of the form: the same form sent twice is one"
+    )
     corrects = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="corrections")
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="events_recorded"

@@ -25,3 +25,30 @@ class HourlyForecast(models.Model):
 
     def __str__(self) -> str:
         return f"{self.provider} of {self.updated_at:%Y-%m-%d %H:%M} UTC"
+
+
+class ForecastSource(models.Model):
+    """Whom the worker asks for forecasts, and how the last asking went. One row, id 1; no row: nobody is asked.
+
+    minute: drawn once, so that not every yard asks on the hour. not_before: the provider's Expires.
+    """
+
+    class Provider(models.TextChoices):
+        NWS = "nws", "National Weather Service (US)"
+        METNO = "metno", "MET Norway"
+        OPEN_METEO = "open_meteo", "Open-Meteo (needs the yard's key)"
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
+    provider = models.CharField(max_length=10, choices=Provider, blank=True)
+    minute = models.PositiveSmallIntegerField(default=0)
+    last_tried_at = models.DateTimeField(null=True, blank=True)
+    last_error = models.CharField(max_length=300, blank=True)
+    not_before = models.DateTimeField(null=True, blank=True)
+    etag = models.CharField(max_length=200, blank=True)
+    last_modified = models.CharField(max_length=60, blank=True)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(id=1), name="forecast_source_one_row")]
+
+    def __str__(self) -> str:
+        return self.get_provider_display() or "nobody"

@@ -127,6 +127,14 @@ class Closure(Versioned):
     ends_at = models.DateTimeField(validators=[on_the_quarter])
     reason = models.CharField(max_length=200)
     state = models.CharField(max_length=9, choices=State, default=State.SUGGESTED)
+    forecast = models.ForeignKey(
+        "yard.HourlyForecast",
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="closures",
+        help_text="the forecast that suggested it",
+    )
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="closures_made"
     )

@@ -7,7 +7,17 @@ from datetime import date, datetime
 
 from django.db.models import Prefetch
 
-from yard.models import DatedHours, Person, Plan, PlannedJob, PlannedPerson, PlannedPlace, ShopHours, YardHoliday
+from yard.models import (
+    DatedHours,
+    Person,
+    Plan,
+    PlannedJob,
+    PlannedPerson,
+    PlannedPlace,
+    ShopHours,
+    Waiver,
+    YardHoliday,
+)
 
 
 @dataclass(frozen=True)
@@ -25,7 +35,7 @@ class DayRows:
 
 
 def day_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime, weekday: int) -> DayRows:
-    """One day of the yard, [starts_at, ends_at). Ten queries, however many jobs and people."""
+    """One day of the yard, [starts_at, ends_at). Eleven queries, however many jobs and people."""
     people = Person.objects.filter(archived=False).prefetch_related(
         "weekly_hours",
         "skills__skill",
@@ -49,6 +59,7 @@ def _jobs(plan: Plan, starts_at: datetime, ends_at: datetime) -> list[PlannedJob
         .prefetch_related(
             Prefetch("planned_people", PlannedPerson.objects.select_related("person").order_by("id")),
             Prefetch("planned_places", PlannedPlace.objects.select_related("place").order_by("place_id", "unit", "id")),
+            Prefetch("job__waivers", Waiver.objects.filter(withdrawn_at=None)),
             "job__order__boat__permit_moorings",
         )
         .order_by("starts_at", "id")

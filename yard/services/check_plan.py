@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from yard.models import Job, Plan
+from yard.models import Job, Plan, PlannedJob
 from yard.planning.check import faults
 from yard.services.check_water import water_faults
 from yard.services.read_problem import ReadProblem, read_problem
@@ -32,12 +32,26 @@ def check_stored(plan: Plan) -> list[Fault]:
     """
     read = read_problem(now=plan.made_at)
     stored = plan_from_rows(plan, read)
+    stood = _stood_already(plan)
     found = [
         Fault(rule=breach.rule, job=_job_name(read, breach.job), message=breach.message)
         for breach in faults(read.problem, stored)
+        if not (breach.rule == "release" and breach.job is not None and read.jobs[breach.job] in stood)
     ]
     found += [Fault(rule=water.rule, job=str(water.job), message=water.message) for water in water_faults(read, stored)]
     return [*found, *_operator_faults(plan)]
+
+
+def _stood_already(plan: Plan) -> set[int]:
+    """Jobs that were to begin before the plan was made and that it leaves where the plan before it had them.
+
+    A plan changed by hand in the middle of a day keeps the morning's work, begun or not, as it hung there.
+    """
+    if plan.based_on_id is None:
+        return set()
+    before = dict(PlannedJob.objects.filter(plan=plan.based_on_id).values_list("job_id", "starts_at"))
+    rows = plan.planned_jobs.filter(starts_at__lt=plan.made_at).values_list("job_id", "starts_at")
+    return {job for job, starts in rows if before.get(job) == starts}
 
 
 def _operator_faults(plan: Plan) -> Iterator[Fault]:

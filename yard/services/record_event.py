@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, datetime
 from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -18,110 +19,113 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models, transaction
 from django.utils.dateparse import parse_date, parse_datetime
 
-from yard.models import Closure, DatedHours, Event, Fact, Job, Order, Person, Place
+from yard.models import (
+    Closure,
+    DatedHours,
+    Event,
+    ExtraWork,
+    Fact,
+    GaugeReading,
+    Job,
+    JobLink,
+    JobWay,
+    JobWork,
+    MaterialUsed,
+    Order,
+    PlannedJob,
+    Stay,
+    Whereabouts,
+    YardSettings,
+)
+from yard.services.event_rows import rows_of
 from yard.services.facts_revision import bump_facts
+from yard.services.happenings import (
+    Closed,
+    DayClosed,
+    Done,
+    EventRefused,
+    FactTold,
+    Failed,
+    Happening,
+    Hours,
+    Moved,
+    NewDate,
+    NewJob,
+    Scribe,
+    Slipped,
+    Split,
+    Started,
+    Stopped,
+    Took,
+    Urgent,
+)
+from yard.services.pen import sign
+from yard.services.written import Written
+
+__all__ = [
+    "Closed",
+    "DayClosed",
+    "Done",
+    "EventRefused",
+    "FactTold",
+    "Failed",
+    "Happening",
+    "Hours",
+    "Moved",
+    "NewDate",
+    "NewJob",
+    "Slipped",
+    "Split",
+    "Started",
+    "Stopped",
+    "Took",
+    "Urgent",
+    "open_events",
+    "record_event",
+    "take_back",
+    "waiting_events",
+    "write_event",
+]
 
 
-class EventRefused(Exception):
-    """What was told cannot be; the text says which field is wrong and what to do. Nothing was saved."""
-
-
-@dataclass(frozen=True, slots=True)
-class Closed:
-    """All outdoors, the water or one place is shut in [starts_at, ends_at)."""
-
-    covers: str
-    starts_at: datetime
-    ends_at: datetime
-    reason: str
-    place: Place | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Hours:
-    """People are away, or here beyond their hours, in [starts_at, ends_at); a contractor who slips is away and here."""
-
-    kind: str  # DatedHours.Kind
-    people: tuple[Person, ...]
-    starts_at: datetime
-    ends_at: datetime
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Took:
-    """A job under way has so many minutes of work left."""
-
-    job: Job
-    left_min: int
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Done:
-    """A job is done, earlier than planned."""
-
-    job: Job
-    ended_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class Failed:
-    """A job did not succeed and is to be done again: it is open as before, with the reason."""
-
-    job: Job
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class FactTold:
-    """A fact is here, or expected on another day."""
-
-    fact: Fact
-    expected_date: date | None
-    told_by: str
-
-
-@dataclass(frozen=True, slots=True)
-class NewDate:
-    """An owner asks for another day."""
-
-    order: Order
-    wanted_date: date
-
-
-@dataclass(frozen=True, slots=True)
-class Urgent:
-    """An order goes before all others."""
-
-    order: Order
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """A boat lies elsewhere, and somebody stands in the way now; `whereabouts` wrote where she lies."""
-
-    says: str
-
-
-Happening = Closed | Hours | Took | Done | Failed | FactTold | NewDate | Urgent | Moved
-
-
-def record_event(what: Happening, *, by: User | None, now: datetime, corrects: Event | None = None) -> Event:
+def record_event(
+    what: Happening,
+    *,
+    by: User | None,
+    now: datetime,
+    corrects: Event | None = None,
+    form_key: UUID | None = None,
+) -> Event:
     """Write the facts and the event.  now: the yard's clock.  corrects: an event that is taken back first.
 
-    Raises EventRefused.
+    form_key: of the form or tap it came on; the same one sent twice is one event.  Raises EventRefused.
     """
     with transaction.atomic():
         bump_facts()
+        if form_key is not None and (before := Event.objects.filter(form_key=form_key).first()) is not None:
+            return before
         if corrects is not None:
             _take_back(corrects, by=by, now=now)
-        kind, says, made, changed = _facts_of(what, by, now)
-        rows = [_store(row, {}) for row in made] + [_store(row, fields) for row, fields in changed]
-        return Event.objects.create(
-            kind=kind, says=says[:300], rows=_plain(rows), corrects=corrects, recorded_by=by, recorded_at=now
-        )
+        scribe = Scribe(by, now, now.astimezone(_zone()).date())
+        return write_event(rows_of(what, scribe), scribe, corrects=corrects, form_key=form_key)
+
+
+def write_event(
+    written: Written, scribe: Scribe, *, corrects: Event | None = None, form_key: UUID | None = None
+) -> Event:
+    """Write rows and the event that keeps them. Call it in a transaction that has bumped the facts."""
+    rows = [_store(row, {}, written.says, scribe) for row in written.made]
+    rows += [_store(row, fields, written.says, scribe) for row, fields in written.changed]
+    return Event.objects.create(
+        kind=written.kind,
+        says=written.says[:300],
+        rows=_plain(rows),
+        job=written.job,
+        corrects=corrects,
+        form_key=form_key,
+        recorded_by=scribe.by,
+        recorded_at=scribe.now,
+    )
 
 
 def take_back(event: Event, *, by: User | None, now: datetime) -> None:
@@ -131,88 +135,38 @@ def take_back(event: Event, *, by: User | None, now: datetime) -> None:
         _take_back(event, by=by, now=now)
 
 
-Made = list[models.Model]
-Changed = list[tuple[models.Model, dict[str, Any]]]
+def _zone() -> ZoneInfo:
+    return ZoneInfo(YardSettings.objects.values_list("time_zone", flat=True).filter(pk=1).first() or "UTC")
 
 
-def _facts_of(what: Happening, by: User | None, now: datetime) -> tuple[Event.Kind, str, Made, Changed]:
-    """The kind of event, its sentence, rows to make, and rows with the fields to set."""
-    kinds = Event.Kind
-    match what:
-        case Closed(covers=covers, place=place):
-            row = Closure(
-                covers=covers,
-                place=place,
-                starts_at=what.starts_at,
-                ends_at=what.ends_at,
-                reason=what.reason,
-                state=Closure.State.ACCEPTED,
-                made_by=by,
-                made_at=now,
-                decided_by=by,
-                decided_at=now,
-            )
-            return kinds.CLOSURE, str(row), [row], []
-        case Hours(kind=kind, people=people):
-            hours: Made = [
-                DatedHours(person=one, kind=kind, starts_at=what.starts_at, ends_at=what.ends_at, reason=what.reason)
-                for one in people
-            ]
-            names = " and ".join(one.short_name for one in people)
-            event = kinds.AWAY if kind == DatedHours.Kind.AWAY else kinds.EXTRA_HOURS
-            return event, f"{names}: {'away' if event == kinds.AWAY else 'here as well'}, {what.reason}", hours, []
-        case Moved(says=says):
-            return kinds.MOVED, says, [], []
-        case _:
-            return _changes_of(what, by, now)
-
-
-def _changes_of(
-    what: Took | Done | Failed | FactTold | NewDate | Urgent, by: User | None, now: datetime
-) -> tuple[Event.Kind, str, Made, Changed]:
-    """The same where rows that exist are changed."""
-    kinds = Event.Kind
-    match what:
-        case Took(job=job, left_min=left):
-            fields = {"state": Job.State.STARTED, "left_min": left, "state_note": what.reason}
-            return kinds.LONGER, f"{job}: {left / 60:g} h left, {what.reason}", [], [(job, fields)]
-        case Done(job=job):
-            fields = {"state": Job.State.DONE, "actual_ends_at": what.ended_at, "left_min": None}
-            return kinds.DONE, f"{job}: done early", [], [(job, fields)]
-        case Failed(job=job):
-            again = {"state": Job.State.OPEN, "left_min": None, "actual_starts_at": None, "state_note": what.reason}
-            return kinds.FAILED, f"{job}: to be done again, {what.reason}", [], [(job, again)]
-        case FactTold(fact=fact, expected_date=day):
-            told = {
-                "state": Fact.State.EXPECTED if day else Fact.State.HERE,
-                "expected_date": day,
-                "guess": False,
-                "told_by": what.told_by,
-                "set_by": by,
-                "set_at": now,
-            }
-            return kinds.FACT, f"{fact}: {f'expected {day}' if day else 'here'}", [], [(fact, told)]
-        case NewDate(order=order, wanted_date=day):
-            return kinds.OWNER_DATE, f"{order}: wanted by {day}", [], [(order, {"wanted_date": day})]
-        case Urgent(order=order):
-            return kinds.URGENT, f"{order}: goes first, {what.reason}", [], [(order, {"goes_first": 3})]
-
-
-def _store(row: models.Model, fields: dict[str, Any]) -> dict[str, Any]:
+def _store(row: models.Model, fields: dict[str, Any], says: str, scribe: Scribe) -> dict[str, Any]:
     """Save a row, new (no fields) or changed, and give what it was and is."""
     before = {name: _value(row, name) for name in fields} if row.pk else None
     for name, value in fields.items():
         setattr(row, name, value)
+    if before is None:
+        _know_its_relations(row)
     try:
         row.full_clean()
     except ValidationError as error:
         raise EventRefused("; ".join(error.messages)) from error
+    if hasattr(row, "history"):
+        sign(row, by=scribe.by, now=scribe.now, reason=says)
     row.save()
     return {"model": type(row).__name__, "pk": row.pk, "before": before, "after": {n: _value(row, n) for n in fields}}
 
 
+def _know_its_relations(row: models.Model) -> None:
+    """A row that names another made just before it learns that one's key."""
+    for field in row._meta.concrete_fields:
+        if field.is_relation and field.is_cached(row):  # type: ignore[attr-defined]  # Django's own cache of relations
+            setattr(row, field.name, getattr(row, field.name))
+
+
 def _value(row: models.Model, name: str) -> Any:
-    return getattr(row, _field(row, name).attname)
+    """As it is stored: an instant in UTC, whatever zone it was typed in."""
+    value = getattr(row, _field(row, name).attname)
+    return value.astimezone(UTC) if isinstance(value, datetime) else value
 
 
 def _field(row: models.Model, name: str) -> models.Field[Any, Any]:
@@ -226,7 +180,28 @@ def _plain(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     return plain
 
 
-_MODELS: dict[str, type[models.Model]] = {model.__name__: model for model in (Closure, DatedHours, Job, Fact, Order)}
+NOT_ASKING = (Event.Kind.STARTED, Event.Kind.DONE, Event.Kind.SPLIT, Event.Kind.DAY, Event.Kind.STORM)
+"""Kinds that move nothing by themselves; a day that was closed asks when it is closed."""
+
+_MODELS: dict[str, type[models.Model]] = {
+    model.__name__: model
+    for model in (
+        Closure,
+        DatedHours,
+        ExtraWork,
+        Fact,
+        Fact.jobs.through,
+        GaugeReading,
+        Job,
+        JobLink,
+        JobWay,
+        JobWork,
+        MaterialUsed,
+        Order,
+        Stay,
+        Whereabouts,
+    )
+}
 
 
 def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
@@ -234,27 +209,39 @@ def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
         raise EventRefused("Where she lies is said on her page: say there where she lies now.")
     if Event.objects.filter(pk=event.pk, withdrawn_at=None).update(withdrawn_at=now, withdrawn_by=by) != 1:
         raise EventRefused("This was taken back already: look at the list again.")
+    event.closings.filter(undone_at=None).update(undone_at=now, undone_by=by)
+    event.storms.filter(ended_at=None).update(ended_at=now)
     for row in reversed(event.rows):
-        _put_back(row, event)
+        _put_back(row, event, Scribe(by, now))
 
 
-def _put_back(kept: dict[str, Any], event: Event) -> None:
+def _put_back(kept: dict[str, Any], event: Event, scribe: Scribe) -> None:
     model = _MODELS[kept["model"]]
     row = model._default_manager.filter(pk=kept["pk"]).first()
     if row is None:
         return  # what it made is gone already
-    if kept["before"] is None:
-        if isinstance(row, Closure):
-            row.state = Closure.State.WITHDRAWN
-            row.save()
-        else:
-            row.delete()
+    if kept["before"] is not None:
+        if _plain([{name: _value(row, name) for name in kept["after"]}]) != [kept["after"]]:
+            raise EventRefused(f"{row} was changed since “{event}”, so it is not put back: set it by hand.")
+        for name, value in kept["before"].items():
+            setattr(row, _field(row, name).attname, _read(row, name, value))
+    elif isinstance(row, Closure):
+        row.state = Closure.State.WITHDRAWN
+    else:
+        _remove(row, event)
         return
-    if _plain([{name: _value(row, name) for name in kept["after"]}]) != [kept["after"]]:
-        raise EventRefused(f"{row} was changed since “{event}”, so it is not put back: set it by hand.")
-    for name, value in kept["before"].items():
-        setattr(row, _field(row, name).attname, _read(row, name, value))
+    if hasattr(row, "history"):
+        sign(row, by=scribe.by, now=scribe.now, reason=f"taken back: {event}")
     row.save()
+
+
+def _remove(row: models.Model, event: Event) -> None:
+    """Take away what an event made; work that a posted plan names or that is begun is not."""
+    if isinstance(row, Job):
+        posted = PlannedJob.objects.filter(job=row, plan__number__isnull=False).exists()
+        if posted or row.state in (Job.State.STARTED, Job.State.DONE):
+            raise EventRefused(f"“{row}” is planned or begun since “{event}”: withdraw it on its order's page instead.")
+    row.delete()
 
 
 def _read(row: models.Model, name: str, value: Any) -> Any:
@@ -271,3 +258,9 @@ def open_events() -> Sequence[Event]:
     """What was recorded and may be taken back, newest first."""
     told = Event.objects.filter(withdrawn_at=None).exclude(kind=Event.Kind.MOVED)
     return list(told.select_related("recorded_by")[:50])
+
+
+def waiting_events() -> list[Event]:
+    """What asks for a proposal and was in none yet: told by the crew, or written while no plan hung. Newest first."""
+    rows = Event.objects.filter(withdrawn_at=None, proposals=None).exclude(kind__in=NOT_ASKING)
+    return list(rows.select_related("recorded_by")[:50])

@@ -2,10 +2,13 @@
 
 from django.urls import URLPattern, path
 
-from yard.web.views import proposals
+from yard.web.views import proposals, weather
 
 urlpatterns: list[URLPattern] = [
     path("proposals/new/", proposals.proposal_new, name="proposal_new"),
+    path("proposals/waiting/", proposals.proposal_for_waiting, name="proposal_for_waiting"),
+    path("proposals/closures/<int:pk>/<slug:decision>/", weather.closure_decide, name="closure_decide"),
+    path("forecast/", weather.forecast, name="forecast"),
     path("proposals/<int:pk>/", proposals.proposal, name="proposal"),
     path("proposals/<int:pk>/accept/", proposals.proposal_accept, name="proposal_accept"),
     path("proposals/<int:pk>/drop/", proposals.proposal_drop, name="proposal_drop"),

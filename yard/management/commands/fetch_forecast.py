@@ -2,30 +2,20 @@
 
 from __future__ import annotations
 
-import time
 from argparse import ArgumentParser
-from collections.abc import Callable, Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-import httpx
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from yard.models import YardSettings
+from yard.services.fetch_forecast import READERS, ForecastRefused, ask_provider
 from yard.services.store_forecast import store_forecast
-from yard.weather.fetch import Fetched, Validators, fetch, metno_url, nws_point_url, open_meteo_url
-from yard.weather.hourly import Forecast, ForecastNotRead
-from yard.weather.readers import metno, nws, open_meteo, plain_csv
-
-READERS: Mapping[str, Callable[[bytes], Forecast]] = {
-    "nws": nws.read,
-    "metno": metno.read,
-    "open_meteo": open_meteo.read,
-    "csv": lambda body: plain_csv.read(body, updated_at=None),
-}
+from yard.weather.fetch import Fetched, Validators
+from yard.weather.hourly import ForecastNotRead
 
 
 class Command(BaseCommand):
@@ -51,29 +41,11 @@ class Command(BaseCommand):
 
 
 def _from_provider(kind: str, now: datetime) -> bytes:
-    yard = YardSettings.objects.filter(pk=1).first()
-    if yard is None or yard.latitude is None or yard.longitude is None:
-        raise CommandError("The yard's place is not entered: give its latitude and longitude first, or use --file.")
-    if not yard.email:
-        raise CommandError("Providers ask for a contact: enter the yard's e-mail address first, or use --file.")
-    with httpx.Client() as client:
-        match kind:
-            case "nws":
-                points = _ask(client, nws_point_url(yard.latitude, yard.longitude), yard.email, now)
-                return _ask(client, nws.read_grid_url(points), yard.email, now)
-            case "metno":
-                return _ask(client, metno_url(yard.latitude, yard.longitude), yard.email, now)
-            case "open_meteo":
-                url = open_meteo_url(yard.latitude, yard.longitude, settings.OPEN_METEO_KEY)
-                return _ask(client, url, yard.email, now)
-            case _:
-                raise CommandError("A CSV comes from a file: name it with --file.")
-
-
-def _ask(client: httpx.Client, url: str, contact: str, now: datetime) -> bytes:
-    answer = fetch(
-        client, url, contact=contact, validators=Validators(), now=now, clock_s=time.monotonic, sleep_s=time.sleep
-    )
+    yard = YardSettings.objects.filter(pk=1).first() or YardSettings()
+    try:
+        answer = ask_provider(kind, yard, key=settings.OPEN_METEO_KEY, validators=Validators(), now=now)
+    except ForecastRefused as error:
+        raise CommandError(f"{error} Or name a file with --file.") from error
     if not isinstance(answer, Fetched):
         raise CommandError("The provider says that nothing is new, though nothing was kept: try again.")
     return answer.body

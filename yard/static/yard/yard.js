@@ -79,6 +79,11 @@
     if (opener) { opener.setAttribute("aria-expanded", "false"); opener.focus(); }
   }
 
+  // Whoever signs out leaves no kept day of the crew behind on a shared phone; what was tapped stays until it is sent.
+  document.addEventListener("submit", function (event) {
+    if (event.target.classList.contains("out") && window.caches) { window.caches.delete("crew-day"); }
+  });
+
   function say(button, words) {
     var was = button.textContent;
     button.textContent = words;

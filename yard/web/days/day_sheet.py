@@ -68,6 +68,7 @@ class TableRow:
     place: str
     water: str
     cautions: str
+    job_pk: int
 
 
 @dataclass(frozen=True)
@@ -324,8 +325,15 @@ def _table_row(told: Told, number: int, row: PlannedJob, water: JobWater | None)
         people=", ".join(each.name for each in row.planned_people.all()),
         place=_place_words(row),
         water=water_words(water, told.yard),
-        cautions=row.job.cautions or row.job.kind.cautions,
+        cautions=cautions_of(row.job),
+        job_pk=row.job_id,
     )
+
+
+def cautions_of(job: Job) -> str:
+    """Its cautions, and what was waived for it with the reason; the job's waivers that stand are at hand."""
+    waived = (f"Waived: {each.limit or each.rule}. Because: {each.reason}." for each in job.waivers.all())
+    return " ".join(part for part in (job.cautions or job.kind.cautions, *waived) if part)
 
 
 def _time(at: datetime, day: date) -> str:

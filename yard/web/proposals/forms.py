@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from yard.models import Closure, DatedHours, Fact, Person, Place
 from yard.models.checks import on_the_quarter
-from yard.services.record_event import Closed, FactTold, Happening, Hours
+from yard.services.record_event import Closed, FactTold, Happening, Hours, Slipped
+from yard.web.proposals.job_forms import DoneForm, FailedForm, LongerForm, NewDateForm, StoppedForm, UrgentForm
 
 QUARTER: dict[str, Any] = {
     "widget": forms.TimeInput(attrs={"type": "time", "step": "900"}, format="%H:%M"),
@@ -101,17 +102,58 @@ class FactForm(forms.Form):
         return FactTold(**self.cleaned_data)
 
 
-FORMS: dict[str, type[CloseForm | HoursForm | FactForm]] = {
+class SlipForm(_Span):
+    """A contractor comes on another day than agreed."""
+
+    visit = forms.ModelChoiceField(
+        label="Whose visit",
+        queryset=DatedHours.objects.filter(kind=DatedHours.Kind.HERE, person__contractor=True).select_related("person"),
+    )
+    reason = forms.CharField(label="because", max_length=200)
+    field_order = ["visit", "day", "starts", "ends", "until", "reason"]
+
+    def happening(self) -> Happening:
+        given = self.cleaned_data
+        return Slipped(given["visit"], given["starts_at"], given["ends_at"], given["reason"])
+
+
+AnyForm = (
+    CloseForm
+    | HoursForm
+    | FactForm
+    | SlipForm
+    | LongerForm
+    | StoppedForm
+    | DoneForm
+    | FailedForm
+    | NewDateForm
+    | UrgentForm
+)
+FORMS: dict[str, type[AnyForm]] = {
     "close": CloseForm,
     "away": HoursForm,
     "extra": ExtraHoursForm,
+    "longer": LongerForm,
+    "stopped": StoppedForm,
+    "done": DoneForm,
+    "failed": FailedForm,
     "fact": FactForm,
+    "slip": SlipForm,
+    "date": NewDateForm,
+    "urgent": UrgentForm,
 }
 TITLES = {
     "close": "Close a day",
     "away": "Somebody is away",
     "extra": "Somebody stays longer, or comes on a Saturday",
+    "longer": "A job takes longer",
+    "stopped": "A job was stopped, or not begun",
+    "done": "A job is done early",
+    "failed": "A job failed: a fault was found",
     "fact": "Something comes late, or is here",
+    "slip": "A contractor comes on another day",
+    "date": "An owner asks for another day",
+    "urgent": "An order is urgent",
 }
 
 

@@ -21,6 +21,7 @@ class OpenedJob:
     people: str
     places: str
     provisional: bool
+    pk: int
 
 
 @dataclass(frozen=True)
@@ -99,6 +100,7 @@ def _job(row: PlannedJob) -> OpenedJob:
             dict.fromkeys(place.place.short_name or place.place.name for place in row.planned_places.all())
         ),
         provisional=row.provisional,
+        pk=row.job_id,
     )
 
 

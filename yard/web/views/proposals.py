@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
+from uuid import UUID, uuid4
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -22,7 +23,8 @@ from yard.services.proposals import (
     undo,
 )
 from yard.services.read_problem import YardNotReady
-from yard.services.record_event import EventRefused, open_events, record_event, take_back
+from yard.services.record_event import EventRefused, open_events, record_event, take_back, waiting_events
+from yard.services.suggest_closures import suggested_closures
 from yard.web.access import found, require
 from yard.web.proposals.forms import FORMS, ExtraHoursForm, all_forms
 from yard.web.proposals.page import people_to_choose, proposal_page
@@ -37,17 +39,40 @@ def proposal_new(request: YardRequest) -> HttpResponse:
     sent = request.POST.get("form", "")
     form = None
     today = timezone.localtime(request.yard_now).date()
+    if request.method == "POST" and (before := _sent_before(request)) is not None:
+        return redirect("proposal", pk=before.pk)
     if request.method == "POST" and sent in FORMS:
         form = FORMS[sent](request.POST, prefix=sent)
         if form.is_valid() and (made := _record(request, form)) is not None:
             return redirect("proposal", pk=made.pk)
     day = _asked_day(request.GET.get("day", "")) or today + timedelta(days=1)
-    recent = Proposal.objects.prefetch_related("events").select_related("asked_by")[:20]
-    return render(
-        request,
-        "proposals/new.html",
-        {"forms": all_forms(day, sent, form), "events": open_events(), "recent": recent},
-    )
+    context = {
+        "forms": all_forms(day, sent, form),
+        "events": open_events(),
+        "waiting": waiting_events(),
+        "corrects": _corrected(request),
+        "suggested": suggested_closures(request.yard_now),
+        "recent": Proposal.objects.prefetch_related("events").select_related("asked_by")[:20],
+        "form_key": uuid4,
+    }
+    return render(request, "proposals/new.html", context)
+
+
+def _corrected(request: YardRequest) -> Event | None:
+    """The event that what is written now would correct: it is taken back in the same moment."""
+    asked = request.POST.get("corrects") or request.GET.get("corrects", "")
+    return Event.objects.filter(pk=asked, withdrawn_at=None).first() if asked.isdigit() else None
+
+
+@require(post="plan")
+def proposal_for_waiting(request: YardRequest) -> HttpResponse:
+    """Ask for one proposal for all that was written down since the last."""
+    try:
+        made = ask_for_proposal(waiting_events(), by=who(request), now=timezone.now())
+        return redirect("proposal", pk=made.pk)
+    except NothingPosted as error:
+        messages.error(request, str(error))
+    return redirect("proposal_new")
 
 
 def _asked_day(text: str) -> date | None:
@@ -61,13 +86,29 @@ def _asked_day(text: str) -> date | None:
 def _record(request: YardRequest, form: Any) -> Proposal | None:
     """Write the event and ask for a proposal; what stops it is said on the form."""
     try:
-        event = record_event(form.happening(), by=who(request), now=request.yard_now)
+        happening, key = form.happening(), _form_key(request)
+        event = record_event(
+            happening, by=who(request), now=request.yard_now, corrects=_corrected(request), form_key=key
+        )
         return ask_for_proposal([event], by=who(request), now=timezone.now())
     except EventRefused as error:
         form.add_error(None, str(error))
     except NothingPosted as error:
         messages.error(request, f"It is written down. {error}")
     return None
+
+
+def _sent_before(request: YardRequest) -> Proposal | None:
+    """The proposal of the same form, pressed twice: what it wrote may have made its own entries impossible."""
+    key = _form_key(request)
+    return Proposal.objects.filter(events__form_key=key).first() if key is not None else None
+
+
+def _form_key(request: YardRequest) -> UUID | None:
+    try:
+        return UUID(request.POST.get("form_key", ""))
+    except ValueError:
+        return None
 
 
 @require("view_plan")

@@ -1,0 +1,87 @@
+"""The crew's phone without signal and back: what was tapped is kept, said to be so, sent once, and the page opens."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from tests.conftest import Browser, Cast
+from tests.web.made_creek import THURSDAY, job, launch, person, post
+from yard.models import Job, Tap, YardSettings
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def offline(browser: Browser, off: bool) -> None:
+    browser.thread.submit(browser.context.set_offline, off).result()
+
+
+def test_off_and_back(
+    transactional_db: None, creek: YardSettings, cast: Cast, new_browser: Callable[..., Browser]
+) -> None:
+    ben = person("Ben")
+    ben.user = cast.ben
+    ben.save()
+    plan = post()
+    first = launch(plan, "Tern", THURSDAY, "09:00", ben, person("Cal"))
+    second = job(plan, "Dunlin", "Varnish", THURSDAY, "11:00", "12:00", ben)
+    phone = new_browser(viewport={"width": 390, "height": 844}, has_touch=True)
+    phone.sign_in(cast.ben)
+    phone.open("/today/")
+
+    def ready(page: Any) -> None:
+        page.evaluate("() => navigator.serviceWorker.ready")
+        page.wait_for_function("() => caches.open('crew-day').then(c => c.match(location.href)).then(Boolean)")
+        page.wait_for_function(
+            "() => caches.open('crew-day').then(c => c.keys()).then(all => all.some(o => o.url.endsWith('phone.js')))"
+        )
+
+    phone.ui(ready)
+    offline(phone, True)
+
+    def finish_both(page: Any) -> str:
+        page.get_by_role("button", name="Finished, for all 2 Tern, Launch").click()
+        page.get_by_text("11:00 Dunlin Varnish").click()
+        page.get_by_role("button", name="Finished Dunlin, Varnish").click()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('2 not yet sent')")
+        return str(page.locator(f"[data-card='{first.job.pk}'] .p-mark").inner_text())
+
+    def finish_and_undo(page: Any) -> tuple[str, str]:
+        page.get_by_role("button", name="Finished, for all 2 Tern, Launch").click()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('1 not yet sent')")
+        marks = [page.locator(f"[data-card='{row.job.pk}'] .p-mark").inner_text() for row in (first, second)]
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('no signal')")
+        page.get_by_role("button", name="Undo").click()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('2 not yet sent')")
+        page.evaluate("() => Object.keys(localStorage).forEach(key => localStorage.removeItem(key))")
+        page.reload()
+        return marks[0], marks[1]
+
+    assert phone.ui(finish_and_undo) == ("finished, not yet sent", "")
+    assert phone.ui(finish_both) == "finished, not yet sent"
+    assert Tap.objects.count() == 0
+
+    def reload(page: Any) -> str:
+        page.reload()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('2 not yet sent')")
+        return str(page.locator("h1").inner_text())
+
+    assert phone.ui(reload) == "Ben's day, Thursday 6 May"  # the page opens without signal, and knows what it owes
+    offline(phone, False)
+    phone.ui(
+        lambda page: page.wait_for_function("() => document.getElementById('sent').textContent.startsWith('all sent')")
+    )
+    assert set(Job.objects.filter(pk__in=[first.job_id, second.job_id]).values_list("state", flat=True)) == {"done"}
+    assert Tap.objects.count() == 2
+
+    def undo(page: Any) -> None:
+        page.goto(f"{phone.url}/today/?all=1")
+        page.wait_for_function("() => document.getElementById('sent').textContent === 'all sent'")
+
+    phone.ui(undo)
+    assert Tap.objects.count() == 2
+    assert [
+        text for text in phone.complaints if "ERR_INTERNET_DISCONNECTED" not in text and "ERR_FAILED" not in text
+    ] == []

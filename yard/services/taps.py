@@ -1,0 +1,132 @@
+"""What the crew taps on a phone: each tap has a key of its own, so that one sent twice is written once.
+
+A tap that cannot be is kept too, with what was answered: the phone that asks again gets the same words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.contrib.auth.models import User
+from django.db import transaction
+
+from yard.models import Event, Job, StormLine, Tap
+from yard.services.facts_revision import bump_facts
+from yard.services.happenings import Done, EventRefused, Happening, LiesTonight, Started, Stopped, Took
+from yard.services.job_rows import title
+from yard.services.keep_records import RecordRefused, about_order, keep_note
+from yard.services.record_event import record_event, take_back
+
+Kind = Tap.Kind
+OFF = "off"
+"""The reason of a tap on a storm list that takes a tick away."""
+BELIEVED = timedelta(hours=36)
+"""A phone's clock is believed so far back: longer without signal than a night is not usual (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tapped:
+    """What came from a phone. of: the tap that is taken back. line: of a storm list. left_min: what is left."""
+
+    key: UUID
+    kind: str
+    at: datetime
+    job: Job | None = None
+    line: StormLine | None = None
+    reason: str = ""
+    left_min: int | None = None
+    lies: LiesTonight | None = None
+    of: UUID | None = None
+
+
+def receive(tapped: Tapped, *, by: User | None, now: datetime) -> Tap:
+    """Write it, once; what was refused says why in `answer`. now: the yard's clock."""
+    with transaction.atomic():
+        bump_facts()  # locks: the same tap sent twice at once comes one after the other
+        if (before := Tap.objects.filter(key=tapped.key).first()) is not None:
+            return before
+        at = believed(tapped.at, now)
+        event, answer, refused = None, "", False
+        try:
+            with transaction.atomic():
+                event, answer = _write(tapped, at, by, now)
+        except (EventRefused, RecordRefused) as error:
+            answer, refused = str(error), True
+        return Tap.objects.create(
+            key=tapped.key,
+            kind=tapped.kind,
+            job=tapped.job,
+            event=event,
+            tapped_by=by,
+            tapped_at=at,
+            received_at=now,
+            answer=answer[:300],
+            refused=refused,
+        )
+
+
+def believed(at: datetime, now: datetime) -> datetime:
+    """When it was tapped, by the phone's clock where that can be: not to come, and not long ago."""
+    return at if now - BELIEVED <= at <= now else now
+
+
+def _write(tapped: Tapped, at: datetime, by: User | None, now: datetime) -> tuple[Event | None, str]:
+    match tapped.kind:
+        case Kind.NOTE if tapped.job is not None:
+            keep_note(about_order(tapped.job.order, tapped.job), tapped.reason, by=by, now=at)
+            return None, f"{title(tapped.job)}: noted"
+        case Kind.STORM if tapped.line is not None:
+            return None, tick_line(tapped.line, by=by, at=at, off=tapped.reason == OFF)
+        case Kind.UNDO:
+            return None, _undo(tapped, by, now)
+    if tapped.job is None:
+        raise EventRefused("Which job? Look at the page again.")
+    if tapped.kind == Kind.FINISHED and tapped.job.state == Job.State.DONE:
+        return None, f"{title(tapped.job)} was finished already{_by_whom(tapped.job)}."
+    event = record_event(_happening(tapped, tapped.job, at), by=by, now=now)
+    return event, event.says
+
+
+def _happening(tapped: Tapped, job: Job, at: datetime) -> Happening:
+    match tapped.kind:
+        case Kind.STARTED:
+            return Started(job, at)
+        case Kind.FINISHED:
+            return Done(job, at)
+        case Kind.LONGER:
+            if not tapped.left_min:
+                raise EventRefused("Say how much is left.")
+            return Took(job, tapped.left_min, tapped.reason or "took longer")
+        case Kind.STOPPED:
+            if not tapped.reason:
+                raise EventRefused("Say why it was stopped.")
+            return Stopped(job, tapped.reason, tapped.left_min, tapped.lies)
+    raise EventRefused(f"“{tapped.kind}” is nothing that can be tapped.")
+
+
+def _by_whom(job: Job) -> str:
+    last = Event.objects.filter(job=job, withdrawn_at=None, kind=Event.Kind.DONE).select_related("recorded_by").first()
+    user = last.recorded_by if last is not None else None
+    return f", by {user.first_name or user.username}" if user is not None else ""
+
+
+def _undo(tapped: Tapped, by: User | None, now: datetime) -> str:
+    """Take back what an earlier tap of the same person changed."""
+    earlier = None
+    if tapped.of is not None:
+        earlier = Tap.objects.filter(key=tapped.of, tapped_by=by).select_related("event").first()
+    if earlier is None or earlier.event is None:
+        raise EventRefused("There is nothing to take back.")
+    take_back(earlier.event, by=by, now=now)
+    return f"taken back: {earlier.event.says}"
+
+
+def tick_line(line: StormLine, *, by: User | None, at: datetime, off: bool) -> str:
+    """Mark a line of a storm list as done, or not; one that is done already stays as it was."""
+    if off:
+        StormLine.objects.filter(pk=line.pk).update(done_at=None, done_by=None)
+        return f"{line.boat.name}: not done"
+    StormLine.objects.filter(pk=line.pk, done_at=None).update(done_at=at, done_by=by)
+    return f"{line.boat.name}: done"

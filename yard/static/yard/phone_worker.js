@@ -1,0 +1,30 @@
+// Answers for the crew's pages where there is no signal: the yard's machine first, what was kept last if it is silent.
+"use strict";
+
+var KEPT = "crew-day";
+var PATIENCE_MS = 4000;
+
+self.addEventListener("install", function () { self.skipWaiting(); });
+self.addEventListener("activate", function (event) { event.waitUntil(self.clients.claim()); });
+
+self.addEventListener("fetch", function (event) {
+  var address = new URL(event.request.url);
+  if (event.request.method !== "GET" || address.origin !== self.location.origin) { return; }
+  if (address.pathname.indexOf("/today/") !== 0 && address.pathname.indexOf("/static/") !== 0) { return; }
+  event.respondWith(fromYard(event.request));
+});
+
+// Slow counts as silent where something is kept; where nothing is, the answer is waited for.
+function fromYard(request) {
+  return self.caches.open(KEPT).then(function (cache) {
+    return cache.match(request).then(function (kept) {
+      var asked = self.fetch(request).then(function (answer) {
+        if (answer.ok && !answer.redirected && answer.type === "basic") { cache.put(request, answer.clone()); }
+        return answer;
+      });
+      if (!kept) { return asked; }
+      var late = new Promise(function (resolve) { self.setTimeout(resolve, PATIENCE_MS, kept); });
+      return Promise.race([asked.catch(function () { return kept; }), late]);
+    });
+  });
+}

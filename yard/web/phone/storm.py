@@ -1,0 +1,149 @@
+"""The storm list as people read it: by tide, with what is left undone said first, and the one message to all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, time
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from yard.models import Boat, BoatOwner, Storm, StormLine, YardSettings
+from yard.models.checks import on_the_quarter
+from yard.services.storm import Warned
+from yard.web.units import local
+
+Todo = Boat.InAStorm
+HEADS = {Todo.ASK: "Ask the owner", Todo.STRIP: "Strip sails and canvas", Todo.DOUBLE: "Double the pendants"}
+
+
+class StormForm(forms.Form):
+    """A warning: what it is called, when it comes, how long work is shut, whether night tides are used."""
+
+    name = forms.CharField(label="What", max_length=80, help_text="as “north-easter”")
+    day = forms.DateField(label="comes on", widget=forms.DateInput(attrs={"type": "date"}))
+    at = forms.TimeField(
+        label="at",
+        widget=forms.TimeInput(attrs={"type": "time", "step": "900"}, format="%H:%M"),
+        validators=[on_the_quarter],
+        initial=time(18),
+    )
+    until = forms.DateField(label="work is shut until the morning of", widget=forms.DateInput(attrs={"type": "date"}))
+    night_tides = forms.BooleanField(label="haul on night tides too", required=False)
+    hauls_per_tide = forms.IntegerField(label="boats hauled on one tide", min_value=1, max_value=20, initial=4)
+
+    def warned(self) -> Warned:
+        given = self.cleaned_data
+        return Warned(
+            given["name"],
+            timezone.make_aware(datetime.combine(given["day"], given["at"])),
+            timezone.make_aware(datetime.combine(given["until"], time(6))),
+            given["night_tides"],
+            given["hauls_per_tide"],
+        )
+
+
+@dataclass(frozen=True)
+class StormGroup:
+    """Boats of one tide, or of one kind of work. late: no tide is left for them."""
+
+    head: str
+    lines: tuple[StormLine, ...]
+    late: bool = False
+
+
+@dataclass(frozen=True)
+class StormPage:
+    verdict: str
+    groups: tuple[StormGroup, ...]
+    done: int
+    count: int
+
+
+def storm_page(storm: Storm) -> StormPage:
+    """One query."""
+    lines = tuple(storm.lines.select_related("boat", "done_by").order_by("sequence", "id"))
+    return StormPage(_verdict(lines), tuple(_groups(lines)), sum(one.done_at is not None for one in lines), len(lines))
+
+
+def _verdict(lines: Sequence[StormLine]) -> str:
+    """Honest about how many can be hauled in time."""
+    haul = [one for one in lines if one.todo == Todo.HAUL]
+    if not lines:
+        return "No boat lies afloat"
+    if not haul:
+        return f"{len(lines)} boats afloat, none of which is to be hauled"
+    can = sum(one.tide_at is not None or one.done_at is not None for one in haul)
+    if can == len(haul):
+        return f"All {len(haul)} that are to be hauled can be, in time"
+    return f"{can} of the {len(haul)} that are to be hauled can be in time; {len(haul) - can} cannot"
+
+
+def _groups(lines: Sequence[StormLine]) -> list[StormGroup]:
+    by_tide: dict[datetime, list[StormLine]] = {}
+    late: list[StormLine] = []
+    for one in lines:
+        if one.todo != Todo.HAUL:
+            continue
+        if one.tide_at is None:
+            late.append(one)
+        else:
+            by_tide.setdefault(one.tide_at, []).append(one)
+    found = [StormGroup(f"Haul, high water {_words(at)}", tuple(by_tide[at])) for at in sorted(by_tide)]
+    if late:
+        found.append(StormGroup("Cannot be hauled in time", tuple(late), late=True))
+    for todo, head in HEADS.items():
+        rows = tuple(one for one in lines if one.todo == todo)
+        if rows:
+            found.append(StormGroup(head, rows))
+    return found
+
+
+def _words(at: datetime) -> str:
+    shown = local(at)
+    return f"{shown:%a} {shown.day} {shown:%b} {shown:%H:%M}"
+
+
+def message_to_all(storm: Storm, yard: YardSettings) -> str:
+    """The one message to every owner of a boat afloat, to be read and sent by a person."""
+    lines = list(storm.lines.select_related("boat"))
+    names = _by_what(lines)
+    parts = [
+        f"{storm.name} is expected here {_words(storm.comes_at)}. This is what we mean to do before it, by what you "
+        "told us; the weather decides how far we get.",
+        f"We haul, as the tides allow: {names['haul']}." if names["haul"] else "",
+        f"We cannot haul in time, and strip her and double her pendants instead: {names['late']}."
+        if names["late"]
+        else "",
+        f"We take sails and canvas off: {names['strip']}." if names["strip"] else "",
+        f"We double the pendants: {names['double']}." if names["double"] else "",
+        f"You asked to be asked. Tell us today: haul, strip, or double the pendants? {names['ask']}."
+        if names["ask"]
+        else "",
+        "Please do not come out to your boat once it blows. Take what is loose home before, and call us with anything "
+        "we should know.",
+        " ".join(part for part in (yard.name, yard.phone) if part),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _by_what(lines: Sequence[StormLine]) -> dict[str, str]:
+    """Names of boats by what is done for them."""
+    found: dict[str, list[str]] = {name: [] for name in ("haul", "late", "strip", "double", "ask")}
+    for one in lines:
+        late = one.todo == Todo.HAUL and one.tide_at is None
+        found["late" if late else one.todo].append(one.boat.name)
+    return {name: ", ".join(boats) for name, boats in found.items()}
+
+
+def send_to(storm: Storm) -> dict[str, Any]:
+    """Whom the message goes to: e-mail addresses, and telephones of those without. One query."""
+    rows = BoatOwner.objects.filter(boat__storm_lines__storm=storm, ends_on=None).select_related("owner", "boat")
+    owners = {row.owner_id: row.owner for row in rows}
+    return {
+        "emails": "; ".join(sorted({one.email for one in owners.values() if one.email})),
+        "phones": sorted((one.name, one.phone) for one in owners.values() if not one.email and one.phone),
+        "unknown": sorted(one.name for one in owners.values() if not one.email and not one.phone),
+    }

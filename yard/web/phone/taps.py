@@ -1,0 +1,88 @@
+"""What a phone sends, read and checked: one tap, as a form or out of the phone's own list of what is not yet sent."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from django.http import QueryDict
+from django.utils.dateparse import parse_datetime
+
+from yard.models import Job, Mooring, Place, StormLine, Tap
+from yard.services.happenings import EventRefused, LiesTonight
+from yard.services.taps import Tapped
+
+REASONS = ("wind", "rain", "water", "part", "help", "other")
+LEFT = ((30, "half an hour"), (60, "1 h"), (120, "2 h"), (240, "half a day"), (480, "a day"))
+MOST_LEFT_MIN = 60 * 200
+
+
+class TapNotRead(ValueError):
+    """It has no key, or is of no kind: nothing can be written of it."""
+
+
+def read_tap(sent: QueryDict, *, now: datetime) -> Tapped:
+    """Raises TapNotRead, and EventRefused for a boat's place that is gone."""
+    kind = sent.get("kind", "")
+    if kind not in Tap.Kind.values:
+        raise TapNotRead("The page is out of date: load it again.")
+    job = _job(sent.get("job", ""))
+    words = " ".join(sent.get("words", "").split())[:180]
+    reason = sent.get("reason", "")
+    at = parse_datetime(sent.get("at", ""))
+    return Tapped(
+        key=_key(sent.get("key", "")),
+        kind=kind,
+        at=at if at is not None and at.tzinfo is not None else now,
+        job=job,
+        line=_line(sent.get("line", "")),
+        reason=_reason(reason, words),
+        left_min=_minutes(sent.get("left", "")),
+        lies=_lies(job, sent.get("lies", "")),
+        of=_key(sent.get("of", "")) if sent.get("of") else None,
+    )
+
+
+def _reason(reason: str, words: str) -> str:
+    if reason in REASONS and reason != "other":
+        return f"{reason}: {words}" if words else reason
+    return words or reason
+
+
+def _key(text: str) -> UUID:
+    try:
+        return UUID(text)
+    except ValueError as error:
+        raise TapNotRead("The page is out of date: load it again.") from error
+
+
+def _number(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
+def _minutes(text: str) -> int | None:
+    minutes = _number(text)
+    return minutes if 0 < minutes <= MOST_LEFT_MIN else None
+
+
+def _job(text: str) -> Job | None:
+    rows = Job.objects.select_related("order__boat", "kind", "order__to_mooring")
+    return rows.filter(pk=_number(text)).first() if text else None
+
+
+def _line(text: str) -> StormLine | None:
+    return StormLine.objects.select_related("boat").filter(pk=_number(text)).first() if text else None
+
+
+def _lies(job: Job | None, text: str) -> LiesTonight | None:
+    """ "place-12" or "mooring-3" """
+    if not text or job is None or job.order.boat is None:
+        return None
+    where, _, number = text.partition("-")
+    if where == "mooring":
+        mooring = Mooring.objects.filter(pk=_number(number)).first()
+        return LiesTonight(job.order.boat, None, mooring) if mooring is not None else None
+    place = Place.objects.filter(pk=_number(number)).first()
+    if place is None:
+        raise EventRefused("That place is gone: choose another for tonight.")
+    return LiesTonight(job.order.boat, place)

@@ -1,0 +1,74 @@
+"""The newest forecast as a table: each day, its gusts, and the hours in which each kind of work may be done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from yard.models import YardSettings
+from yard.queries.forecasts import hours_between, latest_forecast
+from yard.services.weather_limits import limits_of
+from yard.weather.hourly import Hour
+from yard.weather.judge import Verdict, judge
+from yard.weather.limits import Limits, WorkKind
+from yard.weather.refresh import age
+from yard.web.days.gusts import AGES, gust_kn
+from yard.web.units import at_minute, local
+
+NAMES = {
+    WorkKind.SAILS_AND_COVERS: "Sails, covers",
+    WorkKind.PATTERN: "Pattern",
+    WorkKind.MAST: "Mast, aloft",
+    WorkKind.AFLOAT: "Afloat",
+    WorkKind.COATING: "Coating",
+    WorkKind.WASH: "Wash",
+}
+FIRST_HOUR, LAST_HOUR = 6, 20
+DAYS = 8
+
+
+@dataclass(frozen=True)
+class WeatherDay:
+    """gusts: least and most, kn, "" where unknown. open: by kind, the hours that may be worked, in words."""
+
+    day: date
+    gusts: str
+    open: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ForecastPage:
+    """words: whose forecast, how old; "" without one."""
+
+    words: str
+    kinds: tuple[str, ...]
+    days: tuple[WeatherDay, ...]
+
+
+def forecast_page(yard: YardSettings, *, now: datetime) -> ForecastPage:
+    row, kinds = latest_forecast(), tuple(NAMES.values())
+    if row is None:
+        return ForecastPage("", kinds, ())
+    made, limits = local(row.updated_at), limits_of(yard)
+    first = local(now).date()
+    days = []
+    for day in (first + timedelta(days=n) for n in range(DAYS)):
+        hours = hours_between(row, at_minute(day, FIRST_HOUR * 60), at_minute(day, LAST_HOUR * 60))
+        if hours:
+            days.append(_day(day, hours, {kind: limits[kind] for kind in NAMES}))
+    words = f"Forecast of {made:%a} {made.day} {made:%b %H:%M}{AGES[age(row.updated_at, now)]}: {row.credit}."
+    return ForecastPage(words, kinds, tuple(days))
+
+
+def _day(day: date, hours: tuple[Hour, ...], limits: dict[WorkKind, Limits]) -> WeatherDay:
+    known = [kn for hour in hours if (kn := gust_kn(hour)) is not None]
+    gusts = f"{min(known):.0f} to {max(known):.0f}" if known else ""
+    return WeatherDay(day, gusts, tuple(_open(hours, one) for one in limits.values()))
+
+
+def _open(hours: tuple[Hour, ...], limits: Limits) -> str:
+    """ "06 to 11, 15 to 20"; "none"; doubtful hours count as open, unknown ones do not."""
+    stretches = judge(hours, limits).intervals(up_to=Verdict.DOUBTFUL)
+    if not stretches:
+        return "none"
+    return ", ".join(f"{local(one.starts_at):%H} to {local(one.ends_at):%H}" for one in stretches)
