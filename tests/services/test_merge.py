@@ -248,6 +248,15 @@ def test_orders_of_the_two_are_one_network_and_two_again(packages, teals, writer
     assert state() == before
 
 
+def test_what_was_untied_by_hand_on_the_one_stays_untied(packages, teals, writer):
+    kept, gone = teals
+    ordered(gone, "spring_commissioning")
+    ordered(gone, "sail_repair")
+    JobLink.objects.filter(origin=JobLink.Origin.OTHER_ORDER).delete()
+    done(kept, gone, writer)
+    assert not JobLink.objects.filter(origin=JobLink.Origin.OTHER_ORDER).exists()
+
+
 def test_not_taken_back_over_a_later_change_and_it_says_which(teals, writer):
     kept, gone = teals
     note = Memo.objects.create(text="stiff zip", boat=gone, made_at=NOW)
