@@ -6,10 +6,12 @@ Taking a boat out of a row puts nobody in the way, so it asks for nothing; nor d
 from __future__ import annotations
 
 from django.contrib.auth.models import User
+from django.db import transaction
 
-from yard.models import Whereabouts
+from yard.models import Event, Whereabouts
 from yard.queries.plans import posted_plan
 from yard.queries.store import store_rows
+from yard.services.facts_revision import bump_facts
 from yard.services.record_event import Moved, record_event
 from yard.services.say_hours import Clocks, WrittenDown, ask_after
 
@@ -29,10 +31,18 @@ def behind_her(here: Whereabouts) -> list[str]:
 
 
 def ask_of_row(here: Whereabouts, *, by: User | None, clocks: Clocks) -> WrittenDown | None:
-    """Write down whom she stands in front of, and ask for a proposal; None where she stands in nobody's way."""
+    """Write down whom she stands in front of, and ask for a proposal.
+
+    None where she stands in nobody's way, or where this was asked when she came: a button may be pressed twice.
+    """
     names = behind_her(here)
     if not names:
         return None
     says = f"{here.boat} stands in {here.place}, in front of {', '.join(names)}"
-    event = record_event(Moved(says), by=by, now=clocks.yard_now)
+    with transaction.atomic():
+        bump_facts()  # locks: of two presses the second finds what the first wrote
+        told = Event.objects.filter(kind=Event.Kind.MOVED, says=says[:300], recorded_at__gte=here.since)
+        if told.exists():
+            return None
+        event = record_event(Moved(says), by=by, now=clocks.yard_now)
     return ask_after([event], by=by, real_now=clocks.real_now)
