@@ -1,6 +1,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from yard.web import (
+    urls_answers,
     urls_boats,
     urls_by_hand,
     urls_calendars,
@@ -26,6 +27,7 @@ from yard.web.views import accounts, plans
 urlpatterns: list[URLPattern | URLResolver] = [
     *urls_season.urlpatterns,
     *urls_by_hand.urlpatterns,
+    *urls_answers.urlpatterns,
     *urls_days.urlpatterns,
     *urls_letters.urlpatterns,
     *urls_keep.urlpatterns,

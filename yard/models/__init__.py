@@ -1,5 +1,6 @@
 """The rows of the yard, by family. Facts that a plan reads carry a version and a history."""
 
+from yard.models.answers import BackAnswer, BackSearch, PlanBound, WhatIf
 from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Owner, Whereabouts
 from yard.models.by_hand import HandChange, HandDraft
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
@@ -46,6 +47,8 @@ from yard.models.views import SavedView
 from yard.models.whole_changes import ToldApart, WholeChange
 
 __all__ = [
+    "BackAnswer",
+    "BackSearch",
     "Boat",
     "BoatAt",
     "BoatOwner",
@@ -104,6 +107,7 @@ __all__ = [
     "PlaceHours",
     "PlaceKind",
     "Plan",
+    "PlanBound",
     "PlanOdds",
     "PlanRun",
     "PlannedCause",
@@ -138,6 +142,7 @@ __all__ = [
     "WeatherClass",
     "Weekday",
     "WeeklyHours",
+    "WhatIf",
     "Whereabouts",
     "WholeChange",
     "YardHoliday",

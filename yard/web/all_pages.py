@@ -42,6 +42,8 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("My day", reverse("phone_day"), "the crew's phone page: what now, what then, finished, stopped"),
                 Page("Close the day", reverse("day_close", kwargs=day), "what differed, what was used, tomorrow"),
                 Page("Plans", reverse("plans"), "versions: drafts to check and post, what hung there before"),
+                Page("Ways back", reverse("ways_back"), "late boats, why, and what would bring each back"),
+                Page("What if?", reverse("what_ifs"), "a copy of the season with one change, planned beside it"),
                 Page("What happened?", reverse("proposal_new"), "a day is lost, somebody ill: what would move"),
                 Page("Changes by hand", reverse("by_hand"), "what was moved by hand and is not posted yet"),
                 Page("What changed", reverse("changed"), "since yesterday: what moved, why, by whom"),
