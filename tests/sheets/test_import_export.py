@@ -21,7 +21,7 @@ from yard.models import (
     Place,
     SheetImport,
 )
-from yard.queries.list_values import list_rows
+from yard.queries.list_values import list_rows, ref_of
 from yard.services.import_sheet import ImportRefused, preview_of, save_import, take_back
 from yard.sheets.lists import LISTS
 from yard.sheets.writing import Table, write_csv, write_xlsx
@@ -256,6 +256,18 @@ def test_two_of_one_name_ask_for_the_ref():
     [(line, heading, wrong, remedy)] = faults(send("owners", csv_of(["name", "phone"], ["Ann Doe", "1"])))
     assert (line, heading, wrong) == (2, "name", "2 on file are called so")
     assert "doe-2" in remedy
+
+
+def test_who_was_merged_is_no_longer_meant_by_the_name_and_a_change_asks_for_the_other():
+    make_yard()
+    doe = Owner.objects.get(name="Ann Doe")
+    Owner.objects.create(ref="doe-2", name="Ann Doe", archived=True, merged_into=doe)
+    rows = preview_of(send("owners", csv_of(["name", "phone"], ["Ann Doe", "401 555 0142"])), private=True).rows
+    assert [(row.ref, row.faults) for row in rows] == [(ref_of(doe), ())]
+    by_ref = send("owners", csv_of(["ref", "name", "phone"], ["doe-2", "Ann Doe", "401 555 0142"]))
+    assert faults(by_ref) == [
+        (2, "ref", "doe-2 was found to be Ann Doe and merged", f"write the ref {ref_of(doe)}, or leave this line out")
+    ]
 
 
 def test_a_columns_own_dates_tell_their_order():

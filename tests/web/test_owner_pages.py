@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from tests.web.made_creek import BACKEND, NOW, text_of
-from yard.models import Boat, BoatOwner, Fact, FactsRevision, Owner, Telling
+from yard.models import Boat, BoatOwner, Fact, FactsRevision, Order, Owner, Telling
 
 TYPED = {"name": "Ann Hale", "prefers": "call", "phone": "+1 401 555 0142", "other_phones": "", "language": "pt"}
 
@@ -67,6 +67,16 @@ def test_every_number_calls_and_texts_with_one_tap(cy, ann, wren):
     listed = cy.get(reverse("owners")).content.decode()
     assert 'href="tel:+14015550142"' in listed
     assert 'href="sms:+14015550142"' in listed
+
+
+def test_a_walk_ins_number_calls_and_texts_too(cy):
+    order = Order.objects.create(
+        ref="27-001", name="Sail repair", walk_in_name="Fay Marsh", walk_in_phone="401 555 0117", made_at=NOW
+    )
+    for address in (reverse("order", args=[order.pk]), reverse("orders")):
+        page = cy.get(address).content.decode()
+        assert 'href="tel:4015550117"' in page
+        assert 'href="sms:4015550117"' in page
 
 
 def test_the_page_says_boats_storm_insurance_and_what_was_said(cy, ann, wren):

@@ -12,7 +12,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from yard.models import SheetImport
-from yard.queries.list_values import BOUND, list_rows, names_known
+from yard.queries.list_values import BOUND, list_rows, names_known, ref_of
 from yard.services.import_sheet.sent import body, chosen_of, list_of, sheets_of
 from yard.sheets.checks import row_faults
 from yard.sheets.columns import Column, ListOf, Value
@@ -104,7 +104,7 @@ class Comparison:
         self.by_ref = {str(values["ref"]).casefold(): (row, values) for row, values in self.on_file}
         self.by_name: dict[tuple[Value, ...], list[tuple[Any, dict[str, Value]]]] = {}
         for row, values in self.on_file:
-            if of.name != "orders" or values["state"] == "open":
+            if _merged_into(row) is None and (of.name != "orders" or values["state"] == "open"):
                 self.by_name.setdefault(natural_key(of, values), []).append((row, values))
         self.said: dict[object, int] = {}
         self.refs = set(self.by_ref)
@@ -133,6 +133,9 @@ class Comparison:
             marked = {one.heading for one in faults}
             faults += [one for one in self._checked(read, merged, old, said) if one.heading not in marked]
         changes = tuple(self._changes(merged, old, said))
+        if changes and (kept := _merged_into(found)) is not None:
+            wrong = f"{ref_of(found)} was found to be {kept.name} and merged"
+            faults.append(self._fault(read, "ref", wrong, f"write the ref {ref_of(kept)}, or leave this line out"))
         state = "wrong" if faults else "new" if found is None else "changed" if changes else "unchanged"
         ref = str(merged.get("ref") or "")
         return PreviewRow(
@@ -255,6 +258,11 @@ class Comparison:
     def _fault(self, read: Row, key: str, wrong: str, remedy: str) -> Fault:
         heading = self.headings.get(key) or self.of.column(key).heading
         return Fault(read.line, heading, str(read.values.get(key) or ""), wrong, remedy)
+
+
+def _merged_into(row: Any) -> Any:
+    """The boat or owner that this one was found to be, None for all others."""
+    return row.merged_into if getattr(row, "merged_into_id", None) is not None else None
 
 
 def natural_key(of: ListOf, values: Mapping[str, Value]) -> tuple[Value, ...]:

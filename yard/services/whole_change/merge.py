@@ -15,6 +15,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from yard.models import Boat, CalendarAddress, Fact, FactKind, Job, JobLink, Order, Owner, Proposal, WholeChange
+from yard.queries.list_values import ref_of
 from yard.services.facts_revision import bump_facts
 from yard.services.keep_boat import BOAT
 from yard.services.keep_owner import OWNER
@@ -70,7 +71,7 @@ def merge(kept: Boat | Owner, gone: Boat | Owner, wish: Wish, *, writer: Writer)
         values = {key: _value(kept, gone, key, wish.takes.get(key, KEPTS)) for key in keeper_of(kept).fields}
         if refused := _wrong(kept, values):
             return nothing_saved(refused)
-        ledger = Ledger(Pen(writer.by, writer.now, writer.today, f"merged with {gone} ({gone.ref})"))
+        ledger = Ledger(Pen(writer.by, writer.now, writer.today, f"merged with {gone} ({ref_of(gone)})"))
         _write(kept, gone, values, ledger)
         return Merged(_on_file(kept, gone, ledger, wish))
 
@@ -83,9 +84,9 @@ def _cannot_be(kept: Boat | Owner, gone: Boat | Owner) -> str:
     if type(kept) is not type(gone) or kept.pk == gone.pk:
         return "That is the same one: choose another to merge."
     if merged := next((row for row in (kept, gone) if row.merged_into_id is not None), None):
-        return f"{merged} ({merged.ref}) was merged already."
+        return f"{merged} ({ref_of(merged)}) was merged already."
     if kept.archived and not gone.archived:
-        return f"{kept} ({kept.ref}) is archived: keep the other one, or bring this one back first."
+        return f"{kept} ({ref_of(kept)}) is archived: keep the other one, or bring this one back first."
     return ""
 
 
@@ -153,7 +154,7 @@ def _on_file(kept: Boat | Owner, gone: Boat | Owner, ledger: Ledger, wish: Wish)
     boats = isinstance(kept, Boat)
     return WholeChange.objects.create(
         kind=Kind.BOATS_MERGED if boats else Kind.OWNERS_MERGED,
-        says=f"{gone} ({gone.ref}) merged into {kept} ({kept.ref})"[:300],
+        says=f"{gone} ({ref_of(gone)}) merged into {kept} ({ref_of(kept)})"[:300],
         boat=kept if isinstance(kept, Boat) else None,
         owner=kept if isinstance(kept, Owner) else None,
         gone=gone.pk,

@@ -11,8 +11,10 @@ from django.urls import reverse
 
 from yard.models import Boat, BoatOwner, CalendarAddress, Owner, Telling, WholeChange
 from yard.queries.duplicates import Pair, owners_twice
+from yard.services import keeping
 from yard.services.keep_owner import OWNER, OWNERSHIP
-from yard.web.keeping.desk import Desk
+from yard.services.keeping import Kept, Refused, Writer
+from yard.web.keeping.desk import Desk, today_of
 from yard.web.keeping.form import RowForm
 from yard.web.keeping.telephones import Line, lines_of
 from yard.web.request import YardRequest
@@ -137,3 +139,20 @@ class WhoseForm(forms.Form):
             choice: Any = self.fields[key]
             choice.queryset = rows.filter(archived=False).order_by("name", "id")
             choice.widget.attrs["class"] = "field"
+
+
+def share_forms(request: YardRequest) -> tuple[WhoseForm, ShareForm]:
+    """Empty, or with what was sent; who or which boat the address names stands in it."""
+    named = {key: request.GET.get(key, "") for key in ("owner", "boat")}
+    known = {key: value for key, value in named.items() if value.isascii() and value.isdigit()}
+    today = today_of(request)
+    form = ShareForm(request.POST or None, yard=request.yard, today=today)
+    form.fields["starts_on"].initial = today
+    return WhoseForm(request.POST or None, initial=known), form
+
+
+def new_share(whose: WhoseForm, form: ShareForm, *, writer: Writer) -> Kept[BoatOwner] | Refused:
+    """The share of both valid forms; sent twice, it is the one that is there."""
+    more = {key: whose.cleaned_data[key] for key in ("owner", "boat")}
+    same = BoatOwner.objects.filter(**more, starts_on=form.cleaned_data["starts_on"]).first()
+    return Kept(same, ()) if same is not None else keeping.add(OWNERSHIP, form.values(), writer=writer, **more)

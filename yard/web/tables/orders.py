@@ -13,7 +13,7 @@ from django.utils.html import format_html
 
 from yard.models import Fact, Job, Order
 from yard.web.orders.whole import fact_words
-from yard.web.tables.yard_table import YardTable, boat_words
+from yard.web.tables.yard_table import YardTable, boat_words, phone_links
 
 NUMBER_NOT_ON_A_PHONE = {"th": {"class": "num"}, "td": {"class": "num second"}}
 NOT_ON_A_PHONE = {"td": {"class": "second"}}
@@ -71,7 +71,7 @@ class OrderTable(YardTable):
 
     def render_owner(self, record: Order) -> str:
         if record.boat is None:
-            return ", ".join(each for each in (record.walk_in_name, record.walk_in_phone) if each)
+            return format_html("{} {}", record.walk_in_name, phone_links(record.walk_in_phone))
         return ", ".join(each.owner.name for each in record.boat.ownerships.all()) or "not entered"
 
     def render_date_to_keep(self, value: date, record: Order) -> str:

@@ -11,8 +11,7 @@ from django.utils.html import format_html, format_html_join
 
 from yard.models import BoatOwner
 from yard.queries.owners import OwnerRow
-from yard.web.boats.words import dial
-from yard.web.tables.yard_table import YardTable, boat_words
+from yard.web.tables.yard_table import YardTable, boat_words, phone_links
 
 NOT_ON_A_PHONE = {"td": {"class": "second"}}
 
@@ -56,10 +55,7 @@ class OwnerTable(YardTable):
         return ", ".join(each.boat.name for each in record.boats)
 
     def render_phone(self, value: str) -> str:
-        number = dial(value)
-        if not number:
-            return value
-        return format_html('<a href="tel:{}">{}</a> <a class="btn sm" href="sms:{}">Text</a>', number, value, number)
+        return phone_links(value)
 
     def value_phone(self, value: str) -> str:
         return value

@@ -9,6 +9,8 @@ import django_tables2 as tables
 from django.http import HttpRequest
 from django.utils.html import format_html
 
+from yard.web.boats.words import dial
+
 PER_PAGE = 50
 
 
@@ -51,3 +53,11 @@ def boat_words(name: str, address: str = "") -> str:
     if address:
         return format_html('<a class="boat" href="{}">{}</a>', address, name)
     return format_html('<span class="boat">{}</span>', name)
+
+
+def phone_links(number: str) -> str:
+    """A telephone number that calls and texts with one tap; as it was typed where it has no digits."""
+    to_dial = dial(number)
+    if not to_dial:
+        return number
+    return format_html('<a href="tel:{}">{}</a> <a class="btn sm" href="sms:{}">Text</a>', to_dial, number, to_dial)

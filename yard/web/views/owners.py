@@ -9,14 +9,12 @@ from django.views.decorators.vary import vary_on_headers
 
 from yard.models import BoatOwner, Owner
 from yard.queries.owners import owner_rows, owners_on_file
-from yard.services import keeping
-from yard.services.keep_owner import OWNERSHIP
 from yard.services.keeping import Kept, Refused
 from yard.web.access import found, require
 from yard.web.boats.sheet import as_csv
 from yard.web.filters.keeping import OwnerFilter
 from yard.web.keeping.desk import add_page, archive_page, change_page, today_of, writer_of
-from yard.web.keeping.owner import OWNER_DESK, SHARE_DESK, ShareForm, WhoseForm, owner_page
+from yard.web.keeping.owner import OWNER_DESK, SHARE_DESK, new_share, owner_page, share_forms
 from yard.web.request import YardRequest
 from yard.web.tables.chosen import choose_columns
 from yard.web.tables.owners import OwnerTable
@@ -63,18 +61,9 @@ def owner_archive(request: YardRequest, pk: int) -> HttpResponseBase:
 @require("edit_facts", post="edit_facts")
 def share_new(request: YardRequest) -> HttpResponseBase:
     """Somebody owns a boat from a day on; `?owner=` or `?boat=` fills one of the two in."""
-    known = {key: request.GET[key] for key in ("owner", "boat") if request.GET.get(key, "").isascii()
-             and request.GET.get(key, "").isdigit()}  # fmt: skip
-    whose = WhoseForm(request.POST or None, initial=known)
-    today = today_of(request)
-    form = ShareForm(request.POST or None, yard=request.yard, today=today, initial={"starts_on": today})
-    form.fields["starts_on"].initial = today
+    whose, form = share_forms(request)
     if whose.is_valid() and form.is_valid():
-        more = {key: whose.cleaned_data[key] for key in ("owner", "boat")}
-        if same := BoatOwner.objects.filter(**more, starts_on=form.cleaned_data["starts_on"]).first():
-            messages.info(request, f"{same}: on file already.")  # pressed twice
-            return redirect("owner", pk=same.owner_id)
-        match keeping.add(OWNERSHIP, form.values(), writer=writer_of(request), **more):
+        match new_share(whose, form, writer=writer_of(request)):
             case Kept(row):
                 messages.success(request, f"{row}: on file.")
                 return redirect("owner", pk=row.owner_id)

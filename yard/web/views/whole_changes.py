@@ -13,7 +13,7 @@ from yard.models import Boat, Owner, StaleRow, WholeChange, YardSettings
 from yard.queries.duplicates import boats_twice, owners_twice
 from yard.services.keeping import Refused
 from yard.services.whole_change.apart import tell_apart
-from yard.services.whole_change.merge import ChangedMeanwhile, Merged, merge
+from yard.services.whole_change.merge import ChangedMeanwhile, Merged, keeper_of, merge
 from yard.services.whole_change.sale import Sold, sell
 from yard.services.whole_change.take_back import NotTakenBack, take_back, why_not
 from yard.web.access import found, may, require
@@ -38,24 +38,29 @@ def owner_merge(request: YardRequest, pk: int) -> HttpResponseBase:
 
 def _merge(request: YardRequest, kept: Boat | Owner) -> HttpResponseBase:
     """The two side by side; without another one named, whom it may be the same as."""
-    name = kept._meta.model_name
+    name = str(kept._meta.model_name)
     named = request.POST.get("with") or request.GET.get("with", "")
     if not named:
         return render(request, "keeping/merge_with.html", {"kept": kept, "of": name, "rows": candidates(kept)})
     gone: Any = found(type(kept)._default_manager.all(), pk=named)
-    wrong: tuple[str, ...] = ()
-    if request.method == "POST":
-        match merge(kept, gone, wish_of(request.POST, kept), writer=writer_of(request)):
-            case Merged(change):
-                messages.success(request, f"{change}. It can be taken back as a whole on the page of this change.")
-                return redirect(str(name), pk=kept.pk)
-            case Refused(words):
-                wrong = tuple(each for row in words.values() for each in row)
-            case ChangedMeanwhile(changed):
-                wrong = (f"{changed} was changed meanwhile: look at both again, then merge.",)
-    page = merge_page(kept, gone, request.yard, ticked_in(request.POST, tuple(request.POST)))
+    wrong = _merged(request, kept, gone) if request.method == "POST" else ()
+    if isinstance(wrong, WholeChange):
+        messages.success(request, f"{wrong}. It can be taken back as a whole on the page of this change.")
+        return redirect(name, pk=kept.pk)
+    page = merge_page(kept, gone, request.yard, ticked_in(request.POST, tuple(keeper_of(kept).fields)))
     context = {"page": page, "of": name, "wrong": wrong}
     return render(request, "keeping/merge.html", context, status=422 if wrong else 200)
+
+
+def _merged(request: YardRequest, kept: Boat | Owner, gone: Boat | Owner) -> WholeChange | tuple[str, ...]:
+    """Done; or what is wrong, and nothing was."""
+    match merge(kept, gone, wish_of(request.POST, kept), writer=writer_of(request)):
+        case Merged(change):
+            return change
+        case Refused(words):
+            return tuple(each for row in words.values() for each in row)
+        case ChangedMeanwhile(changed):
+            return (f"{changed} was changed meanwhile: look at both again, then merge.",)
 
 
 @require("edit_facts", post="edit_facts")
