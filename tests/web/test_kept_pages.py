@@ -190,6 +190,31 @@ def test_query_counts_do_not_grow_with_the_history(cy, teal, nell, name, django_
     assert "note 4 → note 5" in page
 
 
+def test_what_is_archived_is_found_again_and_brought_back(cy, teal, nell):
+    item = Item.objects.create(boat=teal, kind="sail", name="genoa")
+    place = Place.objects.create(ref="rack", name="Old rack", kind="spar_rack")
+    for name, row in (("person", nell), ("thing", item), ("place", place)):
+        cy.post(reverse(f"{name}_archive", args=[row.pk]), {"version": row.version, "archived": "yes"})
+    assert "No longer here" in cy.get(reverse("crew")).content.decode()
+    for name, words in (("things", "genoa"), ("places", "Old rack")):
+        assert words not in cy.get(reverse(name)).content.decode().partition("<table")[2]
+        assert words in cy.get(reverse(name), {"gone": "yes"}).content.decode()
+    found = cy.get(reverse("find"), {"q": "genoa"}).content.decode()
+    assert "archived" in found
+    back = {"version": item.version + 1, "archived": "no"}
+    cy.post(reverse("thing_archive", args=[item.pk]), back)
+    assert not Item.objects.get().archived
+
+
+def test_more_sectors_than_lines_are_all_kept(cy, teal):
+    limits = [{"from_deg": at, "to_deg": at + 20, "gust_kn": 15} for at in range(0, 300, 50)]
+    place = Place.objects.create(ref="ramp", name="Ramp", kind="ramp", outdoor=True, wind_limits=limits)
+    address = reverse("place_change", args=[place.pk])
+    cy.post(address, read_form(cy, address) | {"notes": "steep"})
+    row = Place.objects.get()
+    assert (row.notes, row.wind_limits) == ("steep", limits)
+
+
 def test_query_counts_of_the_lists(cy, teal, nell, django_assert_max_num_queries):
     for number in range(12):
         Item.objects.create(boat=teal, kind="sail", name=f"sail {number}")
