@@ -203,6 +203,20 @@ def test_query_counts_do_not_grow_with_the_history(cy, teal, nell, name, django_
     assert "note 4 → note 5" in page
 
 
+def test_a_button_pressed_twice_adds_one(cy, teal):
+    for name, model, typed in (
+        ("person_new", Person, {"name": "Nell Frost"}),
+        ("place_new", Place, {"name": "Berth 1", "kind": "berth", "capacity": "1", "wind_factor": "1"}),
+        ("thing_new", Item, {"boat": teal.pk, "kind": "keys", "name": "keys"}),
+    ):
+        answers = [cy.post(reverse(name), typed) for _ in range(2)]
+        assert [answer.status_code for answer in answers] == [302, 302]
+        assert answers[0]["Location"] == answers[1]["Location"]
+        assert model.objects.count() == 1
+    cy.post(reverse("thing_new"), {"boat": teal.pk, "kind": "keys", "name": "spare keys"})
+    assert Item.objects.count() == 2
+
+
 def test_first_and_last_day_bound_the_hours_that_pages_show(cy, nell):
     WeeklyHours.objects.create(person=nell, weekday=3, starts=time(7), ends=time(15))  # Thursdays
     Person.objects.update(starts_on=date(2027, 5, 13), leaves_on=date(2027, 5, 21))
