@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from yard.models import Boat, Closure, DatedHours, Item, Person, Place, PlaceKind, Skill, YardSettings
+from yard.models import (
+    Boat,
+    Closure,
+    DatedHours,
+    Item,
+    Person,
+    PersonSkill,
+    Place,
+    PlaceKind,
+    Skill,
+    WeeklyHours,
+    YardSettings,
+)
+from yard.web.days.hours import stretches
 
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
 BACKEND = "yard.web.access.RoleBackend"
@@ -188,6 +201,63 @@ def test_query_counts_do_not_grow_with_the_history(cy, teal, nell, name, django_
     with django_assert_max_num_queries(24):
         page = cy.get(address).content.decode()
     assert "note 4 → note 5" in page
+
+
+def test_a_button_pressed_twice_adds_one(cy, teal):
+    for name, model, typed in (
+        ("person_new", Person, {"name": "Nell Frost"}),
+        ("place_new", Place, {"name": "Berth 1", "kind": "berth", "capacity": "1", "wind_factor": "1"}),
+        ("thing_new", Item, {"boat": teal.pk, "kind": "keys", "name": "keys"}),
+    ):
+        answers = [cy.post(reverse(name), typed) for _ in range(2)]
+        assert [answer.status_code for answer in answers] == [302, 302]
+        assert answers[0]["Location"] == answers[1]["Location"]
+        assert model.objects.count() == 1
+    cy.post(reverse("thing_new"), {"boat": teal.pk, "kind": "keys", "name": "spare keys"})
+    assert Item.objects.count() == 2
+
+
+def test_first_and_last_day_bound_the_hours_that_pages_show(cy, nell):
+    WeeklyHours.objects.create(person=nell, weekday=3, starts=time(7), ends=time(15))  # Thursdays
+    Person.objects.update(starts_on=date(2027, 5, 13), leaves_on=date(2027, 5, 21))
+    row = Person.objects.get()
+    assert [bool(stretches(row, date(2027, 5, day))) for day in (6, 13, 20, 27)] == [False, True, True, False]
+    page = cy.get(reverse("person", args=[nell.pk])).content.decode()
+    assert "First day: Thu 13 May 2027." in page
+    assert "Last day: Thu 20 May 2027." in page
+
+
+def test_a_licence_that_ran_out_is_told_to_the_office_alone(cy, cast, nell):
+    crane = Skill.objects.create(key="crane", name="Gin pole")
+    PersonSkill.objects.create(person=nell, skill=crane, licence="card 17", licence_until=date(2027, 5, 5))
+    address = reverse("person", args=[nell.pk])
+    assert "card 17 ran out on Wed 5 May 2027" in cy.get(address).content.decode()
+    assert "card 17" not in of(cast.dee).get(address).content.decode()
+
+
+def test_what_is_archived_is_found_again_and_brought_back(cy, teal, nell):
+    item = Item.objects.create(boat=teal, kind="sail", name="genoa")
+    place = Place.objects.create(ref="rack", name="Old rack", kind="spar_rack")
+    for name, row in (("person", nell), ("thing", item), ("place", place)):
+        cy.post(reverse(f"{name}_archive", args=[row.pk]), {"version": row.version, "archived": "yes"})
+    assert "No longer here" in cy.get(reverse("crew")).content.decode()
+    for name, words in (("things", "genoa"), ("places", "Old rack")):
+        assert words not in cy.get(reverse(name)).content.decode().partition("<table")[2]
+        assert words in cy.get(reverse(name), {"gone": "yes"}).content.decode()
+    found = cy.get(reverse("find"), {"q": "genoa"}).content.decode()
+    assert "archived" in found
+    back = {"version": item.version + 1, "archived": "no"}
+    cy.post(reverse("thing_archive", args=[item.pk]), back)
+    assert not Item.objects.get().archived
+
+
+def test_more_sectors_than_lines_are_all_kept(cy, teal):
+    limits = [{"from_deg": at, "to_deg": at + 20, "gust_kn": 15} for at in range(0, 300, 50)]
+    place = Place.objects.create(ref="ramp", name="Ramp", kind="ramp", outdoor=True, wind_limits=limits)
+    address = reverse("place_change", args=[place.pk])
+    cy.post(address, read_form(cy, address) | {"notes": "steep"})
+    row = Place.objects.get()
+    assert (row.notes, row.wind_limits) == ("steep", limits)
 
 
 def test_query_counts_of_the_lists(cy, teal, nell, django_assert_max_num_queries):

@@ -96,7 +96,7 @@ class Person(Versioned):
 class PersonSkill(Versioned):
     """What a person can do, how well, and the licence or certificate for it where one is asked.
 
-    licence_until: its last day; the yard is told when it runs out, and the person in charge decides.
+    licence_until: its last day. Pages tell the office when it ran out; no plan judges it.
     """
 
     class Level(models.IntegerChoices):

@@ -45,6 +45,11 @@ def people_with_hours(*, left_too: bool = False) -> QuerySet[Person]:
     )
 
 
+def people_who_left() -> QuerySet[Person]:
+    """Everybody who is archived, by short name. One query."""
+    return Person.objects.filter(archived=True).order_by("short_name", "id")
+
+
 def skills_with_holders() -> QuerySet[Skill]:
     """Every skill by name with, as `working`, who has it and works here, the best first. Two queries."""
     held = PersonSkill.objects.filter(person__archived=False).select_related("person")

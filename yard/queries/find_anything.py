@@ -109,13 +109,14 @@ def _boats() -> Iterator[Entry]:
 
 
 def _things() -> Iterator[Entry]:
-    rows = Item.objects.filter(archived=False).order_by("id")
-    told = rows.values_list("pk", "name", "bag_tag", "sail_number", "boat_id", "boat__name", "order__ref")
-    for pk, name, bag, sail, boat, boat_name, order in told:
+    told = Item.objects.order_by("id").values_list(
+        "pk", "name", "bag_tag", "sail_number", "boat_id", "boat__name", "order__ref", "archived"
+    )
+    for pk, name, bag, sail, boat, boat_name, order, gone in told:
         whose = boat_name or (f"walk-in, {order}" if order else "")
         about = ", ".join(filter(None, (whose, f"bag {bag}" if bag else "", f"sail {sail}" if sail else "")))
         names = (f"{boat_name} {name}",) if boat_name else (name,)
-        yield Entry(Found.THING, pk, name, about, names, (bag, sail), boat=boat)
+        yield Entry(Found.THING, pk, name, about, names, (bag, sail), boat=boat, archived=gone)
 
 
 def _moorings() -> Iterator[Entry]:

@@ -9,9 +9,9 @@ from django.db.models import OuterRef, Q, QuerySet, Subquery
 from yard.models import Item, ItemWhereabouts
 
 
-def things_on_file() -> QuerySet[Item]:
-    """Every thing that is not archived, by boat, kind and name, with its boat or the walk-in's order."""
-    rows = Item.objects.filter(archived=False).select_related("boat", "order")
+def things_listed() -> QuerySet[Item]:
+    """Every thing, archived or not, by boat, kind and name, with its boat or the walk-in's order."""
+    rows = Item.objects.select_related("boat", "order")
     return rows.order_by("boat__name", "kind", "name", "id")
 
 

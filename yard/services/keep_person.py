@@ -7,15 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, time
-from itertools import pairwise
+from datetime import date
 from typing import Any
 
 from yard.models import Person, PersonSkill, Skill, Weekday, WeeklyHours
 from yard.services.keep_row import Book, RowRefused, Writer, rows_as_of
+from yard.services.week_hours import Hours, WeekOf, refuse_overlap
 
-Hours = tuple[tuple[int, time, time], ...]
-"""(weekday, starts, ends), in order."""
+HOURS = WeekOf(WeeklyHours, "person", "weekly_hours")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,55 +60,23 @@ class SkillsOf:
             fresh.save()
 
 
-class HoursOf:
-    """A person's weekly hours: (weekday, starts, ends) in order."""
-
-    def read(self, row: Person) -> Hours:
-        return _in_order(row.weekly_hours.all())
-
-    def was(self, pasts: Sequence[Any]) -> list[Hours]:
-        told = WeeklyHours.history.filter(person_id__in={past.id for past in pasts})
-        return [_in_order(rows) for rows in rows_as_of(told, [past.history_date for past in pasts])]
-
-    def write(self, row: Person, value: Hours, writer: Writer, reason: str) -> None:
-        wanted = set(value)
-        for each in row.weekly_hours.all():
-            key = (each.weekday, each.starts, each.ends)
-            if key in wanted:
-                wanted.remove(key)
-            else:
-                writer.sign(each, reason)
-                each.delete()
-        for weekday, starts, ends in sorted(wanted):
-            fresh = WeeklyHours(person=row, weekday=weekday, starts=starts, ends=ends)
-            fresh.full_clean()
-            writer.sign(fresh, reason)
-            fresh.save()
-
-
 def _held(row: Any) -> Held:
     return Held(row.level, row.licence, row.licence_until)
 
 
-def _in_order(rows: Any) -> Hours:
-    return tuple(sorted((each.weekday, each.starts, each.ends) for each in rows))
-
-
 def _check(row: Person, values: Mapping[str, Any]) -> None:
     """What the model cannot say, in the trade's words."""
-    hours: Hours = values["hours"] if "hours" in values else (HoursOf().read(row) if row.pk else ())
+    hours: Hours = values["hours"] if "hours" in values else (HOURS.read(row) if row.pk else ())
     if row.contractor and hours:
         raise RowRefused(
             "hours", f"{row.short_name or 'A contractor'} comes on agreed dates: empty the weekly hours, or untick it."
         )
-    by_day: dict[int, list[tuple[int, int]]] = {}
+    refuse_overlap(hours)
+    lengths: dict[int, int] = {}
     for weekday, starts, ends in hours:
-        by_day.setdefault(weekday, []).append((starts.hour * 60 + starts.minute, ends.hour * 60 + ends.minute))
-    for weekday, spans in by_day.items():
-        spans.sort()
-        if any(later[0] < earlier[1] for earlier, later in pairwise(spans)):
-            raise RowRefused("hours", f"{Weekday(weekday).label}: two stretches overlap. Let one end before the next.")
-        length = sum(ends - starts for starts, ends in spans)
+        length = (ends.hour - starts.hour) * 60 + ends.minute - starts.minute
+        lengths[weekday] = lengths.get(weekday, 0) + length
+    for weekday, length in lengths.items():
         if length > row.longest_day_min:
             raise RowRefused(
                 "hours",
@@ -139,7 +106,7 @@ PEOPLE = Book(
         "least_rest_min",
         "notes",
     ),
-    beside={"skills": SkillsOf(), "hours": HoursOf()},
+    beside={"skills": SkillsOf(), "hours": HOURS},
     check=_check,
     words={
         "user": "account",

@@ -6,42 +6,15 @@ A closure is a happening under a posted plan, so `record_event` writes those.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import time
-from itertools import pairwise
 from typing import Any
 
 from django.db.models import OuterRef, Subquery
 
-from yard.models import ItemWhereabouts, Person, Place, PlaceHours, Weekday, Whereabouts
-from yard.services.keep_row import Book, RowRefused, Writer, rows_as_of
+from yard.models import ItemWhereabouts, Person, Place, PlaceHours, Whereabouts
+from yard.services.keep_row import Book, RowRefused, Writer
+from yard.services.week_hours import WeekOf, refuse_overlap
 
-Hours = tuple[tuple[int, time, time], ...]
-
-
-class HoursOfPlace:
-    """When a place may be used: (weekday, starts, ends) in order; none: whenever the yard is open."""
-
-    def read(self, row: Place) -> Hours:
-        return _in_order(row.hours.all())
-
-    def was(self, pasts: Sequence[Any]) -> list[Hours]:
-        told = PlaceHours.history.filter(place_id__in={past.id for past in pasts})
-        return [_in_order(rows) for rows in rows_as_of(told, [past.history_date for past in pasts])]
-
-    def write(self, row: Place, value: Hours, writer: Writer, reason: str) -> None:
-        wanted = set(value)
-        for each in row.hours.all():
-            key = (each.weekday, each.starts, each.ends)
-            if key in wanted:
-                wanted.remove(key)
-            else:
-                writer.sign(each, reason)
-                each.delete()
-        for weekday, starts, ends in sorted(wanted):
-            fresh = PlaceHours(place=row, weekday=weekday, starts=starts, ends=ends)
-            fresh.full_clean()
-            writer.sign(fresh, reason)
-            fresh.save()
+HOURS = WeekOf(PlaceHours, "place", "hours")
 
 
 class WhoWorks:
@@ -64,18 +37,9 @@ class WhoWorks:
         row.operators.set(value)
 
 
-def _in_order(rows: Any) -> Hours:
-    return tuple(sorted((each.weekday, each.starts, each.ends) for each in rows))
-
-
 def _check(row: Place, values: Mapping[str, Any]) -> None:
     """What the model cannot say, in the trade's words."""
-    by_day: dict[int, list[tuple[time, time]]] = {}
-    for weekday, starts, ends in values.get("hours", ()):
-        by_day.setdefault(weekday, []).append((starts, ends))
-    for weekday, spans in by_day.items():
-        if any(later[0] < earlier[1] for earlier, later in pairwise(sorted(spans))):
-            raise RowRefused("hours", f"{Weekday(weekday).label}: two stretches overlap. Let one end before the next.")
+    refuse_overlap(values.get("hours", ()))
     for each in row.wind_limits:
         if each["from_deg"] == each["to_deg"]:
             raise RowRefused("wind_limits", "A sector that begins where it ends is none: give two directions.")
@@ -116,7 +80,7 @@ PLACES = Book(
         "sequence",
         "notes",
     ),
-    beside={"hours": HoursOfPlace(), "operators": WhoWorks()},
+    beside={"hours": HOURS, "operators": WhoWorks()},
     check=_check,
     may_archive=_may_archive,
     made_of_name="ref",

@@ -23,6 +23,9 @@ from yard.services.pen import sign
 
 M = TypeVar("M", bound=Versioned)
 
+PRESSED_TWICE = timedelta(seconds=30)
+"""Who types the same anew takes longer than this."""
+
 
 @dataclass(frozen=True, slots=True)
 class Writer:
@@ -117,11 +120,17 @@ class Book(Generic[M]):
 
 
 def add(book: Book[M], values: Mapping[str, Any], *, writer: Writer) -> Kept[M] | Refused:
-    """A new row. values: by key of the book; what is left out has the model's default."""
+    """A new row. values: by key of the book; what is left out has the model's default.
+
+    The same typed again at once is the row that was just made: the button was pressed twice.
+    """
     try:
         with transaction.atomic():
-            bump_facts()
+            bump_facts()  # locks: of two presses the second finds what the first wrote
             row = book.model(**{key: values[key] for key in book.fields if key in values})
+            if (same := _just_added(book, row, writer)) is not None:
+                transaction.set_rollback(True)
+                return Kept(same, ())
             if book.made_of_name:
                 setattr(row, book.made_of_name, free_ref(book.model, str(values.get("name", "")), book.made_of_name))
             book.check(row, values)
@@ -205,6 +214,20 @@ def free_ref(model: Any, name: str, key: str = "ref") -> str:
     stem = slugify(name)[:24] or model._meta.model_name
     taken = set(model._default_manager.filter(**{f"{key}__startswith": stem}).values_list(key, flat=True))
     return next(ref for ref in (stem, *(f"{stem}-{n}" for n in range(2, len(taken) + 3))) if ref not in taken)
+
+
+def _just_added(book: Book[M], row: M, writer: Writer) -> M | None:
+    """The row that this person added last, if that was within PRESSED_TWICE and as this one."""
+    past = (
+        book.model.history.filter(  # type: ignore[attr-defined]  # books are of models with a history
+            history_type="+", history_user=writer.by, history_date__gte=writer.now - PRESSED_TWICE
+        )
+        .order_by("-history_id")
+        .first()
+    )
+    if past is None or any(getattr(past, key) != getattr(row, key) for key in book.fields):
+        return None
+    return book.model._default_manager.filter(pk=past.id).first()
 
 
 def _write(book: Book[M], row: M, values: Mapping[str, Any], seen_version: int, writer: Writer, reason: str) -> None:

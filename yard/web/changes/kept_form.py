@@ -117,12 +117,10 @@ class KeptForm(forms.Form):
 
     def shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
         """What is kept of a row, as the fields show it."""
-        return {
-            key: in_words(self.measures[key], value, feet=self.feet) if key in self.measures and value is not None
-            else "" if key in self.measures
-            else value
-            for key, value in values.items()
-        }  # fmt: skip
+        return {key: self._measured(key, value) if key in self.measures else value for key, value in values.items()}
+
+    def _measured(self, key: str, value: float | None) -> str:
+        return "" if value is None else in_words(self.measures[key], value, feet=self.feet)
 
     def values(self) -> dict[str, Any]:
         """What was typed, by key of the book. A measure left as it was shown keeps what is on file: it is rounded."""

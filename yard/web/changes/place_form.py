@@ -14,7 +14,7 @@ from yard.sheets.columns import Column, Kind
 from yard.web.changes.kept_form import WEEK_HINT, KeptForm, WeekField, week_words
 
 SECTORS = 4
-"""So many stricter sectors fit on the page; a ramp or a dock has one or two (common practice)."""
+"""So many stricter sectors have a line at least; a ramp or a dock has one or two (common practice)."""
 STRONGEST_KN = 60
 LENGTHS = {
     "max_length_m": Column(key="max_length_m", heading="longest boat", kind=Kind.LENGTH),
@@ -76,7 +76,8 @@ class PlaceForm(KeptForm):
     notes = forms.CharField(required=False, label="Notes", widget=forms.Textarea(attrs={"rows": 3}))
 
     def build(self) -> None:
-        for number in range(SECTORS):
+        self.sectors = max(SECTORS, len(self.row.wind_limits) + 1 if self.row is not None else 0)
+        for number in range(self.sectors):
             for key, label, most in (
                 ("from", "from, degrees true", 360),
                 ("to", "clockwise to", 360),
@@ -89,7 +90,7 @@ class PlaceForm(KeptForm):
 
     def shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
         shown = super().shown(values) | {"hours": week_words(values["hours"]), "operators": list(values["operators"])}
-        for number, each in enumerate(values["wind_limits"][:SECTORS]):
+        for number, each in enumerate(values["wind_limits"]):
             names = {"from": "from_deg", "to": "to_deg", "sustained": "sustained_kn", "gust": "gust_kn"}
             shown |= {f"sector_{key}_{number}": each.get(name) for key, name in names.items()}
         return shown
@@ -104,7 +105,7 @@ class PlaceForm(KeptForm):
                 self.add_error(key, "A limit is above nothing: leave it empty where there is none.")
             elif value is not None and value > most:
                 self.add_error(key, f"{self.words_of(key, value)} is more than this yard handles: check the unit.")
-        cleaned["wind_limits"] = [each for number in range(SECTORS) if (each := self._sector(number, cleaned))]
+        cleaned["wind_limits"] = [each for number in range(self.sectors) if (each := self._sector(number, cleaned))]
         return cleaned
 
     def _sector(self, number: int, cleaned: Mapping[str, Any]) -> dict[str, int]:
@@ -126,7 +127,8 @@ class PlaceForm(KeptForm):
     def sector_lines(self) -> list[SectorLine]:
         keys = ("from", "to", "sustained", "gust")
         return [
-            SectorLine(number + 1, tuple(self[f"sector_{key}_{number}"] for key in keys)) for number in range(SECTORS)
+            SectorLine(number + 1, tuple(self[f"sector_{key}_{number}"] for key in keys))
+            for number in range(self.sectors)
         ]
 
     def words_of(self, key: str, value: Any) -> str:

@@ -65,12 +65,14 @@ class PersonPageDay:
 
 @dataclass(frozen=True)
 class PersonPage:
-    """left_on: the day on which somebody who has left was written down as gone. now, then: the job under way and the
-    next one, "" for none. load: the picture; weeks: the same in figures.
+    """left_on: the day on which somebody who has left was written down as gone; last_day: as agreed, if it is.
+
+    now, then: the job under way and the next one, "" for none. load: the picture; weeks: the same in figures.
     """
 
     person: Person
     left_on: date | None
+    last_day: date | None
     skills: str
     now: str
     then: str
@@ -131,6 +133,7 @@ def person_page(told: PersonTold) -> PersonPage:
     return PersonPage(
         person=person,
         left_on=local(told.left_at).date() if told.left_at else None,
+        last_day=person.leaves_on - timedelta(days=1) if person.leaves_on else None,
         skills=skills_in_words(person),
         now=job_in_words(current, told.now).rpartition(", ")[0] if current else "",
         then=job_in_words(next_after(told.rows, told.now), told.now),

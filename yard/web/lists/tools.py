@@ -31,7 +31,7 @@ LISTS: Mapping[str, KnownList] = {
     "orders": KnownList("orders", ("q", "package", "waits")),
     "people": KnownList("crew", ("find", "skill", "kind")),
     "places": KnownList("places", ("find", "kind", "gone")),
-    "things": KnownList("things", ("find", "kind", "where", "care")),
+    "things": KnownList("things", ("find", "kind", "where", "care", "gone")),
 }
 
 

@@ -8,7 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.vary import vary_on_cookie
 
-from yard.queries.crew import crew_rows, people_with_hours
+from yard.queries.crew import crew_rows, people_who_left, people_with_hours
 from yard.queries.plans import posted_plan
 from yard.web.access import found, require
 from yard.web.boats.sheet import as_csv
@@ -34,7 +34,7 @@ def crew(request: YardRequest) -> HttpResponse:
     if request.GET.get("as") == "csv":
         return as_csv(table, "people.csv")
     context = {"table": table, "plan": plan, "rows": chosen.rows, "everybody": everybody, "filter": chosen}
-    context |= {"today": local(now).date(), "tools": list_tools(request, "people", table)}
+    context |= {"left": people_who_left(), "today": local(now).date(), "tools": list_tools(request, "people", table)}
     return render(request, "crew/list.html", context)
 
 

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.vary import vary_on_cookie
 
 from yard.queries.places import places_listed
-from yard.queries.things import things_on_file
+from yard.queries.things import things_listed
 from yard.web.access import may, require
 from yard.web.boats.sheet import as_csv
 from yard.web.filters.places import PlaceFilter
@@ -36,7 +36,7 @@ def places(request: YardRequest) -> HttpResponse:
 @vary_on_cookie
 def things(request: YardRequest) -> HttpResponse:
     """Every sail, cover, mast, key; `?as=csv` gives the same rows as a sheet."""
-    chosen = ThingFilter(request.GET, things_on_file(), year=local(request.yard_now).year)
+    chosen = ThingFilter(request.GET, things_listed(), year=local(request.yard_now).year)
     table = ThingTable(thing_rows(chosen.qs), yard=request.yard)
     if request.GET.get("as") == "csv":
         return as_csv(of_request(request, table), "things.csv")
