@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0013_people_things_and_saved_views'),
+        ('yard', '0014_package_editions_sheets_and_repair_lists'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -19,7 +19,9 @@ from yard.models.orders import Job, JobLink, JobWay, JobWork, Order, Pin, Stay, 
 from yard.models.owner_pages import OwnerAnswer, OwnerPage, SameAgain
 from yard.models.packages import (
     FactKind,
+    Light,
     Package,
+    PackageEdition,
     PackageFact,
     PackageJob,
     PackageLink,
@@ -40,6 +42,7 @@ from yard.models.plans import (
     PlanRun,
 )
 from yard.models.records import Measurement, Memo, Photograph
+from yard.models.repairs import RepairLine, RepairList
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.tackle import TacklePart
 from yard.models.versioned import StaleRow, Versioned
@@ -83,6 +86,7 @@ __all__ = [
     "LeftOut",
     "Letter",
     "LetterTemplate",
+    "Light",
     "MaterialUsed",
     "Measurement",
     "Memo",
@@ -92,6 +96,7 @@ __all__ = [
     "OwnerAnswer",
     "OwnerPage",
     "Package",
+    "PackageEdition",
     "PackageFact",
     "PackageJob",
     "PackageLink",
@@ -121,6 +126,8 @@ __all__ = [
     "ProductWait",
     "Proposal",
     "ProposedPlan",
+    "RepairLine",
+    "RepairList",
     "SameAgain",
     "SavedView",
     "Season",
