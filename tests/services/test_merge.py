@@ -13,19 +13,26 @@ from yard.models import (
     Boat,
     BoatOwner,
     CalendarAddress,
+    Event,
     Fact,
     GaugeReading,
     Item,
     JobLink,
     LeftOut,
+    Letter,
     Measurement,
     Memo,
     Mooring,
     Order,
     Owner,
+    OwnerAnswer,
+    OwnerPage,
     Photograph,
     Plan,
     Proposal,
+    RepairList,
+    Storm,
+    StormLine,
     Telling,
     ToldApart,
     Whereabouts,
@@ -84,6 +91,13 @@ def hang_everything_on(her: Boat, who: Owner) -> None:
     Memo.objects.create(text="stiff zip", **about)
     Photograph.objects.create(file="a.jpg", sha256="0", **about)
     Measurement.objects.create(name="boom", value=3.2, **about)
+    RepairList.objects.create(name="Main", **about)
+    warned = Event.objects.create(kind="storm", says="a storm", recorded_at=NOW)
+    storm = Storm.objects.create(event=warned, name="Gale", comes_at=NOW, made_at=NOW)
+    StormLine.objects.create(storm=storm, boat=her, sequence=1, todo="haul")
+    Letter.objects.create(owner=who, made_at=NOW)
+    OwnerPage.objects.create(owner=who, token_sha256=f"page{her.pk}", made_at=NOW)
+    OwnerAnswer.objects.create(owner=who, boat=her, kind="suits", made_at=NOW)
     for kind, of in (("boat", {"boat": her}), ("owner", {"owner": who})):
         secret = f"{kind}{her.pk}"
         CalendarAddress.objects.create(kind=kind, name=secret, token_sha256=secret, made_at=NOW, changed_at=NOW, **of)

@@ -14,7 +14,7 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 
-from yard.models import Boat, BoatOwner, Owner, Whereabouts
+from yard.models import Boat, BoatOwner, Letter, Owner, OwnerPage, StormLine, Whereabouts
 from yard.services.whole_change.ledger import Ledger
 
 
@@ -72,6 +72,30 @@ def _ownership(row: BoatOwner, name: str, kept: Boat | Owner, ledger: Ledger) ->
     )
 
 
+def _storm_line(row: StormLine, name: str, kept: Boat, ledger: Ledger) -> None:
+    """A storm list names a boat once: what it says of the kept one stands."""
+    if row.storm.lines.filter(boat=kept).exists():
+        ledger.remove(row)
+    else:
+        ledger.change(row, boat=kept)
+
+
+def _owner_page(row: OwnerPage, name: str, kept: Owner, ledger: Ledger) -> None:
+    """One private page opens for an owner: where the kept one has it, the other is withdrawn."""
+    opens = kept.pages.filter(withdrawn_at=None).exists()
+    ledger.change(row, owner=kept, withdrawn_at=row.withdrawn_at or (ledger.pen.now if opens else None))
+
+
+def _letter(row: Letter, name: str, kept: Owner, ledger: Ledger) -> None:
+    """One letter of a kind is being read for an owner: where the kept one has it, the other is dropped, words and all
+    on file. A message to all is one an owner: a second one counts as a letter by itself."""
+    reading, batch = Letter.State.READING, row.batch
+    twice = row.state == reading and kept.letters.filter(kind=row.kind, state=reading).exists()
+    if batch is not None and kept.letters.filter(batch=batch).exists():
+        batch = None
+    ledger.change(row, owner=kept, batch=batch, state=Letter.State.DROPPED if twice else row.state)
+
+
 OF_BOATS: Mapping[str, Becomes] = {
     "BoatOwner.boat": GoesOver("owners", _ownership),
     "Mooring.permit_boat": GoesOver("moorings and permits"),
@@ -86,6 +110,9 @@ OF_BOATS: Mapping[str, Becomes] = {
     "Memo.boat": GoesOver("notes"),
     "Photograph.boat": GoesOver("photographs"),
     "Measurement.boat": GoesOver("measurements"),
+    "RepairList.boat": GoesOver("repair lists"),
+    "StormLine.boat": GoesOver("lines of storm lists", _storm_line),
+    "OwnerAnswer.boat": GoesOver("answers of owners"),
     "Boat.merged_into": Stays("who was merged into her stays a part of her history"),
     "WholeChange.boat": Stays("what was done as a whole can only be taken back where it was done"),
 }
@@ -93,6 +120,9 @@ OF_OWNERS: Mapping[str, Becomes] = {
     "BoatOwner.owner": GoesOver("boats", _ownership),
     "CalendarAddress.owner": GoesOver("calendars"),
     "Telling.owner": GoesOver("tellings"),
+    "Letter.owner": GoesOver("letters", _letter),
+    "OwnerPage.owner": GoesOver("private pages", _owner_page),
+    "OwnerAnswer.owner": GoesOver("answers"),
     "Owner.merged_into": Stays("who was merged into this one stays a part of the history"),
     "WholeChange.owner": Stays("what was done as a whole can only be taken back where it was done"),
 }

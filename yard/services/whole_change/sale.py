@@ -26,6 +26,7 @@ from yard.models import (
     Mooring,
     Order,
     Owner,
+    OwnerPage,
     StaleRow,
     WholeChange,
 )
@@ -177,9 +178,18 @@ def _ask_anew(boat: Boat, sale: Sale, ledger: Ledger) -> None:
     for fact in of_her.filter(kind__in=kinds).order_by("id"):
         ledger.change(fact, **_open_again(sale), set_by=ledger.pen.by, set_at=ledger.pen.now)
     _ask_insurance(boat, sale, ledger)
+    for page in OwnerPage.objects.filter(owner__in=_own_nothing_now(ledger), withdrawn_at=None):
+        ledger.change(page, withdrawn_at=ledger.pen.now)
     ends = {"withdrawn_at": ledger.pen.now, "changed_at": ledger.pen.now}
     for address in CalendarAddress.objects.filter(pk__in=sale.calendars_end & set(calendars_before(boat, ledger))):
         ledger.change(address, **ends)
+
+
+def _own_nothing_now(ledger: Ledger) -> list[int]:
+    """Sellers who have no share in any boat now: their private page has nothing to show."""
+    shares = [row["pk"] for row in ledger.rows if row["model"] == "BoatOwner"]
+    sellers = Owner.objects.filter(ownerships__pk__in=shares, ownerships__ends_on__isnull=False)
+    return [row.pk for row in sellers.distinct() if not row.ownerships.filter(ends_on=None).exists()]
 
 
 def calendars_before(boat: Boat, ledger: Ledger) -> list[int]:
