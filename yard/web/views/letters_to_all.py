@@ -35,7 +35,8 @@ def storm(request: YardRequest) -> HttpResponseBase:
     everybody = storm_list()
     to = [each for each in everybody if can_be_written_to(each.owner)]
     to_call = [each.owner for each in everybody if not can_be_written_to(each.owner)]
-    form = ToAllForm(request.POST if request.method == "POST" else None, to=to, warns=True)
+    initial = {"to": [each.owner.pk for each in to]}
+    form = ToAllForm(request.POST if request.method == "POST" else None, to=to, warns=True, initial=initial)
     shown = None
     if form.is_valid():
         message, chosen = form.message(Letter.Kind.STORM), form.chosen(to)
