@@ -95,6 +95,7 @@ def test_last_year_s_orders_stand_unconfirmed_and_are_listed_once(
         coming,
         WANTED + timedelta(weeks=52),
     )
+    assert copy.earliest_date == coming.starts_on, "not this winter"
     assert copy.options == order.options
     assert copy.jobs.count() == order.jobs.count()
 

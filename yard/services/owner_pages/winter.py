@@ -91,11 +91,11 @@ def list_in_worker(season_id: int, user_id: int, *, real_now: datetime) -> int:
 
 def _copy(order: Order, season: Season, by: User | None, now: datetime) -> Order:
     assert order.package is not None
-    dates = OrderDates(
-        earliest=_next_year(order.earliest_date),
-        wanted=_next_year(order.wanted_date or order.promised_date),
-        latest=_next_year(order.latest_date),
-    )
+    wanted, latest = _next_year(order.wanted_date or order.promised_date), _next_year(order.latest_date)
+    earliest = _next_year(order.earliest_date) or season.starts_on  # else it would be planned this winter
+    if min(filter(None, (wanted, latest)), default=earliest) < earliest:
+        earliest = None
+    dates = OrderDates(earliest=earliest, wanted=wanted, latest=latest)
     terms = Terms(
         season=season,
         goes_first=order.goes_first,
