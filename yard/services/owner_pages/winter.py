@@ -92,8 +92,8 @@ def list_in_worker(season_id: int, user_id: int, *, real_now: datetime) -> int:
 def _copy(order: Order, season: Season, by: User | None, now: datetime) -> Order:
     assert order.package is not None
     wanted, latest = _next_year(order.wanted_date or order.promised_date), _next_year(order.latest_date)
-    earliest = _next_year(order.earliest_date) or season.starts_on  # else it would be planned this winter
-    if min(filter(None, (wanted, latest)), default=earliest) < earliest:
+    earliest: date | None = _next_year(order.earliest_date) or season.starts_on  # else it would be planned this winter
+    if any(day is not None and earliest is not None and day < earliest for day in (wanted, latest)):
         earliest = None
     dates = OrderDates(earliest=earliest, wanted=wanted, latest=latest)
     terms = Terms(
@@ -139,7 +139,7 @@ def asked_by_word(owner: Owner, season: Season, *, by: User, now: datetime) -> i
 @transaction.atomic
 def answer_same_again(asked: SameAgain, state: SameAgain.State, *, wanted: date | None, by: User, now: datetime) -> str:
     """Write the owner's answer; gives in words what became of the copy."""
-    row = SameAgain.objects.select_for_update().select_related("copy", "order__boat").get(pk=asked.pk)
+    row = SameAgain.objects.select_for_update(of=("self",)).select_related("copy", "order__boat").get(pk=asked.pk)
     row.state, row.answered_at = state, now
     row.save()
     copy, boat = row.copy, row.order.boat
