@@ -95,3 +95,18 @@ def send_letters() -> None:
 def ask_to_send_letters() -> None:
     """Enqueue it in the transaction that releases a letter, so that neither is there without the other."""
     send_letters.enqueue()
+
+
+@task(queue_name="default")
+def list_last_year(season_id: int, user_id: int) -> None:
+    """Put last year's orders on winter's list, each with its unconfirmed copy. Twice does nothing the second time."""
+    from yard.services.owner_pages.winter import list_in_worker
+
+    list_in_worker(season_id, user_id, real_now=timezone.now())
+
+
+def ask_to_list_last_year(season_id: int, user_id: int) -> None:
+    """Enqueue it, unless one waits already."""
+    waits = DBTaskResult.objects.filter(task_path=list_last_year.module_path, status=TaskResultStatus.READY)
+    if not waits.exists():
+        list_last_year.enqueue(season_id, user_id)

@@ -27,6 +27,7 @@ from yard.services.owner_pages.answers import Said, accept, take_answer
 from yard.services.owner_pages.winter import (
     asked_by_word,
     list_again,
+    list_in_worker,
     open_next,
     season_before,
     without_successor,
@@ -94,6 +95,7 @@ def test_last_year_s_orders_stand_unconfirmed_and_are_listed_once(
         coming,
         WANTED + timedelta(weeks=52),
     )
+    assert copy.earliest_date == coming.starts_on, "not this winter"
     assert copy.options == order.options
     assert copy.jobs.count() == order.jobs.count()
 
@@ -189,3 +191,11 @@ def test_how_full_the_weeks_are_tells_sure_from_unconfirmed(
     (then,) = [week for week in weeks_of(coming, yard, None) if week.sure_h or week.unconfirmed_h]
     assert (then.monday, then.sure_h) == (date(2028, 5, 1), 0)
     assert then.unconfirmed_h == pytest.approx(hands_h)
+
+
+def test_the_worker_lists_what_a_page_asked_for(order: Order, seasons: tuple[Season, Season], cast) -> None:
+    _, coming = seasons
+    assert list_in_worker(coming.pk, cast.ada.pk, real_now=NOW) == 1
+    assert list_in_worker(coming.pk, cast.ada.pk, real_now=NOW) == 0
+    assert SameAgain.objects.get().copy.made_by == cast.ada
+    assert list_in_worker(10**6, cast.ada.pk, real_now=NOW) == 0

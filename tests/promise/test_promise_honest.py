@@ -23,6 +23,12 @@ def test_the_score_interval_is_the_published_one(kept: int, count: int, low: flo
     assert wilson(kept, count, z=1.959964) == (pytest.approx(low, abs=5e-5), pytest.approx(high, abs=5e-5))
 
 
+def test_all_and_none_kept_lie_in_their_own_interval() -> None:
+    for count in range(1, 200):
+        assert wilson(count, count)[1] == 1.0
+        assert wilson(0, count)[0] == 0.0
+
+
 def test_dates_fall_into_the_group_of_their_chance() -> None:
     found = groups([(0.4, False), (0.9, True), (0.86, False), (1.0, True), (0.95, True)])
     assert [(each.from_chance, each.count, each.kept) for each in found] == [(0.0, 1, 0), (0.85, 2, 1), (0.95, 2, 2)]

@@ -245,7 +245,7 @@ def test_one_reviewed_message_to_all_for_a_storm(cy: Client, pia: Owner, plan: P
     assert not Telling.objects.exists(), "a warning tells no date"
     refused = cy.post(address, values | {"release": "1", "batch": str(uuid4()), "to": [str(pia.pk), str(gus.pk)]})
     assert refused.status_code == 422
-    assert "No e-mail address that can be written to: Gus" in text_of(refused)
+    assert "Without an e-mail address, so to be called: Gus (555 0101)" in text_of(refused)
     nobody = cy.post(address, values | {"look": "1", "to": []})
     assert "Nobody is ticked" in text_of(nobody)
 

@@ -62,4 +62,6 @@ def wilson(kept: int, count: int, z: float = Z_90) -> tuple[float, float]:
     middle = share + z * z / (2 * count)
     half = z * math.sqrt(share * (1 - share) / count + z * z / (4 * count * count))
     below = 1 + z * z / count
-    return max(0.0, (middle - half) / below), min(1.0, (middle + half) / below)
+    low = 0.0 if kept == 0 else (middle - half) / below  # exactly: rounding must not leave the share outside
+    high = 1.0 if kept == count else (middle + half) / below
+    return low, high

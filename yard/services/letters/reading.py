@@ -78,7 +78,7 @@ def owners_to_tell(
     boats: Collection[int] | None = None,
     besides: Letter | None = None,
 ) -> list[ToTell]:
-    """Owners with due orders, the most urgent first. Eleven queries. An order that a letter tells is left out."""
+    """Owners with due orders, the most urgent first; what a letter tells already is left out. Eleven queries."""
     rows = letters_due(plan, yard, now=now, boats=boats)
     on_its_way = _on_its_way(besides) if rows else frozenset()
     rows = [row for row in rows if row.order.pk not in on_its_way]

@@ -183,7 +183,8 @@ def decide(letter: Letter, *, went: bool, seen_version: int, by: User, now: date
 
     Raises StaleRow where somebody decided before.
     """
-    row = Letter.objects.select_for_update().select_related("owner", "plan", "released_by").get(pk=letter.pk)
+    rows = Letter.objects.select_for_update(of=("self",))  # the plan may be none, and is not locked
+    row = rows.select_related("owner", "plan", "released_by").get(pk=letter.pk)
     open_ones = (Letter.State.PERHAPS, Letter.State.REFUSED, Letter.State.RELEASED)
     if row.state not in open_ones or row.version != seen_version:
         raise StaleRow(row)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import datetime
 from uuid import UUID
 
 from django.contrib.auth.models import User
@@ -115,7 +115,7 @@ STANDING = {
 }
 
 
-def storm_list(*, today: date) -> list[ToOwner]:
+def storm_list() -> list[ToOwner]:
     """Owners of boats in the yard's care with what they asked for in a storm, by name. One query."""
     rows = Owner.objects.filter(archived=False, ownerships__ends_on=None, ownerships__boat__archived=False).distinct()
     found = []

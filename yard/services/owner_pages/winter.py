@@ -5,12 +5,15 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F, Q
 
-from yard.models import Boat, Letter, Order, Owner, SameAgain, Season
+from yard.models import Boat, Letter, Order, Owner, SameAgain, Season, YardSettings
+from yard.queries.clock import yard_clock
 from yard.queries.owner_pages import owned_by
 from yard.services.change_order import Sender, set_dates, withdraw
+from yard.services.facts_revision import bump_facts
 from yard.services.order_package import OrderDates, OrderRefused, Terms, order_package
 from yard.services.pen import sign
 
@@ -57,31 +60,42 @@ def last_year_s(season: Season) -> list[Order]:
     return list(rows.select_related("boat", "package").order_by("boat__name", "made_at", "id"))
 
 
-@transaction.atomic
-def list_again(season: Season, *, by: User, now: datetime) -> int:
+def list_again(season: Season, *, by: User | None, now: datetime) -> int:
     """Put last year's orders on the list, each with a copy in the coming season, unconfirmed. Gives how many are new.
 
-    An order that cannot be copied any more, as one whose option is gone, is left out. Done twice, it is done once.
+    Each order is a transaction of its own: two hundred of them take a minute, and others write meanwhile. One that
+    cannot be copied any more, as one whose option is gone, is left out. Done twice, or after a stop, it is done once.
     """
     count = 0
     for order in last_year_s(season):
         try:
             with transaction.atomic():
+                bump_facts()  # one writer at a time from here, so that two workers do not list it twice
+                if SameAgain.objects.filter(order=order, season=season).exists():
+                    continue
                 copy = _copy(order, season, by, now)
-        except OrderRefused:
+                SameAgain.objects.create(order=order, season=season, copy=copy)
+        except (OrderRefused, ValidationError):
             continue
-        SameAgain.objects.create(order=order, season=season, copy=copy)
         count += 1
     return count
 
 
-def _copy(order: Order, season: Season, by: User, now: datetime) -> Order:
+def list_in_worker(season_id: int, user_id: int, *, real_now: datetime) -> int:
+    """What the worker does when somebody asked for the list. Nothing where the season is closed or gone."""
+    season = Season.objects.filter(pk=season_id, closed_at=None).first()
+    yard = YardSettings.objects.filter(pk=1).first() or YardSettings()
+    by = User.objects.filter(pk=user_id).first()
+    return 0 if season is None else list_again(season, by=by, now=yard_clock(yard, real_now=real_now))
+
+
+def _copy(order: Order, season: Season, by: User | None, now: datetime) -> Order:
     assert order.package is not None
-    dates = OrderDates(
-        earliest=_next_year(order.earliest_date),
-        wanted=_next_year(order.wanted_date or order.promised_date),
-        latest=_next_year(order.latest_date),
-    )
+    wanted, latest = _next_year(order.wanted_date or order.promised_date), _next_year(order.latest_date)
+    earliest: date | None = _next_year(order.earliest_date) or season.starts_on  # else it would be planned this winter
+    if any(day is not None and earliest is not None and day < earliest for day in (wanted, latest)):
+        earliest = None
+    dates = OrderDates(earliest=earliest, wanted=wanted, latest=latest)
     terms = Terms(
         season=season,
         goes_first=order.goes_first,
@@ -125,7 +139,7 @@ def asked_by_word(owner: Owner, season: Season, *, by: User, now: datetime) -> i
 @transaction.atomic
 def answer_same_again(asked: SameAgain, state: SameAgain.State, *, wanted: date | None, by: User, now: datetime) -> str:
     """Write the owner's answer; gives in words what became of the copy."""
-    row = SameAgain.objects.select_for_update().select_related("copy", "order__boat").get(pk=asked.pk)
+    row = SameAgain.objects.select_for_update(of=("self",)).select_related("copy", "order__boat").get(pk=asked.pk)
     row.state, row.answered_at = state, now
     row.save()
     copy, boat = row.copy, row.order.boat

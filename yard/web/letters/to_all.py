@@ -24,7 +24,7 @@ class ToAllForm(forms.Form):
     batch = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
     headline = forms.CharField(label="Subject", max_length=120)
     warning = forms.CharField(label="What is coming, and what you do", max_length=LONGEST_OWN_WORDS, required=False)
-    after = forms.CharField(label="More words of your own, if any", max_length=LONGEST_OWN_WORDS, required=False)
+    after = forms.CharField(label="More words of your own", max_length=LONGEST_OWN_WORDS, required=False)
 
     def __init__(
         self,

@@ -13,14 +13,14 @@ from yard.notices.template import TemplateFault
 from yard.queries.plans import posted_plan
 from yard.queries.winter import asked_owners, coming_seasons
 from yard.services.letters.release import ReleaseRefused
-from yard.services.letters.to_all import release_to_all, storm_list, written_to
+from yard.services.letters.to_all import can_be_written_to, release_to_all, storm_list, written_to
 from yard.services.owner_pages.winter import (
     asked_by_word,
-    list_again,
     open_next,
     season_before,
     without_successor,
 )
+from yard.tasks import ask_to_list_last_year
 from yard.web.access import found, require
 from yard.web.letters.to_all import ToAllForm, winter_facts, winter_rows
 from yard.web.letters.winter import season_of, winter_page
@@ -32,8 +32,11 @@ from yard.web.units import local
 @never_cache
 def storm(request: YardRequest) -> HttpResponseBase:
     """One message to every owner; it is looked at before it is released."""
-    to = storm_list(today=local(request.yard_now).date())
-    form = ToAllForm(request.POST if request.method == "POST" else None, to=to, warns=True)
+    everybody = storm_list()
+    to = [each for each in everybody if can_be_written_to(each.owner)]
+    to_call = [each.owner for each in everybody if not can_be_written_to(each.owner)]
+    initial = {"to": [each.owner.pk for each in to]}
+    form = ToAllForm(request.POST if request.method == "POST" else None, to=to, warns=True, initial=initial)
     shown = None
     if form.is_valid():
         message, chosen = form.message(Letter.Kind.STORM), form.chosen(to)
@@ -47,7 +50,7 @@ def storm(request: YardRequest) -> HttpResponseBase:
                 form.add_error("to", "Nobody is ticked: tick those who are to have it.")
         except (ReleaseRefused, TemplateFault) as refused:
             form.add_error(None, str(refused))
-    context = {"form": form, "to": to, "shown": shown}
+    context = {"form": form, "to": to, "shown": shown, "to_call": to_call}
     return render(request, "letters/storm.html", context, status=422 if form.errors else 200)
 
 
@@ -75,8 +78,10 @@ def winter_open(request: YardRequest, pk: int) -> HttpResponseBase:
 def winter_list(request: YardRequest, pk: int) -> HttpResponseBase:
     """Put last year's orders on the list, each with its unconfirmed copy."""
     season = _season(pk)
-    count = list_again(season, by=who(request), now=request.yard_now)
-    messages.success(request, f"{count} order{'s' * (count != 1)} of last year stand in {season} now, unconfirmed.")
+    ask_to_list_last_year(season.pk, who(request).pk)
+    messages.success(
+        request, f"The worker lists them now, unconfirmed. Open {season} again in a minute to see how far it is."
+    )
     return redirect(f"{_address()}?season={season.pk}")
 
 
@@ -87,7 +92,8 @@ def winter_ask(request: YardRequest, pk: int) -> HttpResponseBase:
     season, chase = _season(pk), request.GET.get("again") == "1"
     today = local(request.yard_now).date()
     rows = [row for row in winter_rows(asked_owners(season), request.yard, now=request.yard_now) if row.due]
-    to = [winter_facts(row.asked, season, request.yard, today=today) for row in rows if row.chase == chase]
+    due = [row for row in rows if row.chase == chase and can_be_written_to(row.asked.owner)]
+    to = [winter_facts(row.asked, season, request.yard, today=today) for row in due]
     headline = f"{season}: the same again?" if not chase else f"{season}: may we hear from you?"
     initial = {"headline": headline, "to": [each.owner.pk for each in to]}
     form = ToAllForm(request.POST if request.method == "POST" else None, to=to, warns=False, initial=initial)
