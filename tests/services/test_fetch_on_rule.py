@@ -13,6 +13,7 @@ from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from yard.models import ForecastSource, HourlyForecast, YardSettings
+from yard.services import fetch_forecast, suggest_closures
 from yard.services.fetch_forecast import ForecastRefused, choose_provider, due_at, fetch_if_due, keep_file
 from yard.tasks import come_again_for_forecast, refresh_forecast
 
@@ -117,3 +118,12 @@ def test_a_file_that_is_too_large_or_of_another_format_is_refused(tmp_path: Path
         with pytest.raises(ForecastRefused, match=says):
             keep_file(kind, body, now=NOON, folder=tmp_path)
     assert not HourlyForecast.objects.exists()
+
+
+def test_a_new_forecast_suggests_and_an_old_one_does_not(yard: YardSettings, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[datetime] = []
+    monkeypatch.setattr(suggest_closures, "suggest_closures", lambda *, real_now: asked.append(real_now))
+    for answer in (None, HourlyForecast()):
+        monkeypatch.setattr(fetch_forecast, "fetch_if_due", lambda answer=answer, **_: answer)
+        refresh_forecast.func()
+    assert len(asked) == 1

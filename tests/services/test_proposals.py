@@ -47,13 +47,13 @@ def gale(plan: Plan) -> Closed:
     return Closed(Closure.Covers.OUTDOORS, day, day + timedelta(days=1), "gale")
 
 
-def made(proposal: Proposal) -> Proposal:
+def made(proposal: Proposal, rounds: int = 30) -> Proposal:
     """What the worker does, with few rounds and in this process."""
     assert proposal.run is not None
     read, _order = mending_order(proposal, read_problem(now=clock()))
     mend = plan_to_mend(proposal.based_on, read)
     found = reshuffle(
-        read.problem, mend, stop=Rounds(30), backend="python", workers=1, firm=frozenset(firm_boats(read))
+        read.problem, mend, stop=Rounds(rounds), backend="python", workers=1, firm=frozenset(firm_boats(read))
     )
     keep_proposal(proposal.run, read, found, Making(by=None, now=read.now, seed=1))
     PlanRun.objects.filter(pk=proposal.run.pk).update(state=PlanRun.State.DONE)
