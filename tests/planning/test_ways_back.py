@@ -10,12 +10,13 @@ from hypothesis import HealthCheck, given, settings
 from tests.planning.small import problems
 from tests.planning.tiny import at, calendar, crew, every_day, job, person, plan, put, span, way, windows, yard
 from yard.planning.check import faults
+from yard.planning.fit import last_days
 from yard.planning.listing import list_plan
 from yard.planning.plan import LeftOut, Plan
 from yard.planning.problem import Link, Order, Problem
 from yard.planning.reasons import impossible
 from yard.planning.units import CannotExpress
-from yard.planning.ways_back import WayBack, ways_back
+from yard.planning.ways_back import WayBack, stand, ways_back
 from yard.planning.ways_back.trying import Search
 
 LONG_S = 60.0
@@ -139,13 +140,15 @@ def test_each_way_is_planned_and_holds(problem: Problem) -> None:
     except CannotExpress:
         return
     for boat in range(len(problem.boats)):
-        search = Search(problem, posted, boat, float("inf"))
-        if not search.open or not search.days_late(search.before):
-            continue
-        for found, tried in search.found():
-            assert faults(tried.problem, tried.plan) == ()
-            assert found.gains_days > 0
-            assert found.says
+        for standing in (None, stand(problem, posted)):  # everybody else pinned; the season as it stands
+            search = Search(problem, posted, boat, float("inf"), standing)
+            if not search.open or not search.days_late(search.before):
+                continue
+            for found, tried in search.found():
+                assert faults(tried.problem, tried.plan) == ()
+                assert found.gains_days > 0
+                assert found.says
+                assert tried.last == last_days(tried.problem, tried.plan)
 
 
 @pytest.mark.parametrize(("quarters", "said"), [(8, "possible"), (9, "impossible")])

@@ -156,10 +156,16 @@ def read_plan(layout: Layout, state: Sequence[int], *, best: bool) -> Plan:
                 )
             )
         elif state[held] >= 0:
-            placements.append(_placement(layout, job, [int(x) for x in state[held : held + g[e.HELD_STRIDE]]]))
+            placements.append(_placement(layout, job, list(state[held : held + g[e.HELD_STRIDE]])))
     spans = {p.job: (axis.inner(p.starts_at), axis.inner_end(p.ends_at)) for p in placements}
     chosen = {stay: int(state[berths + stay]) for stay in range(g[e.STAYS])}
     return Plan(placements=tuple(placements), stays=_name_stays(layout, spans, chosen))
+
+
+def read_placement(layout: Layout, state: Sequence[int], job: int) -> Placement:
+    """One job, neither pinned nor out, as a state holds it."""
+    held = layout.g[e.HELD] + job * layout.g[e.HELD_STRIDE]
+    return _placement(layout, job, [int(x) for x in state[held : held + layout.g[e.HELD_STRIDE]]])
 
 
 def _placement(layout: Layout, job: int, row: list[int]) -> Placement:

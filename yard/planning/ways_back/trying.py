@@ -1,19 +1,16 @@
-"""The tries: each kind of change made wide, then only as far as her new plan uses it."""
+"""The ways: each kind of change made wide, then only as far as her new plan uses it."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from yard.planning.check import faults
-from yard.planning.fit import last_days
-from yard.planning.freed import Freed, Room
-from yard.planning.plan import Plan
-from yard.planning.problem import QUARTER_MIN, Job, Minutes, Person, Problem
-from yard.planning.units import CannotExpress
+from yard.planning.problem import QUARTER_MIN, Minutes, Problem
 from yard.planning.ways_back.saturday import Extra, extra_days
-from yard.planning.ways_back.way import WayBack, date_words, longer_words, working_days
+from yard.planning.ways_back.standing import Skill
+from yard.planning.ways_back.trier import Tried, Trier
+from yard.planning.ways_back.way import WayBack, longer_words, working_days
 
 LONGER_MIN = 120
 FEWER_TRIED = 5
@@ -21,63 +18,11 @@ OTHERS = 6  # boats whose date could move that are tried, those in her way the m
 DAYS_TRIED = 4
 DAYS_BEFORE = 5  # days of the week before her first job, or her day, are looked at too
 
-
-class TimeOver(Exception):
-    """No time for another try."""
+Found = tuple[WayBack, Tried]
 
 
-@dataclass(frozen=True, slots=True)
-class _Tried:
-    problem: Problem
-    plan: Plan
-    last: dict[int, int]
-
-
-Found = tuple[WayBack, _Tried]
-
-
-class Search:
-    def __init__(self, problem: Problem, plan: Plan, boat: int, until: float) -> None:
-        self.problem, self.plan, self.boat, self.until = problem, plan, boat, until
-        self.per_day = problem.calendar.quarters_per_day
-        pinned = {pin.job for pin in problem.pins}
-        self.mine = [number for number, job in enumerate(problem.jobs) if job.boat == boat]
-        self.open = [number for number in self.mine if number not in pinned]
-        self.orders = sorted({problem.jobs[number].order for number in self.mine})
-        placed = plan.by_job()
-        self.planned = all(number in placed for number in self.mine)
-        days = problem.calendar.days
-        last = last_days(problem, plan)
-        self.before = {order: last.get(order, days - 1) if self.planned else days - 1 for order in self.orders}
-
-    # trying ----------------------------------------------------------------------------------------------------------
-    def days_late(self, last: dict[int, int]) -> int:
-        return sum(max(0, last[order] - self.problem.orders[order].due_day) for order in self.orders)
-
-    def attempt(self, problem: Problem, plan: Plan | None = None, also: int | None = None) -> _Tried | None:
-        """Her (and another boat's) open jobs put in again; None where they do not go.  Raises TimeOver."""
-        if time.monotonic() >= self.until:
-            raise TimeOver
-        mine = set(self.open)
-        if also is not None:
-            mine |= {number for number, job in enumerate(problem.jobs) if job.boat == also}
-        freed = Freed(problem, self.plan if plan is None else plan, mine)
-        try:
-            room = Room(freed.problem)
-        except CannotExpress:
-            return None
-        if not room.insert(first=freed.at[self.open[0]]):
-            return None
-        whole = freed.whole_plan(room.plan())
-        left_out = tuple(row for row in self.plan.left_out if row.boat != self.boat)
-        return _Tried(problem, replace(whole, left_out=left_out), last_days(problem, whole))
-
-    def gain(self, tried: _Tried | None, last: dict[int, int] | None = None) -> int:
-        before = self.before if last is None else last
-        return 0 if tried is None else self.days_late(before) - self.days_late(tried.last)
-
-    def on_time(self, tried: _Tried) -> bool:
-        return self.days_late(tried.last) == 0
+class Search(Trier):
+    """Every kind of change, tried for one boat."""
 
     # the ways --------------------------------------------------------------------------------------------------------
     def found(self) -> Iterator[Found]:
@@ -87,7 +32,7 @@ class Search:
                 yield way, tried
 
     def _ways(self) -> Iterator[Found]:
-        again = self.attempt(self.problem)
+        again = self.changed()
         if self.gain(again) > 0 and again is not None:
             text = "planned once more she comes sooner; nobody else moves"
             yield WayBack("again", text, self.gain(again), self.on_time(again)), again
@@ -107,20 +52,20 @@ class Search:
         for number in dated:
             groups.setdefault(self.problem.jobs[number].not_before or 0, []).append(number)
         for minute, numbers in sorted(groups.items()):
-            if minute <= self._minute(self.problem.now):
+            if minute <= self.minute(self.problem.now):
                 continue
-            best = self.attempt(self._with_date(numbers, None))
+            best = self.changed(dates=dict.fromkeys(numbers))
             if best is None or self.gain(best) <= 0:
                 continue
             yield self._sooner(numbers, minute, best)
 
-    def _sooner(self, numbers: list[int], minute: int, best: _Tried) -> Found:
+    def _sooner(self, numbers: list[int], minute: int, best: Tried) -> Found:
         """As few days sooner as gain as much: halved."""
-        day = self._day(minute)
+        day = self.day(minute)
         low, high, kept = 1, max(1, day - self.problem.now // self.per_day), best
         while low < high:
             middle = (low + high) // 2
-            tried = self.attempt(self._with_date(numbers, self.problem.calendar.day_starts[max(0, day - middle)]))
+            tried = self.changed(dates=dict.fromkeys(numbers, self.problem.calendar.day_starts[max(0, day - middle)]))
             if tried is not None and self.gain(tried) >= self.gain(best):
                 high, kept = middle, tried
             else:
@@ -129,7 +74,7 @@ class Search:
         names = ", ".join(self.problem.jobs[number].name for number in numbers[:2])
         waits = self.problem.jobs[numbers[0]].waits_on
         what = waits[0] if waits else f"what {names} waits for"
-        text = f"{what} here by {self._named(needed)}, {working_days(day - needed)} sooner"
+        text = f"{what} here by {self.named(needed)}, {working_days(day - needed)} sooner"
         way = WayBack(
             "date",
             text,
@@ -141,12 +86,6 @@ class Search:
         )
         return way, kept
 
-    def _with_date(self, numbers: list[int], minute: int | None) -> Problem:
-        def dated(number: int, job: Job) -> Job:
-            return replace(job, not_before=minute) if number in numbers else job
-
-        return replace(self.problem, jobs=tuple(dated(n, job) for n, job in enumerate(self.problem.jobs)))
-
     # one more pair of hands
     def _hands(self) -> Iterator[Found]:
         skills = {
@@ -155,50 +94,34 @@ class Search:
             for way in self.problem.jobs[number].ways
             for need in way.crew
         }
-        everything = {skill: max(level for one, level in skills if one == skill) for skill, _level in skills}
-        if self.gain(self.attempt(self._with_person(everything, self._hours_of(*min(skills, default=("", 1)))))) <= 0:
-            return
-        for skill, level in sorted(skills):
-            hours = self._hours_of(skill, level)
-            extra = len(self.problem.people)
-            wide = self.attempt(self._with_person({skill: level}, hours))
+        whole = range(self.problem.calendar.days)
+        for skill in sorted(skills):
+            wide = self.changed(hands=(skill, whole))
             if wide is None or self.gain(wide) <= 0:
                 continue
-            yield from self._hands_in(skill, level, hours, self._days_of(wide.plan, extra))
+            yield from self._hands_in(skill, self._days_of(wide, len(self.problem.people)))
 
-    def _hands_in(self, skill: str, level: int, hours: tuple[Minutes, ...], used: tuple[int, ...]) -> Iterator[Found]:
+    def _hands_in(self, skill: Skill, used: tuple[int, ...]) -> Iterator[Found]:
         """One week of them where one is enough, else all the days; without the days on which somebody else would do."""
         weeks = self.problem.calendar.weeks or tuple(day // 5 for day in range(self.problem.calendar.days))
-
-        def on(days: tuple[int, ...]) -> _Tried | None:
-            spans = tuple(span for span in hours if self._day(span[0]) in days)
-            return self.attempt(self._with_person({skill: level}, spans)) if spans else None
-
         by_week = [tuple(day for day in used if weeks[day] == week) for week in sorted({weeks[day] for day in used})]
         for days in (*by_week, used) if len(by_week) > 1 else (used,):
-            tried = on(days)
+            tried = self.changed(hands=(skill, days))
             if tried is None or self.gain(tried) <= 0:
                 continue
             for day in days[:FEWER_TRIED]:
                 fewer = tuple(one for one in days if one != day)
-                if fewer and (less := on(fewer)) is not None and self.gain(less) >= self.gain(tried):
+                if fewer and (less := self.changed(hands=(skill, fewer))) and self.gain(less) >= self.gain(tried):
                     days, tried = fewer, less
-            days = self._days_of(tried.plan, len(self.problem.people)) or days
-            text = f"one more pair of hands for {skill} on {self._listed(days)}"
-            yield WayBack("hands", text, self.gain(tried), self.on_time(tried), days=days, skill=skill), tried
+            needed = self._days_of(tried, len(self.problem.people))
+            if needed and needed != days and (just := self.changed(hands=(skill, needed))) is not None:
+                days, tried = (needed, just) if self.gain(just) >= self.gain(tried) else (days, tried)
+            text = f"one more pair of hands for {skill[0]} on {self.listed(days)}"
+            yield WayBack("hands", text, self.gain(tried), self.on_time(tried), days=days, skill=skill[0]), tried
             return
 
-    def _hours_of(self, skill: str, level: int) -> tuple[Minutes, ...]:
-        """The hours of somebody who has the skill, else of anybody."""
-        able = [person for person in self.problem.people if person.skills.get(skill, 0) >= level]
-        return max((person.hours for person in able or self.problem.people), key=len, default=())
-
-    def _with_person(self, skills: dict[str, int], hours: tuple[Minutes, ...]) -> Problem:
-        more = Person(key="one more pair of hands", name="one more", skills=skills, hours=hours)
-        return replace(self.problem, people=(*self.problem.people, more))
-
-    def _days_of(self, plan: Plan, person: int) -> tuple[int, ...]:
-        rows = [row for row in plan.placements if person in row.people]
+    def _days_of(self, tried: Tried, person: int) -> tuple[int, ...]:
+        rows = [row for row in tried.rows if person in row.people]
         days = {
             day for row in rows for day in range(row.starts_at // self.per_day, (row.ends_at - 1) // self.per_day + 1)
         }
@@ -210,25 +133,23 @@ class Search:
             wide = self.attempt(self._longer(early, late, None))
             if wide is None or self.gain(wide) <= 0:
                 continue
-            used = self._outside(wide.plan)
+            used = self._outside(wide)
             if not used:
                 continue
             tried = self.attempt(self._longer(0, 0, used))
             if tried is None or self.gain(tried) <= 0:
                 continue
-            yield self._stays_longer(tried, self._outside(tried.plan))
+            yield self._stays_longer(tried, self._outside(tried))
 
-    def _outside(self, plan: Plan) -> dict[tuple[int, int], tuple[int, int]]:
+    def _outside(self, tried: Tried) -> dict[tuple[int, int], tuple[int, int]]:
         """By (person, day): the first and last minute that her jobs take of somebody outside their hours."""
         found: dict[tuple[int, int], tuple[int, int]] = {}
-        rows = plan.by_job()
-        for number in self.open:
-            row = rows[number]
-            if self.problem.jobs[number].pausing != "fitted":
+        for row in tried.rows:
+            if self.problem.jobs[row.job].pausing != "fitted":
                 continue
             starts, ends = (
-                self._minute(row.starts_at),
-                self._minute(row.starts_at) + QUARTER_MIN * (row.ends_at - row.starts_at),
+                self.minute(row.starts_at),
+                self.minute(row.starts_at) + QUARTER_MIN * (row.ends_at - row.starts_at),
             )
             for person in row.people:
                 if not any(a <= starts and ends <= b for a, b in _joined(self.problem.people[person].hours)):
@@ -247,7 +168,7 @@ class Search:
             hours = []
             by_day: dict[int, list[Minutes]] = {}
             for span in person.hours:
-                by_day.setdefault(self._day(span[0]), []).append(span)
+                by_day.setdefault(self.day(span[0]), []).append(span)
             for day, spans in by_day.items():
                 first, last = spans[0], spans[-1]
                 if only is None:
@@ -261,17 +182,17 @@ class Search:
             people.append(replace(person, hours=_disjoint(hours)))
         return replace(self.problem, people=tuple(people))
 
-    def _stays_longer(self, tried: _Tried, used: dict[tuple[int, int], tuple[int, int]]) -> Found:
+    def _stays_longer(self, tried: Tried, used: dict[tuple[int, int], tuple[int, int]]) -> Found:
         people = tuple(sorted({person for person, _day in used}))
         days = tuple(sorted({day for _person, day in used}))
         minutes, words = 0, []
         for (person, day), (starts, ends) in sorted(used.items(), key=lambda item: item[0][1]):
-            own = [span for span in self.problem.people[person].hours if self._day(span[0]) == day]
+            own = [span for span in self.problem.people[person].hours if self.day(span[0]) == day]
             over = max(0, ends - own[-1][1]) if own else ends - starts
             before = max(0, own[0][0] - starts) if own else 0
             minutes += over + before
             name = self.problem.people[person].name
-            words.append(f"{name} {longer_words(over, before)} on {self._named(day)}")
+            words.append(f"{name} {longer_words(over, before)} on {self.named(day)}")
         text = "; ".join(words[:3]) + (f" and {len(words) - 3} more" if len(words) > 3 else "")
         way = WayBack("hours", text, self.gain(tried), self.on_time(tried), days=days, minutes=minutes, people=people)
         return way, tried
@@ -279,10 +200,10 @@ class Search:
     # another boat later
     def _other_boats(self) -> Iterator[Found]:
         for other in self._in_her_way()[:OTHERS]:
-            tried = self.attempt(self.problem, also=other)
+            tried = self.changed(also=other)
             if tried is None or self.gain(tried) <= 0:
                 continue
-            was = last_days(self.problem, self.plan)
+            was = self.last
             orders = {job.order for job in self.problem.jobs if job.boat == other} - set(self.orders)
             later = max((tried.last[o] - was[o] for o in orders if o in was), default=0)
             kept = later <= 0 or all(
@@ -338,34 +259,11 @@ class Search:
             return
         late = sum(max(0, tried.last[o] - problem.orders[o].due_day) for o in self.orders)
         day, gain = extra.after + 1, self.days_late(self.before) - late
-        who = tuple(
-            sorted({p for row in tried.plan.placements if row.starts_at // self.per_day == day for p in row.people})
-        )
+        who = tuple(sorted({p for row in tried.rows if row.starts_at // self.per_day == day for p in row.people}))
         if gain > 0 and who:
             names = " and ".join(problem.people[person].name for person in who[:3])
             text = f"{names} at work on {extra.name}"
             yield WayBack("day", text, gain, late == 0, days=(extra.after,), people=who), tried
-
-    # words -----------------------------------------------------------------------------------------------------------
-    def _minute(self, position: int) -> int:
-        day, quarter = divmod(position, self.per_day)
-        starts = self.problem.calendar.day_starts
-        return starts[-1] + self.per_day * QUARTER_MIN if day >= len(starts) else starts[day] + QUARTER_MIN * quarter
-
-    def _day(self, minute: int) -> int:
-        """The axis day of a minute (that contains it, else the next)."""
-        length = self.per_day * QUARTER_MIN
-        starts = self.problem.calendar.day_starts
-        return next((day for day, start in enumerate(starts) if minute < start + length), len(starts) - 1)
-
-    def _named(self, day: int) -> str:
-        names = self.problem.calendar.day_names
-        return date_words(names[day]) if names else f"day {day}"
-
-    def _listed(self, days: tuple[int, ...]) -> str:
-        if len(days) <= 3:
-            return " and ".join(self._named(day) for day in days)
-        return f"{len(days)} days from {self._named(days[0])} to {self._named(days[-1])}"
 
 
 def _disjoint(spans: list[Minutes]) -> tuple[Minutes, ...]:
