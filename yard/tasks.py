@@ -26,6 +26,22 @@ def compute_odds(plan_id: int) -> None:
     tell_odds_of_posted(plan_id, real_now=timezone.now())
 
 
+@task(queue_name="plan")
+def prove_bound(bound_id: int) -> None:
+    """Prove what no plan can be better than."""
+    from yard.services.how_good import work_out
+
+    work_out(bound_id, clock=timezone.now, should_leave=worker_is_leaving.is_set)
+
+
+@task(queue_name="plan")
+def find_ways_back(search_id: int) -> None:
+    """Try what would bring the late boats of the posted plan back, boat after boat."""
+    from yard.services.back_search import work_out
+
+    work_out(search_id, clock=timezone.now, should_leave=worker_is_leaving.is_set)
+
+
 @task(queue_name="default")
 def refresh_calendars() -> None:
     """Tell calendars what a plan that was posted or withdrawn changed, so that their next readers need not wait."""

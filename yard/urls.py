@@ -1,6 +1,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from yard.web import (
+    urls_answers,
     urls_boats,
     urls_calendars,
     urls_changes,
@@ -19,6 +20,7 @@ from yard.web.views import accounts, plans
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *urls_season.urlpatterns,
+    *urls_answers.urlpatterns,
     *urls_days.urlpatterns,
     *urls_letters.urlpatterns,
     *urls_crew.urlpatterns,

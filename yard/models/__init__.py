@@ -1,5 +1,6 @@
 """The rows of the yard, by family. Facts that a plan reads carry a version and a history."""
 
+from yard.models.answers import BackAnswer, BackSearch, PlanBound, WhatIf
 from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Owner, Whereabouts
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
 from yard.models.events import Event, Proposal, ProposedPlan
@@ -38,6 +39,8 @@ from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.versioned import StaleRow, Versioned
 
 __all__ = [
+    "BackAnswer",
+    "BackSearch",
     "Boat",
     "BoatAt",
     "BoatOwner",
@@ -85,6 +88,7 @@ __all__ = [
     "PlaceHours",
     "PlaceKind",
     "Plan",
+    "PlanBound",
     "PlanOdds",
     "PlanRun",
     "PlannedCause",
@@ -112,6 +116,7 @@ __all__ = [
     "WeatherClass",
     "Weekday",
     "WeeklyHours",
+    "WhatIf",
     "Whereabouts",
     "YardHoliday",
     "YardSettings",

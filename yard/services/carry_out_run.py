@@ -16,10 +16,11 @@ from datetime import datetime
 from django.conf import settings
 from django.db import OperationalError, close_old_connections, transaction
 
-from yard.models import PlanRun, Proposal, YardSettings
+from yard.models import PlanRun, Proposal, WhatIf, YardSettings
 from yard.planning.plan import Infeasible, OutOfTime, Planned, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.planning.reshuffle import Reshuffled
+from yard.planning.what_if import ChangeImpossible, PlannedBeside
 from yard.queries.clock import yard_clock
 from yard.services.make_proposal import keep_proposal, mending_order, proposal_failed
 from yard.services.plan_process import Broke, Finished, PlanProcess, Progressed, SolveOrder
@@ -27,6 +28,7 @@ from yard.services.plan_runs import ACTIVE, BROKEN_TEXT, IN_HAND, stop
 from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
 from yard.services.save_plan import Making, PlanRefused, save_plan
 from yard.services.stored_plan import plan_on_the_wall
+from yard.services.what_if_run import keep_what_if, what_if_failed, what_if_order
 
 log = logging.getLogger(__name__)
 State = PlanRun.State
@@ -86,20 +88,32 @@ def _carry_out(run: PlanRun, clock: Clock, should_leave: Callable[[], bool]) -> 
     except ProblemInvalid as error:
         _end(run, clock, State.FAILED, f"The facts contradict each other: {error}", ended="not_ready")
         return
-    if (proposal := Proposal.objects.filter(run=run).select_related("based_on").first()) is not None:
-        read, order = mending_order(proposal, read)
-    else:
-        order = SolveOrder(
-            problem=write_problem_json(read.problem),
-            seconds=run.seconds_limit,
-            seed=run.seed,
-            workers=settings.PLAN_WORKERS,
-            solver=settings.PLAN_SOLVER,
-            start=write_plan_json(on_the_wall) if (on_the_wall := plan_on_the_wall(read)) else b"",
-        )
+    try:
+        read, order = _order(run, read)
+    except ChangeImpossible as error:
+        _end(run, clock, State.FAILED, str(error), ended="not_ready")
+        return
     with PlanProcess(order) as process:
         ending = _watch(run, process, clock, should_leave)
     _keep(run, read, ending, clock)
+
+
+def _order(run: PlanRun, read: ReadProblem) -> tuple[ReadProblem, SolveOrder]:
+    """What the planner is asked.  Raises ChangeImpossible for a what-if that makes no season."""
+    if (proposal := Proposal.objects.filter(run=run).select_related("based_on").first()) is not None:
+        return mending_order(proposal, read)
+    on_the_wall = plan_on_the_wall(read)
+    order = SolveOrder(
+        problem=write_problem_json(read.problem),
+        seconds=run.seconds_limit,
+        seed=run.seed,
+        workers=settings.PLAN_WORKERS,
+        solver=settings.PLAN_SOLVER,
+        start=write_plan_json(on_the_wall) if on_the_wall else b"",
+    )
+    if (what_if := WhatIf.objects.filter(run=run).first()) is not None:
+        order = what_if_order(what_if, read, order)
+    return read, order
 
 
 def _watch(run: PlanRun, process: PlanProcess, clock: Clock, should_leave: Callable[[], bool]) -> Ending:
@@ -151,6 +165,8 @@ def _keep(run: PlanRun, read: ReadProblem, ending: Ending, clock: Clock) -> None
             _save(run, read, planned, clock)
         case Finished(Reshuffled() as found):
             _save(run, read, found, clock)
+        case Finished(PlannedBeside() as beside):
+            _save(run, read, beside, clock)
         case Finished(Infeasible(reasons=reasons)):
             text = "No plan can place every boat: " + "; ".join(reasons)
             _end(run, clock, State.FAILED, text, ended="infeasible")
@@ -172,12 +188,15 @@ def _stop_asked(run: PlanRun) -> bool:
     return PlanRun.objects.filter(pk=run.pk, stop_asked=True).exists()
 
 
-def _save(run: PlanRun, read: ReadProblem, planned: Planned | Reshuffled, clock: Clock) -> None:
+def _save(run: PlanRun, read: ReadProblem, planned: Planned | Reshuffled | PlannedBeside, clock: Clock) -> None:
     making = Making(by=run.asked_by, now=read.now, seed=run.seed)
     for last in (False,) * (SAVE_TRIES - 1) + (True,):
         try:
             with transaction.atomic():
-                if isinstance(planned, Reshuffled):
+                if isinstance(planned, PlannedBeside):
+                    keep_what_if(run, read, planned)
+                    run.progress = {**run.progress, "ended": planned.changed.ended}
+                elif isinstance(planned, Reshuffled):
                     run.result = keep_proposal(run, read, planned, making)
                     run.progress = {**run.progress, "ended": "time"}
                 else:
@@ -207,3 +226,4 @@ def _end(run: PlanRun, clock: Clock, state: str, error: str, *, ended: str | Non
         raise RunTakenAway
     if state != State.DONE:
         proposal_failed(run)
+        what_if_failed(run)

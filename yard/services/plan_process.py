@@ -26,13 +26,16 @@ from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Result
 from yard.planning.problem import read_problem_json
 from yard.planning.progress import Seconds
 from yard.planning.reshuffle import Reshuffled
+from yard.planning.what_if import PlannedBeside
 from yard.processes import die_with_parent
 
 DEFAULT_SOLVER = "yard.planning.solve.solve"
 STOP = b"stop"
 RESHUFFLE_SOLVER = "yard.planning.reshuffle.front.mend"
-_RESULTS: dict[str, type[Result | Reshuffled]] = {
-    kind.__name__: kind for kind in (Planned, Infeasible, OutOfTime, Reshuffled)
+WHAT_IF_SOLVER = "yard.planning.what_if.beside.plan_beside"
+Found = Result | Reshuffled | PlannedBeside
+_RESULTS: dict[str, type[Found]] = {
+    kind.__name__: kind for kind in (Planned, Infeasible, OutOfTime, Reshuffled, PlannedBeside)
 }
 
 
@@ -63,7 +66,7 @@ class Progressed:
 class Finished:
     """It has ended as a planner ends."""
 
-    result: Result | Reshuffled
+    result: Found
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,9 +164,9 @@ def _listen(pipe: Connection, stop: threading.Event) -> None:
     stop.set()
 
 
-def _solve(order: SolveOrder, stop: threading.Event, send: Any) -> Result | Reshuffled:
+def _solve(order: SolveOrder, stop: threading.Event, send: Any) -> Found:
     name, _, solve = order.solver.rpartition(".")
-    result: Result | Reshuffled = getattr(import_module(name), solve)(  # here, in the child alone: it loads the solver
+    result: Found = getattr(import_module(name), solve)(  # here, in the child alone: it loads the solver
         read_problem_json(order.problem),
         stop=Seconds(order.seconds),
         seed=order.seed,

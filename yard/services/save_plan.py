@@ -26,6 +26,7 @@ from yard.planning.check import Breach, faults
 from yard.planning.plan import Placement, Planned, StayAt, write_plan_json
 from yard.planning.problem import QUARTER_MIN, write_problem_json
 from yard.services.check_water import WaterFault, water_faults
+from yard.services.how_good import ask_how_good
 from yard.services.plan_reading import write_causes, write_weeks
 from yard.services.read_problem import ReadProblem, read_problem
 from yard.tasks import ask_to_refresh_calendars, compute_odds
@@ -72,7 +73,7 @@ def save_plan(read: ReadProblem, planned: Planned, making: Making) -> Plan:
 def post_plan(plan: Plan, *, by: User | None, now: datetime) -> Plan:
     """Put a draft on the wall: it takes the next number, and the plan that hung there is superseded.
 
-    The worker is asked how sure its days are, and to tell calendars.
+    The worker is asked how sure its days are, how good it is, and to tell calendars.
 
     Raises PlanNotPosted if it is no draft any more, or if it breaks a rule as the facts are now.
     """
@@ -86,6 +87,7 @@ def post_plan(plan: Plan, *, by: User | None, now: datetime) -> Plan:
         if posted != 1:
             raise PlanNotPosted("Somebody else has posted or withdrawn this plan already: look at the plans again.")
         compute_odds.enqueue(plan.pk)
+        ask_how_good(plan, by=by, now=now)
         ask_to_refresh_calendars()
     plan.refresh_from_db()
     return plan

@@ -40,6 +40,8 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Launches", reverse("launches"), "two weeks, tide by tide"),
                 Page("Today", reverse("day_today"), "the day sheet"),
                 Page("Plans", reverse("plans"), "versions: drafts to check and post, what hung there before"),
+                Page("Ways back", reverse("ways_back"), "late boats, why, and what would bring each back"),
+                Page("What if?", reverse("what_ifs"), "a copy of the season with one change, planned beside it"),
                 Page("A day is lost", reverse("proposal_new"), "close it, and read what would move"),
             ),
         ),

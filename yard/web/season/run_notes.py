@@ -25,7 +25,7 @@ class RunNotes:
 def run_notes(posted: Plan | None, *, now: datetime) -> RunNotes:
     """Two queries. now: the real clock, as runs are told by it."""
     run = PlanRun.objects.select_related("result").defer("result__problem", "result__plan").order_by("-asked_at", "-id")
-    last = run.first()
+    last = run.exclude(request__has_key="what_if").first()  # its own page tells of it
     told = progress(last, now=now) if last else None
     drafts = Plan.objects.filter(state=Plan.State.DRAFT).defer("problem", "plan").order_by("-id")
     draft = (drafts.filter(pk__gt=posted.pk) if posted else drafts).first()

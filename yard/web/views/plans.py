@@ -36,7 +36,7 @@ class PlanForm(forms.Form):
 def plans(request: YardRequest) -> HttpResponse:
     """Every plan that was made, the newest first."""
     versions = PlanFilter(request.GET, Plan.objects.defer("problem", "plan").select_related("made_by", "posted_by"))
-    run = PlanRun.objects.order_by("-asked_at", "-id").first()
+    run = PlanRun.objects.exclude(request__has_key="what_if").order_by("-asked_at", "-id").first()
     context = {
         "table": of_request(request, PlanTable(versions.qs)),
         "filter": versions,

@@ -1,0 +1,141 @@
+"""The load of a plan: hours by skill, places, berths by night and tides, used of what there is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from yard.models import Plan, Skill
+from yard.pictures.load_weeks import UsePicture, UseRow, WeekHead, WeekUse, lay_out_head, lay_out_row
+from yard.planning.capacity import Capacity, Row, capacity
+from yard.planning.plan import read_plan_json
+from yard.planning.problem import Problem, read_problem_json
+
+UNIT_OF = {"minutes": 60, "nights": 1, "tides": 1}
+LEAST_WEEKS = 8
+
+
+@dataclass(frozen=True)
+class Line:
+    label: str
+    used: float
+    usable: float
+    picture: UsePicture
+    weeks: tuple[WeekUse, ...]
+
+
+@dataclass(frozen=True)
+class Part:
+    """table: by week, the cells of every row. none: what is said where there is no row."""
+
+    title: str
+    about: str
+    head: str
+    unit: str
+    rows: tuple[Line, ...]
+    none: str = ""
+
+    @property
+    def table(self) -> list[tuple[date, list[WeekUse]]]:
+        weeks = zip(*(line.weeks for line in self.rows), strict=True)
+        return [(cells[0].monday, list(cells)) for cells in weeks]
+
+
+@dataclass(frozen=True)
+class LoadPage:
+    """full: labels of the rows that are full in some week. first: the day from which it counts."""
+
+    first: date
+    full: list[str]
+    head: WeekHead
+    parts: tuple[Part, ...]
+
+
+def load_page(plan: Plan) -> LoadPage:
+    """From the plan's own stored season, so that it never changes. One query, for the names of skills."""
+    problem = read_problem_json(plan.problem)
+    found = capacity(problem, read_plan_json(plan.plan))
+    last = _last_used(found)
+    parts = _parts(problem, found, last)
+    full = [line.label for part in parts for line in part.rows if any(week.is_full for week in line.weeks)]
+    mondays = tuple(_monday(problem, week.first_day) for week in found.everybody.weeks[:last])
+    names = problem.calendar.day_names
+    first = date.fromisoformat(names[min(problem.now // problem.calendar.quarters_per_day, len(names) - 1)])
+    return LoadPage(first, full, lay_out_head(mondays), parts)
+
+
+def _last_used(found: Capacity) -> int:
+    """Weeks up to the last in which anybody works or a boat is launched: a season's empty end is not drawn."""
+    used = [n for row in (found.everybody, found.tides) for n, week in enumerate(row.weeks, 1) if week.used]
+    return max([LEAST_WEEKS, *used])
+
+
+def _parts(problem: Problem, found: Capacity, last: int) -> tuple[Part, ...]:
+    skills = dict(Skill.objects.values_list("key", "name"))
+    places = {place.key: place.name for place in problem.places}
+
+    def lines(rows: Iterable[tuple[str, Row]], unit: str) -> tuple[Line, ...]:
+        return tuple(_line(problem, label, row, unit, last) for label, row in rows if row.used)
+
+    people = [("Everybody", found.everybody), *((_skill_name(skills, row.key), row) for row in found.skills)]
+    work = [(places[row.key], row) for row in found.places]
+    nights = [(places[row.key], row) for row in found.berths]
+    tides = [("Least water that any boat needs", found.tides), ("Most water", found.deepest)]
+    return (
+        Part(
+            "People",
+            "Hours planned for each skill, of the hours of everybody who has it. Somebody with two skills stands in"
+            " both rows, so that two rows that are not full may not both be filled.",
+            "Skill",
+            "hours",
+            lines(people, "hours"),
+            "Nobody's hours are planned.",
+        ),
+        Part(
+            "Places and drying lines",
+            "Hours in which a place is taken, of the yard's hours; drying lines count all hours of working days.",
+            "Place",
+            "hours",
+            lines(work, "hours"),
+            "No place is used.",
+        ),
+        Part(
+            "Berths",
+            "Nights that boats lie there, of the nights of working days.",
+            "Place",
+            "nights",
+            lines(nights, "nights"),
+            "No boat lies at a berth.",
+        ),
+        Part(
+            "Tides at the ramp",
+            "Tides on which a job at the ramp is planned, of those with water and light long enough for one: for the"
+            " boat that needs the least water, and for the one that needs the most.",
+            "Water",
+            "tides",
+            lines(tides, "tides"),
+            "No job of this plan needs water at the ramp.",
+        ),
+    )
+
+
+def _skill_name(names: dict[str, str], key: str) -> str:
+    """ "rigger for Gin pole" is somebody of that skill who may work the place."""
+    skill, apart, place = key.partition(" for ")
+    return f"{names.get(skill, skill)}{f', for the {place}' if apart else ''}"
+
+
+def _line(problem: Problem, label: str, row: Row, unit: str, last: int) -> Line:
+    each = UNIT_OF[row.unit]
+    weeks = tuple(
+        WeekUse(_monday(problem, week.first_day), week.used / each, week.usable / each) for week in row.weeks[:last]
+    )
+    used, usable = sum(week.used for week in weeks), sum(week.usable for week in weeks)
+    return Line(label, used, usable, lay_out_row(UseRow(label, unit, weeks)), weeks)
+
+
+def _monday(problem: Problem, day: int) -> date:
+    names = problem.calendar.day_names
+    named = date.fromisoformat(names[day])
+    return named - timedelta(days=named.weekday())
