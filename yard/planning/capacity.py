@@ -48,7 +48,8 @@ class Row:
 class Capacity:
     """skills by key; everybody: all of the people; places that work is done at; berths by night; tides at the ramp.
 
-    tides: for the boat that needs the least water.  deepest: for the boat that needs the most.
+    tides: for the boat that needs the least water.  deepest: for the boat that needs the most, and how many of the
+    tides that she could use are planned for anybody.  A tide may take several boats one after the other.
     """
 
     skills: tuple[Row, ...]
@@ -221,7 +222,10 @@ class _Counting:
         for at in (sets[-1], sets[0]):
             ways = [way for way in wet if at in self._water_of(way)]
             usable = self._usable(at, ways[0], min(way.duration_quarters for way in ways), tides)
-            rows.append(self._row("", "tides", self._tide_weeks(tides, used), self._tide_weeks(tides, usable | used)))
+            if at == sets[-1]:
+                usable |= used  # a job there by leave, or in a tide that was wide enough when it was pinned
+            taken = self._tide_weeks(tides, used & usable)
+            rows.append(self._row("", "tides", taken, self._tide_weeks(tides, usable)))
         return rows[0], rows[1]
 
     def _water_of(self, way: Way) -> list[int]:

@@ -23,7 +23,7 @@ from yard.planning.improve import Search
 from yard.planning.layout import compile_problem
 from yard.planning.plan import Plan
 from yard.planning.problem import Boat, CostRates, Job, Link, Order, Problem, Stay
-from yard.planning.progress import Seconds, ShouldStop, Stop
+from yard.planning.progress import OnProgress, Progress, Seconds, ShouldStop, Stop
 from yard.planning.reshuffle.differences import changes
 from yard.planning.reshuffle.homes import MovePrice, with_homes
 from yard.planning.reshuffle.settling import settle
@@ -148,16 +148,30 @@ def without_moving(problem: Problem, plan: Plan, new: NewOrder) -> Fit:
 
     `plan` is a plan of `problem`.  Raises CannotExpress for what the engine does not take.
     """
-    began = time.monotonic()
     wider = with_order(problem, new)
-    mine = range(len(problem.jobs), len(wider.jobs))
-    freed = Freed(wider, plan, mine)
+    return _hers(fit_in(wider, plan, len(wider.orders) - 1), problem)
+
+
+def fit_in(wider: Problem, plan: Plan, order: int) -> Fit:
+    """The same for an order that stands in `wider` already and that `plan` does not place; NoRoom.job is of `wider`."""
+    began = time.monotonic()
+    freed = Freed(wider, plan, _jobs_of(wider, order))
     room = Room(freed.problem)
     if not room.insert():
-        failed = freed.original(room.failed)
-        return NoRoom(None if failed is None else failed - len(problem.jobs), time.monotonic() - began)
+        return NoRoom(freed.original(room.failed), time.monotonic() - began)
     room.draw_together()
-    return _fitted(wider, plan, freed.whole_plan(room.plan()), began)
+    return _fitted(wider, plan, freed.whole_plan(room.plan()), order, began)
+
+
+def _jobs_of(wider: Problem, order: int) -> list[int]:
+    return [number for number, job in enumerate(wider.jobs) if job.order == order]
+
+
+def _hers(found: Fit, problem: Problem) -> Fit:
+    """The job of a NoRoom as the new order numbers it."""
+    if isinstance(found, NoRoom) and found.job is not None:
+        return replace(found, job=found.job - len(problem.jobs))
+    return found
 
 
 def moving_others(
@@ -174,21 +188,38 @@ def moving_others(
 
     Never later than `without_moving`; with `Rounds` one seed gives one answer.  Raises CannotExpress.
     """
-    began = time.monotonic()
-    least = without_moving(problem, plan, new)
     wider = with_order(problem, new)
+    found = fit_moving(
+        wider, plan, len(wider.orders) - 1, stop=stop, seed=seed, backend=backend, should_stop=should_stop
+    )
+    return _hers(found, problem)
+
+
+def fit_moving(
+    wider: Problem,
+    plan: Plan,
+    order: int,
+    *,
+    stop: Stop,
+    seed: int = 1,
+    backend: str | None = None,
+    should_stop: ShouldStop | None = None,
+) -> Fit:
+    """The same for an order that stands in `wider` already and that `plan` does not place; NoRoom.job is of `wider`."""
+    began = time.monotonic()
+    least, jobs = fit_in(wider, plan, order), _jobs_of(wider, order)
     kind: backends.Backend = "numba" if (backend or backends.default()) == "numba" else "python"
-    layout = with_homes(compile_problem(_for_her(wider, plan)), plan, frozenset(), MOVED)
+    layout = with_homes(compile_problem(_for_her(wider, plan, order)), plan, frozenset(), MOVED)
     state = empty_state(layout)
     load_plan(layout, state, least.plan if isinstance(least, Fitted) else plan)
     finder = Search(layout, state, seed=seed, workers=1, backend=kind, hot=HOT_LATE_DAYS)
     deadline = began + (stop.seconds if isinstance(stop, Seconds) else 0)
     finder.run(stop, deadline=deadline, should_stop=should_stop or (lambda: False), tell=lambda: None)
     found = settle(layout, plan, read_plan(layout, finder.best, best=True))
-    whole = len(found.placements) >= len(plan.placements) + len(new.jobs)
+    whole = len(found.placements) >= len(plan.placements) + len(jobs)
     if not whole or faults(wider, replace(found, left_out=plan.left_out)):
         return least
-    better = _fitted(wider, plan, replace(found, left_out=plan.left_out), began)
+    better = _fitted(wider, plan, replace(found, left_out=plan.left_out), order, began)
     if any(row.late for row in better.moved):
         return least
     if isinstance(least, Fitted) and not _pays(least.last_day - better.last_day, len(better.moved)):
@@ -196,19 +227,36 @@ def moving_others(
     return better
 
 
+def fit_in_the_background(
+    problem: Problem,
+    *,
+    stop: Stop,
+    seed: int,
+    workers: int,
+    on_progress: OnProgress,
+    should_stop: ShouldStop,
+    start: Plan,
+    order: int,
+) -> Fit:
+    """`fit_moving` with the arguments that a planner's process has. start: the posted plan, laid on `problem`."""
+    on_progress(Progress(0.0, None, None, None, "compiling"))
+    return fit_moving(problem, start, order, stop=stop, seed=seed, should_stop=should_stop)
+
+
 def _pays(days_sooner: int, boats: int) -> bool:
     return days_sooner > 0 and boats <= days_sooner * BOATS_A_DAY
 
 
-def _for_her(wider: Problem, plan: Plan) -> Problem:
+def _for_her(wider: Problem, plan: Plan, hers: int) -> Problem:
     """The same season where the new order is the only one that gains, and nobody may pay for it with a day late."""
     last = last_days(wider, plan)
-    orders = [
-        replace(order, due_day=max(order.due_day, last.get(number, order.due_day)), goes_first=OTHERS_GO_FIRST)
-        for number, order in enumerate(wider.orders[:-1])
-    ]
-    hers = replace(wider.orders[-1], due_day=-1, goes_first=1)
-    return replace(wider, orders=(*orders, hers), rates=CostRates(late_day=100, flow_day=1))
+    orders = tuple(
+        replace(order, due_day=-1, goes_first=1)
+        if number == hers
+        else replace(order, due_day=max(order.due_day, last.get(number, order.due_day)), goes_first=OTHERS_GO_FIRST)
+        for number, order in enumerate(wider.orders)
+    )
+    return replace(wider, orders=orders, rates=CostRates(late_day=100, flow_day=1))
 
 
 def last_days(problem: Problem, plan: Plan) -> dict[int, int]:
@@ -220,8 +268,7 @@ def last_days(problem: Problem, plan: Plan) -> dict[int, int]:
     return found
 
 
-def _fitted(wider: Problem, before: Plan, after: Plan, began: float) -> Fitted:
-    order = len(wider.orders) - 1
+def _fitted(wider: Problem, before: Plan, after: Plan, order: int, began: float) -> Fitted:
     starts = [row.starts_at for row in after.placements if wider.jobs[row.job].order == order]
     last = last_days(wider, after)[order]
     first = min(starts) // wider.calendar.quarters_per_day
@@ -252,6 +299,8 @@ __all__ = [
     "NewOrder",
     "NewOrderInvalid",
     "NoRoom",
+    "fit_in",
+    "fit_moving",
     "moving_others",
     "read_new_order",
     "with_order",

@@ -22,6 +22,7 @@ from typing import Any, Self
 
 import msgspec
 
+from yard.planning.fit import Fit, Fitted, NoRoom
 from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Result
 from yard.planning.problem import read_problem_json
 from yard.planning.progress import Seconds
@@ -33,9 +34,10 @@ DEFAULT_SOLVER = "yard.planning.solve.solve"
 STOP = b"stop"
 RESHUFFLE_SOLVER = "yard.planning.reshuffle.front.mend"
 WHAT_IF_SOLVER = "yard.planning.what_if.beside.plan_beside"
-Found = Result | Reshuffled | PlannedBeside
+FIT_SOLVER = "yard.planning.fit.fit_in_the_background"
+Found = Result | Reshuffled | PlannedBeside | Fit
 _RESULTS: dict[str, type[Found]] = {
-    kind.__name__: kind for kind in (Planned, Infeasible, OutOfTime, Reshuffled, PlannedBeside)
+    kind.__name__: kind for kind in (Planned, Infeasible, OutOfTime, Reshuffled, PlannedBeside, Fitted, NoRoom)
 }
 
 

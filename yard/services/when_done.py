@@ -1,11 +1,15 @@
 """When could it be done?  The earliest days of an order that nobody has taken yet, everybody else staying put.
 
+Where it is asked, also if others may move inside their promised days: who would, and by how much.
+
 The order is made as it would be, read with all the others, fitted into the posted plan and taken back: nothing of it
 is kept. What is told is therefore what planning would find, with the facts it would wait on.
 """
 
 from __future__ import annotations
 
+import logging
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -14,13 +18,20 @@ from django.db import transaction
 
 from yard.models import Fact, Order, Person
 from yard.planning.check import faults
+from yard.planning.fit import Fit, Fitted, NoRoom
 from yard.planning.freed import Freed, Room
-from yard.planning.plan import Placement, Plan
-from yard.planning.problem import ProblemInvalid
+from yard.planning.plan import Placement, Plan, write_plan_json
+from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.planning.units import CannotExpress
 from yard.queries.plans import posted_plan
+from yard.services.plan_process import FIT_SOLVER, Broke, Finished, PlanProcess, SolveOrder
 from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
 from yard.services.stored_plan import plan_on_the_wall
+
+log = logging.getLogger(__name__)
+
+MOVING_S = 5
+LOADING_S = 45  # for the process and its compiled engine; the first time on a machine it is compiled
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +53,25 @@ class Awaited:
 
 
 @dataclass(frozen=True, slots=True)
+class MovedBoat:
+    """Another boat whose jobs would have other days. later: working days by which her last day is later, or sooner."""
+
+    name: str
+    jobs: int
+    later: int
+
+
+@dataclass(frozen=True, slots=True)
 class EarliestDays:
-    """jobs: in order of time. her_own_move: other jobs of hers would have to move. waits_on: facts not here yet."""
+    """jobs: in order of time. her_own_move: other jobs of hers would have to move. waits_on: facts not here yet.
+
+    moved: boats that would move for her, none later than promised.
+    """
 
     jobs: tuple[FoundJob, ...]
     her_own_move: bool
     waits_on: tuple[Awaited, ...]
+    moved: tuple[MovedBoat, ...] = ()
 
     @property
     def starts_at(self) -> datetime:
@@ -65,8 +89,29 @@ class NoDay:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Everything read with the new order in it. names: its jobs by row id."""
+
+    read: ReadProblem
+    plan: Plan
+    names: dict[int, str]
+    waits: tuple[Awaited, ...]
+
+
 def earliest_days(make_order: Callable[[], Order], *, now: datetime) -> EarliestDays | NoDay:
     """make_order: takes the order; what it raises passes through, and what it saved is taken back either way."""
+    asked = _asked(make_order, now)
+    return asked if isinstance(asked, NoDay) else _fitted(asked.read, asked.plan, asked.names, asked.waits)
+
+
+def earliest_with_others_moved(make_order: Callable[[], Order], *, now: datetime) -> EarliestDays | NoDay:
+    """The same if others may move inside their promised days: looked for `MOVING_S`, in a process of its own."""
+    asked = _asked(make_order, now)
+    return asked if isinstance(asked, NoDay) else _with_others_moved(asked)
+
+
+def _asked(make_order: Callable[[], Order], now: datetime) -> _Asked | NoDay:
     if posted_plan() is None:
         return NoDay("No plan is posted yet: an order can be fitted into a plan that hangs on the wall.")
     with transaction.atomic():
@@ -84,7 +129,41 @@ def earliest_days(make_order: Callable[[], Order], *, now: datetime) -> Earliest
     held = [one for one in read.held if one.job.pk in names]
     if held:
         return NoDay(f"{held[0].job.name} cannot be planned: {held[0].reason}.")
-    return _fitted(read, plan, names, waits)
+    return _Asked(read, plan, names, waits)
+
+
+def _with_others_moved(asked: _Asked) -> EarliestDays | NoDay:
+    read, names = asked.read, asked.names
+    hers = next(job.order for job, pk in zip(read.problem.jobs, read.jobs, strict=True) if pk in names)
+    order = SolveOrder(
+        problem=write_problem_json(read.problem),
+        seconds=MOVING_S,
+        seed=1,
+        start=write_plan_json(asked.plan),
+        solver=FIT_SOLVER,
+        options={"order": hers},
+    )
+    match _found(order):
+        case Fitted() as found:
+            moved = (MovedBoat(read.problem.boats[row.boat].name, row.jobs, row.days) for row in found.moved)
+            return EarliestDays(_jobs(read, found.plan, names), False, asked.waits, tuple(moved))
+        case NoRoom():
+            return NoDay("There is no room before the season's last day, also if others move.")
+        case None:
+            return NoDay("It was not found in the time there was, and nothing was changed. Ask again.")
+
+
+def _found(order: SolveOrder) -> Fit | None:
+    with PlanProcess(order) as process:
+        until = time.monotonic() + MOVING_S + LOADING_S
+        while (left := until - time.monotonic()) > 0:
+            match process.message(left):
+                case Finished(Fitted() | NoRoom() as found):
+                    return found
+                case Broke(reason=reason):
+                    log.error("fitting in with others moved: %s", reason)
+                    return None
+    return None
 
 
 def _waits_on(order: Order) -> tuple[Awaited, ...]:

@@ -16,6 +16,9 @@ LONGER_MIN = 120
 FEWER_TRIED = 5
 OTHERS = 6  # boats whose date could move that are tried, those in her way the most first
 DAYS_TRIED = 4
+MOST_ASKED = 6  # people and days: more is no single change
+Evening = tuple[int, int]
+"""A person and a day."""
 DAYS_BEFORE = 5  # days of the week before her first job, or her day, are looked at too
 
 Found = tuple[WayBack, Tried]
@@ -134,16 +137,23 @@ class Search(Trier):
             if wide is None or self.gain(wide) <= 0:
                 continue
             used = self._outside(wide)
-            if not used:
-                continue
-            tried = self.attempt(self._longer(0, 0, used))
-            if tried is None or self.gain(tried) <= 0:
-                continue
-            yield self._stays_longer(tried, self._outside(tried))
+            for only in self._fewer(used):
+                tried = self.attempt(self._longer(0, 0, only))
+                if tried is not None and self.gain(tried) > 0 and (asked := self._outside(tried)):
+                    yield self._stays_longer(tried, asked)
+                    break
 
-    def _outside(self, tried: Tried) -> dict[tuple[int, int], tuple[int, int]]:
+    def _fewer(self, used: dict[Evening, Minutes]) -> Iterator[dict[Evening, Minutes]]:
+        """One day alone, the last first, then all of them where they are few enough to be one thing to ask for."""
+        days = sorted({day for _person, day in used}, reverse=True)
+        for day in days[:DAYS_TRIED] if len(days) > 1 else []:
+            yield {key: span for key, span in used.items() if key[1] == day}
+        if 0 < len(used) <= MOST_ASKED:
+            yield used
+
+    def _outside(self, tried: Tried) -> dict[Evening, Minutes]:
         """By (person, day): the first and last minute that her jobs take of somebody outside their hours."""
-        found: dict[tuple[int, int], tuple[int, int]] = {}
+        found: dict[Evening, Minutes] = {}
         for row in tried.rows:
             if self.problem.jobs[row.job].pausing != "fitted":
                 continue
@@ -158,7 +168,7 @@ class Search(Trier):
                     found[key] = (min(was[0], starts), max(was[1], ends))
         return found
 
-    def _longer(self, early: int, late: int, only: dict[tuple[int, int], tuple[int, int]] | None) -> Problem:
+    def _longer(self, early: int, late: int, only: dict[Evening, Minutes] | None) -> Problem:
         """Everybody's days made longer at one end; or (`only`) these people's on these days, as far as they are needed.
 
         Work that pauses keeps its hours, so this is only for people; where it stretches, the plan is refused.
@@ -182,7 +192,7 @@ class Search(Trier):
             people.append(replace(person, hours=_disjoint(hours)))
         return replace(self.problem, people=tuple(people))
 
-    def _stays_longer(self, tried: Tried, used: dict[tuple[int, int], tuple[int, int]]) -> Found:
+    def _stays_longer(self, tried: Tried, used: dict[Evening, Minutes]) -> Found:
         people = tuple(sorted({person for person, _day in used}))
         days = tuple(sorted({day for _person, day in used}))
         minutes, words = 0, []

@@ -58,7 +58,8 @@ def load_page(plan: Plan) -> LoadPage:
     found = capacity(problem, read_plan_json(plan.plan))
     last = _last_used(found)
     parts = _parts(problem, found, last)
-    full = [line.label for part in parts for line in part.rows if any(week.is_full for week in line.weeks)]
+    # a tide that is used may take another boat, so the tides are not called full here
+    full = [line.label for part in parts[:-1] for line in part.rows if any(week.is_full for week in line.weeks)]
     mondays = tuple(_monday(problem, week.first_day) for week in found.everybody.weeks[:last])
     names = problem.calendar.day_names
     first = date.fromisoformat(names[min(problem.now // problem.calendar.quarters_per_day, len(names) - 1)])
@@ -111,7 +112,7 @@ def _parts(problem: Problem, found: Capacity, last: int) -> tuple[Part, ...]:
         Part(
             "Tides at the ramp",
             "Tides on which a job at the ramp is planned, of those with water and light long enough for one: for the"
-            " boat that needs the least water, and for the one that needs the most.",
+            " boat that needs the least water, and for the one that needs the most. A long tide may take a second.",
             "Water",
             "tides",
             lines(tides, "tides"),

@@ -103,10 +103,11 @@ def _verdict(lines: tuple[Compared, ...]) -> str:
     late, days = lines[0], lines[1]
     if not late.difference and not days.difference:
         return "It changes nothing for the dates: as many orders late, by as many days."
-    orders = abs(late.difference)
-    first = f"{orders} order{'' if orders == 1 else 's'} {'more' if late.difference > 0 else 'fewer'} late"
-    second = f"{abs(days.difference)} day{'' if abs(days.difference) == 1 else 's'} late {days.words.split()[-1]}"
-    told = " and ".join(text for text, differs in ((first, late.difference), (second, days.difference)) if differs)
+    told = " and ".join(
+        f"{abs(line.difference)} {'more' if line.difference > 0 else 'fewer'} {what}"
+        for line, what in ((late, "orders late"), (days, "days late"))
+        if line.difference
+    )
     return f"{told[:1].upper()}{told[1:]}, in plans that had the same time."
 
 

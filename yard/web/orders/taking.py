@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from yard.models import Boat, Order, Skill
 from yard.services.order_package import OrderRefused, default_options, order_package
-from yard.services.when_done import EarliestDays, NoDay, earliest_days
+from yard.services.when_done import EarliestDays, NoDay, earliest_days, earliest_with_others_moved
 from yard.web.orders.form import OrderForm, boat_label
 from yard.web.orders.preview import Preview, preview
 from yard.web.request import YardRequest
@@ -53,7 +53,15 @@ def page_of(form: OrderForm) -> dict[str, Any]:
 STRANGER = "a caller"
 
 
-def earliest(form: OrderForm, *, by: User | None, now: datetime) -> EarliestDays | NoDay | None:
+@dataclass(frozen=True)
+class Answers:
+    """When it could be done. others_move: if others may move inside their promised days; None where not asked."""
+
+    nobody_moves: EarliestDays | NoDay
+    others_move: EarliestDays | NoDay | None = None
+
+
+def earliest(form: OrderForm, *, by: User | None, now: datetime, others_move: bool = False) -> Answers | None:
     """When this order could be done, nothing of it saved; None where the form says what is missing."""
     if not form.is_valid():
         return None
@@ -65,7 +73,8 @@ def earliest(form: OrderForm, *, by: User | None, now: datetime) -> EarliestDays
         return order_package(boat, package, options=chosen, dates=form.dates(), by=by, now=now, terms=terms)
 
     try:
-        return earliest_days(make, now=now)
+        nobody = earliest_days(make, now=now)
+        return Answers(nobody, earliest_with_others_moved(make, now=now) if others_move else None)
     except OrderRefused as refused:
         form.add_error(None, str(refused))
     except ValidationError as error:

@@ -59,9 +59,13 @@ def order_new(request: YardRequest, pk: int | None = None) -> HttpResponse:
 
 def _when(request: YardRequest) -> HttpResponse:
     form = form_of(request, for_a_stranger(request.POST))
-    answer = earliest(form, by=who(request), now=request.yard_now)
-    context = page_of(form) | {"answer": answer, "found": isinstance(answer, EarliestDays)}
-    return render(request, "orders/new.html", context, status=200 if answer is not None else 422)
+    told = earliest(form, by=who(request), now=request.yard_now, others_move=request.POST["when"] == "others")
+    context = page_of(form)
+    if told is not None:
+        answer, others = told.nobody_moves, told.others_move
+        context |= {"answer": answer, "found": isinstance(answer, EarliestDays)}
+        context |= {"others": others, "others_found": isinstance(others, EarliestDays)}
+    return render(request, "orders/new.html", context, status=200 if told is not None else 422)
 
 
 @require("order")
