@@ -93,15 +93,19 @@ def work_out(bound_id: int, *, clock: Clock, should_leave: Callable[[], bool]) -
     end(row, clock())
 
 
-def prove(problem: Problem, known: Score, seconds: float, should_stop: Callable[[], bool]) -> Proved:
+def prove(
+    problem: Problem, known: Score, seconds: float, should_stop: Callable[[], bool], backend: str | None = None
+) -> Proved:
     """Three bounds, the better the longer; valid whenever it is stopped. known: the plan's figures."""
-    if default() == "numba":
+    if (backend or default()) == "numba":
         with suppress(BackendMissing):
             compile_program()
 
     def bound(rates: CostRates, value: int, share: float) -> tuple[int, By]:
         season = replace(problem, rates=rates)
-        found = lower_bound(season, stop=Seconds(seconds * share), known=value, workers=1, should_stop=should_stop)
+        found = lower_bound(
+            season, stop=Seconds(seconds * share), known=value, workers=1, backend=backend, should_stop=should_stop
+        )
         return found.cost, found.by
 
     late, _ = bound(CostRates(late_day=SCALE, flow_day=0), SCALE * known.weighted_days_late, 0.25)
