@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from importlib import import_module
 from pathlib import Path
 from typing import Any, TypeVar
@@ -87,7 +88,7 @@ def packages(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
     from yard.services.packages import load_packages
 
     with _rows_of_a_module(django_db_blocker):
-        load_packages(Path(__file__).parent.parent / "fixtures" / "packages")
+        load_packages(Path(__file__).parent.parent / "fixtures" / "packages", now=datetime(2027, 1, 2, 14, tzinfo=UTC))
         yield
 
 

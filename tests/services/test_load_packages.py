@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.services.ordering import JANUARY
 from tests.services.package_walk import FOLDER
 from yard.models import JobKind, Package, PackageFact, PackageJob, PackageLink, PackageStay, PackageWay, Skill
 from yard.services.package_files import PackageFileInvalid
@@ -21,9 +22,9 @@ def rows() -> dict[str, list[tuple]]:
 
 
 def test_loading_twice_changes_nothing() -> None:
-    first = load_packages(FOLDER)
+    first = load_packages(FOLDER, now=JANUARY)
     before = rows()
-    second = load_packages(FOLDER)
+    second = load_packages(FOLDER, now=JANUARY)
     assert (first.packages, len(first.kept)) == (12, 0)
     assert (second.skills, second.kinds, second.packages) == (0, 0, 0)
     assert len(second.kept) == first.skills + first.kinds + first.packages
@@ -31,21 +32,21 @@ def test_loading_twice_changes_nothing() -> None:
 
 
 def test_every_row_is_clean() -> None:
-    load_packages(FOLDER)
+    load_packages(FOLDER, now=JANUARY)
     for model in FAMILIES:
         for row in model._default_manager.all():
             row.full_clean()
 
 
 def test_the_yards_own_hours_stay_unless_overwritten() -> None:
-    load_packages(FOLDER)
+    load_packages(FOLDER, now=JANUARY)
     wash = PackageWay.objects.get(job__package__key="spring_commissioning", job__key="wash", sequence=0)
     PackageWay.objects.filter(pk=wash.pk).update(duration_min=120)
     JobKind.objects.filter(key="wash").update(short_name="scrub")
-    load_packages(FOLDER)
+    load_packages(FOLDER, now=JANUARY)
     assert PackageWay.objects.get(pk=wash.pk).duration_min == 120
     assert JobKind.objects.get(key="wash").short_name == "scrub"
-    load_packages(FOLDER, overwrite=True)
+    load_packages(FOLDER, now=JANUARY, overwrite=True)
     again = PackageWay.objects.get(job__package__key="spring_commissioning", job__key="wash", sequence=0)
     assert again.duration_min == 180
     assert JobKind.objects.get(key="wash").short_name == "wash"
@@ -128,7 +129,7 @@ def edit(file: str, old: str, new: str) -> Callable[[Path], None]:
 def test_a_broken_file_is_named_and_nothing_is_saved(folder: Path, change: Callable[[Path], None], says: str) -> None:
     change(folder)
     with pytest.raises(PackageFileInvalid, match=says):
-        load_packages(folder)
+        load_packages(folder, now=JANUARY)
     assert not any(model._default_manager.exists() for model in FAMILIES)
 
 
@@ -138,4 +139,4 @@ def test_a_longest_wait_that_the_jobs_between_cannot_keep_is_refused(folder: Pat
     link = '[[link]]\nbefore = "launch"\nafter = "bend_on"\nmax_wait_min = 120\nreason = "soon"\nsource = "invented"\n'
     path.write_text(path.read_text(encoding="utf-8") + link, encoding="utf-8")
     with pytest.raises(PackageFileInvalid, match="at most 120 min may pass, but what lies between takes 150"):
-        load_packages(folder)
+        load_packages(folder, now=JANUARY)

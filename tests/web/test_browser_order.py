@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.looks import faults, sizes
-from tests.services.ordering import ordered
+from tests.services.ordering import JANUARY, ordered
 from tests.services.package_walk import FOLDER
 from yard.models import Boat, Order, Package, YardSettings
 from yard.services.packages import load_packages
@@ -18,7 +18,7 @@ NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
 
 @pytest.fixture
 def wren(db) -> Boat:
-    load_packages(FOLDER)
+    load_packages(FOLDER, now=JANUARY)
     YardSettings.objects.create(
         name="Tallow Creek Yard",
         time_zone="America/New_York",

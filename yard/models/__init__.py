@@ -13,7 +13,9 @@ from yard.models.odds import DayOdds, PlanOdds
 from yard.models.orders import Job, JobLink, JobWay, JobWork, Order, Pin, Stay, Waiver
 from yard.models.packages import (
     FactKind,
+    Light,
     Package,
+    PackageEdition,
     PackageFact,
     PackageJob,
     PackageLink,
@@ -34,6 +36,7 @@ from yard.models.plans import (
     PlanRun,
 )
 from yard.models.records import Measurement, Memo, Photograph
+from yard.models.repairs import RepairLine, RepairList
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.versioned import StaleRow, Versioned
 
@@ -64,12 +67,14 @@ __all__ = [
     "JobWay",
     "JobWork",
     "LeftOut",
+    "Light",
     "Measurement",
     "Memo",
     "Mooring",
     "Order",
     "Owner",
     "Package",
+    "PackageEdition",
     "PackageFact",
     "PackageJob",
     "PackageLink",
@@ -98,6 +103,8 @@ __all__ = [
     "ProductWait",
     "Proposal",
     "ProposedPlan",
+    "RepairLine",
+    "RepairList",
     "Season",
     "SheetImport",
     "ShopHours",

@@ -2,7 +2,7 @@
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat
@@ -61,11 +61,22 @@ class Fact(Versioned):
 
 
 class ProductSheet(Versioned):
-    """A paint's, sealant's or varnish's waits, off the maker's data sheet. max_wait_min empty: none stated."""
+    """A paint's, sealant's or varnish's limits and waits, off the maker's data sheet. Empty: the sheet states none.
+
+    max_wait_min: the longest it may stand dry before she is launched. overcoat_max_min: the longest between two coats.
+    planned_temp_c: the temperature that the yard plans its waits for; empty: the coldest that the sheet lists.
+    min_dew_spread_c: how far the surface must be above the dew point.
+    """
 
     kind = models.CharField(max_length=7, choices=ProductKind)
     name = models.CharField(max_length=120, unique=True)
     max_wait_min = models.PositiveIntegerField(null=True, blank=True)
+    overcoat_max_min = models.PositiveIntegerField(null=True, blank=True)
+    min_temp_c = models.FloatField(null=True, blank=True)
+    max_temp_c = models.FloatField(null=True, blank=True)
+    max_humidity_pct = models.PositiveSmallIntegerField(null=True, blank=True)
+    min_dew_spread_c = models.FloatField(null=True, blank=True)
+    planned_temp_c = models.FloatField(null=True, blank=True)
     source = models.CharField(max_length=300)
     read_on = models.DateField(null=True, blank=True, help_text="the day somebody read the sheet")
     notes = models.TextField(blank=True)
@@ -74,23 +85,40 @@ class ProductSheet(Versioned):
 
     class Meta:
         ordering = ["kind", "name", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(max_humidity_pct=None) | Q(max_humidity_pct__gte=1, max_humidity_pct__lte=100),
+                name="product_humidity_is_a_share",
+                violation_error_message="Humidity is a share of 100: from 1 to 100.",
+            ),
+            models.CheckConstraint(
+                condition=Q(min_temp_c=None) | Q(max_temp_c=None) | Q(max_temp_c__gt=F("min_temp_c")),
+                name="product_warmest_above_coldest",
+                violation_error_message="The warmest it may be put on lies below the coldest.",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name
 
 
 class ProductWait(Versioned):
-    """The least wait from a temperature upwards, degrees Celsius."""
+    """The least wait from a temperature upwards, degrees Celsius: before the next coat, or before what follows."""
 
+    class Use(models.TextChoices):
+        OVERCOAT = "overcoat", "before the next coat"
+        DRY = "dry", "before launching, or what else follows"
+
+    use = models.CharField(max_length=8, choices=Use, default=Use.DRY)
     sheet = models.ForeignKey(ProductSheet, on_delete=models.CASCADE, related_name="waits")
     from_temp_c = models.FloatField()
     min_wait_min = models.PositiveIntegerField()
     history = HistoricalRecords()
 
     class Meta:
-        ordering = ["sheet_id", "from_temp_c", "id"]
+        ordering = ["sheet_id", "use", "from_temp_c", "id"]
         constraints = [
-            models.UniqueConstraint(fields=["sheet", "from_temp_c"], name="product_wait_once"),
+            models.UniqueConstraint(fields=["sheet", "use", "from_temp_c"], name="product_wait_once"),
             models.CheckConstraint(
                 condition=Q(from_temp_c__gte=-30) & Q(from_temp_c__lte=60),
                 name="product_wait_temperature",

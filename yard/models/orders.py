@@ -32,6 +32,14 @@ class Order(Versioned):
     ref = models.CharField(max_length=20, unique=True)
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.PROTECT, related_name="orders")
     package = models.ForeignKey(Package, null=True, blank=True, on_delete=models.PROTECT, related_name="orders")
+    package_edition = models.ForeignKey(
+        "yard.PackageEdition",
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="orders",
+        help_text="which its jobs follow; empty: the first",
+    )
     name = models.CharField(max_length=80)
     options = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
     season = models.ForeignKey(Season, null=True, blank=True, on_delete=models.PROTECT, related_name="orders")

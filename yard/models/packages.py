@@ -1,11 +1,13 @@
 """Work packages: what an owner can order, as data. Ordering copies them (yard.services.order_package)."""
 
+from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
 from yard.models.checks import is_crew, is_day_of_year, is_list_of_names, is_parts, whole_quarters
 from yard.models.kinds import BoatAt, JobKind, ProductKind, WaterNeed, WeatherClass
 from yard.models.places import PlaceKind
+from yard.models.versioned import Versioned
 
 
 class FactKind(models.TextChoices):
@@ -21,8 +23,16 @@ class FactKind(models.TextChoices):
     OTHER = "other", "other"
 
 
-class Package(models.Model):
-    """A package of work, such as spring commissioning or a halyard."""
+class Light(models.TextChoices):
+    """Whether a job of a package needs daylight, where that is other than its kind says."""
+
+    AS_ITS_KIND = "", "as its kind of job"
+    NEEDED = "needed", "in daylight"
+    NOT_NEEDED = "not_needed", "at any hour"
+
+
+class Package(Versioned):
+    """A package of work, such as spring commissioning or a halyard. What it was before: PackageEdition."""
 
     class When(models.TextChoices):
         SPRING = "spring", "spring"
@@ -41,6 +51,34 @@ class Package(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class PackageEdition(models.Model):
+    """A package as it stood from made_at on, whole. content: as yard.services.package_files.PackageFile.
+
+    origin: shipped, or the yard's own. An order remembers the edition that it was copied from.
+    """
+
+    class Origin(models.TextChoices):
+        SHIPPED = "shipped", "as shipped"
+        YARD = "yard", "the yard's own"
+
+    package = models.ForeignKey(Package, on_delete=models.CASCADE, related_name="editions")
+    number = models.PositiveIntegerField()
+    content = models.JSONField()
+    origin = models.CharField(max_length=7, choices=Origin)
+    reason = models.CharField(max_length=200)
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="package_editions"
+    )
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["package_id", "-number"]
+        constraints = [models.UniqueConstraint(fields=["package", "number"], name="package_edition_once")]
+
+    def __str__(self) -> str:
+        return f"{self.package}, edition {self.number}"
 
 
 class PackageOption(models.Model):
@@ -78,6 +116,7 @@ class PackageJob(models.Model):
     waits_for_open = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
     water_need = models.CharField(max_length=13, choices=WaterNeed, blank=True)
     weather_class = models.CharField(max_length=8, choices=WeatherClass, blank=True)
+    light = models.CharField(max_length=10, choices=Light, blank=True)
     on_fixed_date = models.BooleanField(default=False, help_text="starts at the order's fixed road or ferry date")
     finish_by = models.CharField(
         max_length=5, blank=True, validators=[is_day_of_year], help_text="a day of each year, as 11-15"

@@ -18,6 +18,7 @@ from yard.models import (
     Job,
     JobLink,
     JobWay,
+    Light,
     Mooring,
     Order,
     Package,
@@ -31,6 +32,7 @@ from yard.models import (
 from yard.services.facts_revision import bump_facts
 from yard.services.link_orders import link_orders
 from yard.services.order_facts import copy_facts
+from yard.services.package_editions import latest_edition
 from yard.services.pen import Pen
 
 
@@ -158,6 +160,7 @@ def order_from(
         ref=ref,
         boat=boat,
         package=package,
+        package_edition=latest_edition(package),
         name=package.name,
         options=sorted(options),
         season=terms.season or _season_of(dates.promised or dates.wanted or dates.earliest or pen.today),
@@ -229,7 +232,7 @@ def _copy_job(order: Order, row: PackageJob, today: date) -> Job:
         name=row.name,
         sequence=row.sequence,
         outdoor=kind.outdoor,
-        needs_light=kind.needs_light,
+        needs_light=in_light(row),
         water_need=row.water_need or kind.water_need,
         weather_class=row.weather_class or kind.weather_class,
         cautions="\n".join(text for text in (kind.cautions, row.cautions) if text),
@@ -237,6 +240,11 @@ def _copy_job(order: Order, row: PackageJob, today: date) -> Job:
         on_fixed_date=row.on_fixed_date and order.fixed_delivery_at is not None,
         finish_by_date=_next_day_of_year(row.finish_by, order.earliest_date or today),
     )
+
+
+def in_light(row: PackageJob) -> bool:
+    """Whether a job of a package needs daylight: as it says itself, else as its kind does."""
+    return row.kind.needs_light if row.light == Light.AS_ITS_KIND else row.light == Light.NEEDED
 
 
 def _next_day_of_year(day: str, since: date) -> date | None:

@@ -30,7 +30,8 @@ from yard.services.example_yard.tellings import write_tellings
 from yard.services.example_yard.wiping import take_away
 from yard.services.example_yard.wishes import Wish, WishDrawer
 from yard.services.facts_revision import bump_facts
-from yard.services.package_files import PackageFile, read_folder
+from yard.services.package_files import PackageFile
+from yard.services.package_folder import read_folder
 from yard.services.packages import load_packages
 from yard.services.read_problem import read_problem
 from yard.services.save_plan import Making, post_plan, save_plan
@@ -101,7 +102,7 @@ def write_january(drawn: Drawn) -> list[Boat]:
     pen = drawn.pen
     entered, clock = pen.moment(ENTERED, time(9)), drawn.clock(WINTER)
     bump_facts()
-    load_packages(PACKAGES)
+    load_packages(PACKAGES, now=entered)
     write_ground(drawn.about, drawn.size, drawn.fleet, pen, at=entered, clock=clock)
     boats = write_boats(drawn.about, drawn.size, drawn.fleet, pen, at=entered)
     write_winter(drawn.fleet, boats, drawn.wishes, drawn.rng, pen)

@@ -10,7 +10,7 @@ from yard.pictures.package_network import PackageNetworkPicture, lay_out
 from yard.pictures.package_network_input import NetworkJob, NetworkLink, PackageNetworkInput
 from yard.pictures.shapes import TradeGroup
 from yard.queries.packages import PackageContent, package_content
-from yard.services.order_package import default_options
+from yard.services.order_package import default_options, in_light
 from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words, wait_words
 
 UNSOURCED = "common practice"
@@ -155,7 +155,7 @@ def _row(
         needs=need_words(
             water=job.water_need or kind.water_need,
             weather=job.weather_class or kind.weather_class,
-            light=kind.needs_light,
+            light=in_light(job),
         ),
         cautions=tuple(text for text in (kind.cautions, job.cautions) if text),
         after=tuple(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from yard.models import Boat, FactKind, Package, PackageFact, PackageJob, PackageLink
 from yard.queries.packages import PackageContent, package_content
-from yard.services.order_package import default_options
+from yard.services.order_package import default_options, in_light
 from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words
 
 
@@ -116,7 +116,7 @@ def _line(
         needs=need_words(
             water=job.water_need or kind.water_need,
             weather=job.weather_class or kind.weather_class,
-            light=kind.needs_light,
+            light=in_light(job),
         ),
         waits=tuple(waits),
         facts=tuple(fact.name for fact in facts if any(row.pk == job.pk for row in fact.jobs.all())),
