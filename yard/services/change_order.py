@@ -53,7 +53,7 @@ def set_dates(order: Order, dates: OrderDates, *, goes_first: int, sender: Sende
     order.latest_date, order.promised_date = dates.latest, dates.promised
     order.goes_first = goes_first
     order.full_clean()
-    return _save(order, "dates changed", sender)
+    return save_order(order, "dates changed", sender)
 
 
 @transaction.atomic
@@ -67,7 +67,7 @@ def withdraw(order: Order, *, reason: str, sender: Sender) -> Order:
         raise OrderRefused(f"“{started.name}” is under way: report it finished or stopped first.")
     bump_facts()
     order.state = Order.State.CANCELLED
-    return _save(order, f"withdrawn: {reason.strip()}", sender)
+    return save_order(order, f"withdrawn: {reason.strip()}", sender)
 
 
 @transaction.atomic
@@ -79,7 +79,7 @@ def put_back(order: Order, *, sender: Sender) -> Order:
         raise OrderRefused(f"{order.boat.name} is archived: bring her back first.")
     bump_facts()
     order.state = Order.State.OPEN
-    return _save(order, "put back", sender)
+    return save_order(order, "put back", sender)
 
 
 @transaction.atomic
@@ -105,7 +105,7 @@ def set_hours(way: JobWay, minutes: int, *, sender: Sender) -> JobWay:
     way.duration_min = minutes
     sign(way, by=sender.by, now=sender.now, reason="hours changed for her alone")
     way.save()
-    _save(job.order, f"hours of {job.name} changed", Sender(sender.by, sender.now, job.order.version))
+    save_order(job.order, f"hours of {job.name} changed", Sender(sender.by, sender.now, job.order.version))
     return way
 
 
@@ -125,7 +125,7 @@ def set_options(order: Order, options: Collection[str], *, sender: Sender) -> Or
     pen = Pen(sender.by, sender.now, today_in_yard(sender.now), "options changed")
     jobs = {job.key: job for job in order.jobs.all()}
     package_keys = set(package.jobs.values_list("key", flat=True))
-    _take_out([job for key, job in jobs.items() if key in package_keys and key not in wanted], sender)
+    take_out_jobs([job for key, job in jobs.items() if key in package_keys and key not in wanted], sender)
     for key in wanted.keys() & jobs.keys():
         if jobs[key].state == Job.State.CANCELLED:
             jobs[key].state = Job.State.OPEN
@@ -149,7 +149,7 @@ def set_options(order: Order, options: Collection[str], *, sender: Sender) -> Or
     copy_facts(order, copies, pen)
     if order.boat is not None and new:
         pen.write(link_orders(order, list(new.values())))
-    return _save(order, "options changed", sender)
+    return save_order(order, "options changed", sender)
 
 
 def _package_of(order: Order) -> Package:
@@ -158,7 +158,8 @@ def _package_of(order: Order) -> Package:
     return order.package
 
 
-def _take_out(jobs: Iterable[Job], sender: Sender) -> None:
+def take_out_jobs(jobs: Iterable[Job], sender: Sender) -> None:
+    """Cancel open jobs; they keep their history. Raises OrderRefused for one that is begun."""
     for job in jobs:
         if job.state == Job.State.CANCELLED:
             continue
@@ -190,6 +191,7 @@ def _claim(order: Order, sender: Sender) -> None:
         raise StaleRow(order)
 
 
-def _save(order: Order, reason: str, sender: Sender) -> Order:
+def save_order(order: Order, reason: str, sender: Sender) -> Order:
+    """Write the order over the version that was seen. Raises StaleRow."""
     sign(order, by=sender.by, now=sender.now, reason=reason)
     return order.save_over(sender.seen_version)

@@ -7,6 +7,7 @@ boat's other orders, in both directions.
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -16,6 +17,7 @@ from django.db import transaction
 from yard.models import (
     Boat,
     Job,
+    JobKind,
     JobLink,
     JobWay,
     Light,
@@ -33,6 +35,7 @@ from yard.services.facts_revision import bump_facts
 from yard.services.link_orders import link_orders
 from yard.services.order_facts import copy_facts
 from yard.services.package_editions import latest_edition
+from yard.services.package_files import Job as JobValue
 from yard.services.pen import Pen
 
 
@@ -224,27 +227,27 @@ def copy_jobs(order: Order, rows: Sequence[PackageJob], pen: Pen) -> dict[int, J
 
 
 def _copy_job(order: Order, row: PackageJob, today: date) -> Job:
-    kind = row.kind
-    return Job(
-        order=order,
-        kind=kind,
-        key=row.key,
-        name=row.name,
-        sequence=row.sequence,
-        outdoor=kind.outdoor,
-        needs_light=in_light(row),
-        water_need=row.water_need or kind.water_need,
-        weather_class=row.weather_class or kind.weather_class,
-        cautions="\n".join(text for text in (kind.cautions, row.cautions) if text),
-        waits_for_open=row.waits_for_open,
-        on_fixed_date=row.on_fixed_date and order.fixed_delivery_at is not None,
-        finish_by_date=_next_day_of_year(row.finish_by, order.earliest_date or today),
-    )
+    return Job(order=order, key=row.key, sequence=row.sequence, **job_needs(row, row.kind, order, today))
 
 
-def in_light(row: PackageJob) -> bool:
-    """Whether a job of a package needs daylight: as it says itself, else as its kind does."""
-    return row.kind.needs_light if row.light == Light.AS_ITS_KIND else row.light == Light.NEEDED
+def job_needs(said: PackageJob | JobValue, kind: JobKind, order: Order, today: date) -> dict[str, Any]:
+    """What an order's job gets from the package's: as it says itself, else as its kind does."""
+    return {
+        "kind": kind,
+        "name": said.name,
+        "outdoor": kind.outdoor,
+        "needs_light": in_light(said, kind),
+        "water_need": said.water_need or kind.water_need,
+        "weather_class": said.weather_class or kind.weather_class,
+        "cautions": "\n".join(text for text in (kind.cautions, said.cautions) if text),
+        "waits_for_open": list(said.waits_for_open),
+        "on_fixed_date": said.on_fixed_date and order.fixed_delivery_at is not None,
+        "finish_by_date": _next_day_of_year(said.finish_by, order.earliest_date or today),
+    }
+
+
+def in_light(said: PackageJob | JobValue, kind: JobKind) -> bool:
+    return kind.needs_light if said.light == Light.AS_ITS_KIND else said.light == Light.NEEDED
 
 
 def _next_day_of_year(day: str, since: date) -> date | None:

@@ -155,7 +155,7 @@ def _row(
         needs=need_words(
             water=job.water_need or kind.water_need,
             weather=job.weather_class or kind.weather_class,
-            light=in_light(job),
+            light=in_light(job, kind),
         ),
         cautions=tuple(text for text in (kind.cautions, job.cautions) if text),
         after=tuple(

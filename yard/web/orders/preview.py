@@ -116,7 +116,7 @@ def _line(
         needs=need_words(
             water=job.water_need or kind.water_need,
             weather=job.weather_class or kind.weather_class,
-            light=in_light(job),
+            light=in_light(job, kind),
         ),
         waits=tuple(waits),
         facts=tuple(fact.name for fact in facts if any(row.pk == job.pk for row in fact.jobs.all())),

@@ -1,0 +1,1 @@
+"""Packages changed on pages: forms, what they say, and what changed."""

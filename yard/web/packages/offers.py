@@ -1,0 +1,53 @@
+"""Which open orders could take a change of their package, and what each would get, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from yard.models import Order, Package, PackageEdition, Skill
+from yard.services.offer_package import Offer, offers_of
+from yard.services.package_editions import file_of, latest_edition
+from yard.web.packages.changed_words import in_words
+
+STAYS = {"begun": "begun already: stays as it is", "hers": "changed for her alone: stays as it is"}
+
+
+@dataclass(frozen=True)
+class OfferLine:
+    """words: the change; stays: why she does not get it, "" where she would."""
+
+    words: str
+    stays: str
+
+
+@dataclass(frozen=True)
+class OfferRow:
+    order: Order
+    base: PackageEdition
+    lines: tuple[OfferLine, ...]
+    changes_her: bool
+
+
+@dataclass(frozen=True)
+class OffersPage:
+    package: Package
+    edition: PackageEdition | None
+    rows: tuple[OfferRow, ...]
+
+
+def offers_page(package: Package) -> OffersPage:
+    """About a dozen queries, however many orders."""
+    newest = latest_edition(package)
+    if newest is None:
+        return OffersPage(package, None, ())
+    skills = dict(Skill.objects.values_list("key", "name"))
+    names = {job.key: job.name for job in file_of(newest).job}
+    return OffersPage(package, newest, tuple(_row(offer, names, skills) for offer in offers_of(package)))
+
+
+def _row(offer: Offer, names: dict[str, str], skills: dict[str, str]) -> OfferRow:
+    known = {job.key: job.name for job in file_of(offer.base).job} | names
+    lines = tuple(
+        OfferLine(in_words(each.difference, known, skills), STAYS.get(each.stays, "")) for each in offer.offered
+    )
+    return OfferRow(offer.order, offer.base, lines, offer.changes_her)

@@ -1,0 +1,52 @@
+"""A change of a package offered to open orders: which differ, what each would get; take or leave each."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+from yard.models import Order, Package, StaleRow
+from yard.services import offer_package
+from yard.services.change_order import Sender
+from yard.services.order_package import OrderRefused
+from yard.web.access import found, require
+from yard.web.packages.offers import offers_page
+from yard.web.request import YardRequest, who
+
+
+@require("order", post="order")
+def package_offers(request: YardRequest, pk: int) -> HttpResponse:
+    """Take or leave the newest edition for the orders that are ticked; each as it was seen, or not at all."""
+    package = found(Package.objects.all(), pk=pk)
+    if request.method == "POST":
+        _take_or_leave(request, package)
+        return redirect("package_offers", pk=pk)
+    return render(request, "packages/offers.html", {"page": offers_page(package)})
+
+
+def _take_or_leave(request: YardRequest, package: Package) -> None:
+    act = offer_package.take if request.POST.get("act") == "take" else offer_package.leave
+    edition, done = _number(request.POST.get("edition", "")), []
+    for ticked in request.POST.getlist("order"):
+        order = found(Order.objects.filter(package=package), pk=_number(ticked))
+        sender = Sender(who(request), request.yard_now, _number(request.POST.get(f"version-{order.pk}", "")))
+        try:
+            act(order, number=edition, sender=sender)
+            done.append(order.ref)
+        except StaleRow:
+            messages.error(request, f"{order.ref} was changed by somebody else meanwhile: look at it, then try again.")
+        except (OrderRefused, ValidationError) as refused:
+            messages.error(request, f"{order.ref}: {refused}")
+    words = "took the change" if act is offer_package.take else "keep what they have"
+    if done:
+        messages.success(
+            request, f"{', '.join(done)}: {words}. The posted plan stays until the season is planned again."
+        )
+    elif not request.POST.getlist("order"):
+        messages.error(request, "Nothing was changed: tick the orders first.")
+
+
+def _number(typed: str) -> int:
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
