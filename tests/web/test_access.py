@@ -54,6 +54,8 @@ DOORS = {
     "order_new": Door("planner office", "planner office"),
     "order_new_for": Door("planner office", "planner office"),
     "order_work": Door("planner office", NOBODY),
+    "walk_in": Door("planner office", "planner office"),
+    "orders_again": Door("planner office", "planner office"),
     "order": Door(SIGNED_IN, NOBODY),
     "order_dates": Door(NOBODY, "planner office"),
     "order_options": Door(NOBODY, "planner office"),

@@ -58,6 +58,8 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Store", reverse("store"), "who stands where, row by row"),
                 Page("Orders", reverse("orders"), "what owners asked for"),
                 Page("New order", reverse("order_new"), "a package for a boat"),
+                Page("Walk-in", reverse("walk_in"), "somebody at the door, no boat on file"),
+                Page("The same again", reverse("orders_again"), "last year's orders, taken in bulk"),
                 Page("Packages", reverse("packages"), "the jobs of each kind of order"),
                 Page("Lists in and out", reverse("lists"), "sheets of boats, owners, orders to bring in or take out"),
             ),

@@ -2,11 +2,13 @@
 
 from django.urls import URLPattern, path
 
-from yard.web.views import orders, packages
+from yard.web.views import order_ways_in, orders, packages
 
 urlpatterns: list[URLPattern] = [
     path("orders/", orders.orders, name="orders"),
     path("orders/new/", orders.order_new, name="order_new"),
+    path("orders/walk-in/", order_ways_in.walk_in, name="walk_in"),
+    path("orders/again/", order_ways_in.orders_again, name="orders_again"),
     path("orders/new/<int:pk>/", orders.order_new, name="order_new_for"),
     path("orders/work/", orders.order_work, name="order_work"),
     path("orders/<int:pk>/", orders.order, name="order"),

@@ -156,7 +156,7 @@ class WayForm(forms.Form):
                 label="At least",
                 required=False,
                 coerce=int,
-                empty_value=1,
+                empty_value="",
                 choices=[("1", "level 1"), ("2", "level 2"), ("3", "level 3")],
             )
         for number in range(1, PLACES + 1):
