@@ -55,6 +55,10 @@ class SomebodyWasQuicker:
     stored: ProductSheet
 
 
+class WaitRefused(Exception):
+    """A wait cannot be; the text says why."""
+
+
 def keep_sheet(
     pk: int | None,
     values: Mapping[str, Any],
@@ -84,6 +88,8 @@ def keep_sheet(
             return Kept(sheet, _reach(sheet, by=by, now=now))
     except StaleRow:
         return SomebodyWasQuicker(ProductSheet.objects.get(pk=pk))
+    except WaitRefused as refused:
+        return Refused({"": (str(refused),)})
 
 
 def _wrong_with(sheet: ProductSheet, waits: tuple[Wait, ...]) -> Refused | None:
@@ -112,7 +118,10 @@ def _write_waits(sheet: ProductSheet, waits: tuple[Wait, ...], *, by: User | Non
         )
         if row.pk is None or row.min_wait_min != wait.min_wait_min:
             row.min_wait_min = wait.min_wait_min
-            row.full_clean()
+            try:
+                row.full_clean()
+            except ValidationError as wrong:
+                raise WaitRefused(" ".join(wrong.messages)) from wrong
             sign(row, by=by, now=now, reason="data sheet")
             row.save()
     for gone in there.values():

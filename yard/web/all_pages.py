@@ -61,6 +61,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Walk-in", reverse("walk_in"), "somebody at the door, no boat on file"),
                 Page("The same again", reverse("orders_again"), "last year's orders, taken in bulk"),
                 Page("Packages", reverse("packages"), "the jobs of each kind of order"),
+                Page("Product data sheets", reverse("products"), "paint, sealant, varnish: limits and waits"),
                 Page("Lists in and out", reverse("lists"), "sheets of boats, owners, orders to bring in or take out"),
             ),
         ),
