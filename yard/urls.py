@@ -13,6 +13,7 @@ from yard.web import (
     urls_products,
     urls_proposals,
     urls_records,
+    urls_repairs,
     urls_season,
     urls_yard,
 )
@@ -32,6 +33,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_changes.urlpatterns,
     *urls_boats.urlpatterns,
     *urls_records.urlpatterns,
+    *urls_repairs.urlpatterns,
     *urls_proposals.urlpatterns,
     *urls_calendars.urlpatterns,
     path("plans/", plans.plans, name="plans"),

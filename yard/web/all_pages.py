@@ -62,6 +62,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("The same again", reverse("orders_again"), "last year's orders, taken in bulk"),
                 Page("Packages", reverse("packages"), "the jobs of each kind of order"),
                 Page("Product data sheets", reverse("products"), "paint, sealant, varnish: limits and waits"),
+                Page("Repair lists", reverse("repair_lists"), "what was found, and what owners said"),
                 Page("Lists in and out", reverse("lists"), "sheets of boats, owners, orders to bring in or take out"),
             ),
         ),
