@@ -33,14 +33,14 @@ class ListPage:
     changes: tuple[Change, ...]
 
 
-def list_page(row: RepairList) -> ListPage:
-    """Three queries, however many lines."""
+def list_page(row: RepairList, *, sees_owners: bool) -> ListPage:
+    """Three queries, however many lines. sees_owners: whether the reader may read who answered."""
     lines = list(row.lines.select_related("kind", "photograph", "recorded_by", "job__order").order_by("id"))
     stands = [line for line in lines if line.taken_out_at is None]
     approved = [line for line in stands if line.answer == RepairLine.Answer.APPROVED]
     return ListPage(
         row=row,
-        lines=tuple(LineRow(line, hours_words(line.minutes), _answered(line)) for line in stands),
+        lines=tuple(LineRow(line, hours_words(line.minutes), _answered(line, sees_owners)) for line in stands),
         gone=tuple(line for line in lines if line.taken_out_at is not None),
         asked=_sum(stands),
         approved=_sum(approved),
@@ -54,10 +54,10 @@ def _sum(lines: list[RepairLine]) -> Decimal:
     return sum((line.price for line in lines if line.price is not None), Decimal())
 
 
-def _answered(line: RepairLine) -> str:
+def _answered(line: RepairLine, sees_owners: bool) -> str:
     if not line.answer or line.answered_at is None:
         return ""
     written = (
         f", written down by {line.recorded_by.first_name or line.recorded_by.username}" if line.recorded_by else ""
     )
-    return " ".join(each for each in (line.said_by, line.said_how) if each) + written
+    return " ".join(each for each in (line.said_by if sees_owners else "", line.said_how) if each) + written

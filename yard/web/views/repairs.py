@@ -14,7 +14,7 @@ from yard.models import Boat, Order, RepairLine, RepairList, StaleRow
 from yard.services import repair_lists as verbs
 from yard.services.keep_records import RecordRefused
 from yard.services.repair_lists import RepairRefused
-from yard.web.access import found, require
+from yard.web.access import found, may, require
 from yard.web.repairs.forms import AnswerForm, BeginForm, LineForm
 from yard.web.repairs.page import list_page
 from yard.web.request import YardRequest, who
@@ -70,7 +70,11 @@ def repair_list(request: YardRequest, pk: int) -> HttpResponse:
         except ValidationError as wrong:
             for name, words in wrong.message_dict.items():
                 form.add_error({"minutes": "hours"}.get(name, name if name in form.fields else None), words)
-    context = {"page": list_page(row), "form": form, "how": AnswerForm().fields["said_how"].choices}  # type: ignore[attr-defined]  # a choice field
+    context = {
+        "page": list_page(row, sees_owners=may(request.user, "see_owners")),
+        "form": form,
+        "how": AnswerForm().fields["said_how"].choices,
+    }  # type: ignore[attr-defined]  # a choice field
     return render(request, "repairs/repair_list.html", context, status=422 if form.errors else 200)
 
 
