@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -55,6 +55,9 @@ class SomebodyWasQuicker:
     stored: ProductSheet
 
 
+Outcome = TypeVar("Outcome", Refused, SomebodyWasQuicker)
+
+
 class WaitRefused(Exception):
     """A wait cannot be; the text says why."""
 
@@ -86,8 +89,8 @@ def keep_sheet(
                 sheet.save()
             _write_waits(sheet, waits, by=by, now=now)
             return Kept(sheet, _reach(sheet, by=by, now=now))
-    except StaleRow:
-        return SomebodyWasQuicker(ProductSheet.objects.get(pk=pk))
+    except StaleRow as stale:
+        return SomebodyWasQuicker(ProductSheet.objects.get(pk=stale.row.pk))
     except WaitRefused as refused:
         return Refused({"": (str(refused),)})
 
@@ -198,6 +201,6 @@ def _is_here(fact: Fact, today: date, sender: Sender) -> None:
     fact.save()
 
 
-def _nothing_saved(outcome: Any) -> Any:
+def _nothing_saved(outcome: Outcome) -> Outcome:
     transaction.set_rollback(True)
     return outcome

@@ -44,8 +44,8 @@ class LineForm(forms.Form):
     photograph = forms.FileField(label="Photograph", required=False)
     form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="line-%s", **kwargs)
+    def __init__(self, data: Any = None, files: Any = None) -> None:
+        super().__init__(data, files, auto_id="line-%s")
         kind = cast("forms.ModelChoiceField[JobKind]", self.fields["kind"])
         kind.queryset = (
             JobKind.objects.filter(archived=False).exclude(pausing="elapsed").order_by("trade", "name", "id")

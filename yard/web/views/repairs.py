@@ -15,7 +15,7 @@ from yard.services import repair_lists as verbs
 from yard.services.keep_records import RecordRefused
 from yard.services.repair_lists import RepairRefused
 from yard.web.access import found, may, require
-from yard.web.repairs.forms import AnswerForm, BeginForm, LineForm
+from yard.web.repairs.forms import HOW, AnswerForm, BeginForm, LineForm
 from yard.web.repairs.page import list_page
 from yard.web.request import YardRequest, who
 
@@ -73,8 +73,8 @@ def repair_list(request: YardRequest, pk: int) -> HttpResponse:
     context = {
         "page": list_page(row, sees_owners=may(request.user, "see_owners")),
         "form": form,
-        "how": AnswerForm().fields["said_how"].choices,
-    }  # type: ignore[attr-defined]  # a choice field
+        "how": HOW,
+    }
     return render(request, "repairs/repair_list.html", context, status=422 if form.errors else 200)
 
 
