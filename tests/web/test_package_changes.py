@@ -42,7 +42,7 @@ def typed(answer: Any, **more: Any) -> dict[str, Any]:
     fields = [each for rows in forms for each in [*rows.management_form, *(f for form in rows for f in form)]]
     if "sheet" in context:
         fields += list(context["sheet"].form)
-    sent: dict[str, Any] = {"version": context["package"].version}
+    sent: dict[str, Any] = {"version": context["package" if "package" in context else "order"].version}
     for field in fields:
         value = field.value()
         if value is None or value is False or value in ("", []):

@@ -26,6 +26,18 @@ def records_of_order(order: Order) -> RecordRows:
     return _rows(order=order)
 
 
+def measures_on_file(order: Order) -> list[Measurement]:
+    """What was measured on the order's boat in other work, by name, the latest first; nothing taken back. One query."""
+    rows = Measurement.objects.filter(boat=order.boat, taken_back_at=None).exclude(order=order)
+    return list(rows.order_by("name", "-made_at", "-id"))
+
+
+def measure_names() -> tuple[str, ...]:
+    """Names that measures were given before, so that the same thing is called the same. One query."""
+    names = Measurement.objects.filter(taken_back_at=None).order_by("name").values_list("name", flat=True)
+    return tuple(names.distinct()[:200])
+
+
 def _rows(**about: Boat | Order) -> RecordRows:
     beside = ("job", "order", "made_by", "taken_back_by")
     return RecordRows(

@@ -7,11 +7,13 @@ from datetime import datetime
 from typing import Any
 
 from yard.models import Fact, Job, JobWay, Order, PlannedJob, Skill
+from yard.pictures.package_network import PackageNetworkPicture
 from yard.queries.orders import OrderWhole, order_whole
 from yard.web.history import Change, changes_of
 from yard.web.orders.form import DatesForm
+from yard.web.orders.network import network_of_order
 from yard.web.orders.preview import OptionLine, preview
-from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words
+from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words, wait_words
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,9 @@ class OrderPage:
 
     order: Order
     jobs: tuple[JobRow, ...]
-    gone: tuple[str, ...]
+    gone: tuple[Job, ...]
+    network: PackageNetworkPicture
+    longest: str
     options: tuple[OptionLine, ...]
     changes: tuple[Change, ...]
     hours: str
@@ -57,12 +61,15 @@ def order_page(order: Order) -> OrderPage:
     whole = order_whole(order)
     skills = dict(Skill.objects.values_list("key", "name"))
     rows = [_row(job, whole, skills) for job in whole.jobs if job.state != Job.State.CANCELLED]
+    network = network_of_order(whole)
     package = order.package
     options = preview(package, order.boat, frozenset(order.options), skills).options if package else ()
     return OrderPage(
         order=order,
         jobs=tuple(rows),
-        gone=tuple(job.name for job in whole.jobs if job.state == Job.State.CANCELLED),
+        gone=tuple(job for job in whole.jobs if job.state == Job.State.CANCELLED),
+        network=network,
+        longest=wait_words(network.path.length_min),
         options=options,
         changes=changes_of(order),
         hours=hours_words(sum(_person_minutes(row.ways[0].way) for row in rows if row.ways)),

@@ -156,7 +156,7 @@ class WayForm(forms.Form):
                 label="At least",
                 required=False,
                 coerce=int,
-                empty_value=None,
+                empty_value="",
                 choices=[("1", "level 1"), ("2", "level 2"), ("3", "level 3")],
             )
         for number in range(1, PLACES + 1):
@@ -283,6 +283,7 @@ class Sheet:
         kinds = list(JobKind.objects.filter(archived=False).order_by("trade", "name", "id"))
         skills = list(Skill.objects.order_by("name").values_list("key", "name"))
         self.key = sheet.job.key if sheet else ""
+        self.taken = [key for key, _ in known.jobs]
         self.form = JobForm(data, known=known, kinds=kinds, sheet=sheet)
         ways = [_way_initial(way) for way in sheet.job.ways] if sheet else []
         links = [_link_initial(link) for link in sheet.follows] if sheet else []
@@ -305,7 +306,7 @@ class Sheet:
 
     def said(self) -> JobSheet:
         """What was typed. Call it when the forms are valid."""
-        key = self.key or free_key([key for key, _ in self.form.known.jobs], _stem(self.form.cleaned_data["name"]))
+        key = self.key or free_key(self.taken, _stem(self.form.cleaned_data["name"]))
         ways = tuple(form.way() for form in self.ways.forms if _stands(form, "hours"))
         links = {form.cleaned_data["before"]: form.link(key) for form in self.links.forms if _stands(form, "before")}
         return JobSheet(

@@ -78,7 +78,7 @@ class MeasureForm(AboutForm):
     name = forms.CharField(
         label="What was measured",
         max_length=80,
-        widget=forms.TextInput(attrs={"class": "field", "autocomplete": "off"}),
+        widget=forms.TextInput(attrs={"class": "field", "autocomplete": "off", "list": "measure-names"}),
     )
     value = forms.FloatField(
         label="How much",

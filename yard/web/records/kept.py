@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.contrib.auth.models import AnonymousUser, User
 from django.urls import reverse
 
 from yard.models import Boat, Measurement, Memo, Order, Photograph, YardSettings
-from yard.queries.records import RecordRows, records_of_boat, records_of_order
+from yard.queries.records import RecordRows, measure_names, measures_on_file, records_of_boat, records_of_order
 from yard.web.access import may
 from yard.web.boats.words import when_words
 from yard.web.records.forms import LENGTH, MeasureForm, NoteForm, subjects
@@ -32,7 +32,11 @@ class KeptRow:
 
 @dataclass(frozen=True)
 class Kept:
-    """memos, photographs, measurements: what stands; gone: what was taken back. Forms: None for who only looks."""
+    """memos, photographs, measurements: what stands; gone: what was taken back. Forms: None for who only looks.
+
+    open: whether the form of a note stands open. names: of measures, as they were called before. of_the_boat: measures
+    of her other orders, in words, so that a new cover can be made from file.
+    """
 
     memos: tuple[KeptRow, ...]
     photographs: tuple[KeptRow, ...]
@@ -42,16 +46,22 @@ class Kept:
     measure_form: MeasureForm | None
     note_url: str
     measure_url: str
+    open: bool
+    names: tuple[str, ...]
+    of_the_boat: tuple[str, ...] = ()
 
 
 def kept_of_boat(boat: Boat, orders: list[Order], yard: YardSettings, user: User | AnonymousUser) -> Kept:
-    """orders: her open ones, with their jobs at hand. Three queries."""
+    """orders: her open ones, with their jobs at hand. Four queries."""
     return _kept(records_of_boat(boat), boat, orders, ("boat", boat.pk), yard, user)
 
 
-def kept_of_order(order: Order, yard: YardSettings, user: User | AnonymousUser) -> Kept:
-    """Four queries."""
-    return _kept(records_of_order(order), None, [order], ("order", order.pk), yard, user)
+def kept_of_order(order: Order, yard: YardSettings, user: User | AnonymousUser, about: str = "") -> Kept:
+    """about: the subject that the forms open with, "" for none. Measures of the boat stand beside. Six queries."""
+    kept = _kept(records_of_order(order), None, [order], ("order", order.pk), yard, user, about)
+    if order.boat is None:
+        return kept
+    return replace(kept, of_the_boat=tuple(measure_words(row, yard) for row in measures_on_file(order)))
 
 
 def _kept(
@@ -61,6 +71,7 @@ def _kept(
     page: tuple[str, int],
     yard: YardSettings,
     user: User | AnonymousUser,
+    about: str = "",
 ) -> Kept:
     shown: dict[str, list[tuple[Record, str]]] = {
         "memo": [(row, row.text) for row in rows.memos],
@@ -70,13 +81,16 @@ def _kept(
     told = {kind: [_row(row, kind, words, page[0], user) for row, words in found] for kind, found in shown.items()}
     stands = {kind: tuple(row for row in found if row.record.taken_back_at is None) for kind, found in told.items()}
     writes, choices = may(user, "report_work"), subjects(boat, orders)
+    opened = {"about": about} if about in choices else {}
     return Kept(
         memos=stands["memo"],
         photographs=stands["photograph"],
         measurements=stands["measurement"],
         gone=tuple(row for found in told.values() for row in found if row.record.taken_back_at is not None),
-        note_form=NoteForm(choices=choices, auto_id="note-%s") if writes else None,
-        measure_form=MeasureForm(choices=choices, yard=yard, auto_id="measure-%s") if writes else None,
+        note_form=NoteForm(choices=choices, auto_id="note-%s", initial=opened) if writes else None,
+        measure_form=MeasureForm(choices=choices, yard=yard, auto_id="measure-%s", initial=opened) if writes else None,
+        open=bool(opened),
+        names=measure_names() if writes else (),
         note_url=reverse(f"{page[0]}_note", args=[page[1]]),
         measure_url=reverse(f"{page[0]}_measure", args=[page[1]]),
     )

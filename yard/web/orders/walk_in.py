@@ -1,0 +1,76 @@
+"""The form for somebody at the door: name, telephone, photograph, bag tag, price said, date wanted."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any, cast
+from uuid import uuid4
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from yard.models import Package
+from yard.queries.packages import packages_in_use
+from yard.services.order_package import OrderDates, Terms, WalkIn
+from yard.services.photograph_files import MOST_BYTES
+from yard.web.orders.form import FURTHEST, SOONEST, DayField
+
+MOST_USUAL = "sail_repair"
+"""What is on the form unless somebody chooses: a torn sail in July (common practice)."""
+
+
+class WalkInForm(forms.Form):
+    """Only the name and what is ordered must be said."""
+
+    name = forms.CharField(label="Name", max_length=80)
+    phone = forms.CharField(label="Phone", required=False, max_length=40)
+    what = forms.CharField(label="What is wrong with it", required=False, max_length=500)
+    photograph = forms.FileField(label="Photograph", required=False)
+    bag_tag = forms.CharField(label="Bag tag", required=False, max_length=20)
+    price_said = forms.CharField(label="Price said", required=False, max_length=40)
+    wanted = DayField("Wanted by")
+    package = forms.ModelChoiceField(
+        label="Work", queryset=Package.objects.none(), error_messages={"required": "Choose what is to be done."}
+    )
+    form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+        package = cast("forms.ModelChoiceField[Package]", self.fields["package"])
+        package.queryset = packages_in_use().filter(needs_boat=False)
+        package.initial = package.queryset.filter(key=MOST_USUAL).first()
+        self.fields["form_key"].initial = uuid4()
+        for name, field in self.fields.items():
+            field.widget.attrs["class"] = "field"
+            if self.is_bound and name in self.errors:
+                field.widget.attrs |= {"aria-invalid": "true", "aria-describedby": f"{self[name].id_for_label}_error"}
+        self.fields["name"].widget.attrs |= {"autocomplete": "off", "autocapitalize": "words", "autofocus": True}
+        self.fields["phone"].widget.attrs["autocomplete"] = "off"
+        self.fields["phone"].widget.input_type = "tel"
+        self.fields["photograph"].widget.attrs["accept"] = "image/jpeg,image/png,image/webp"
+
+    def clean_photograph(self) -> UploadedFile[bytes] | None:
+        sent: UploadedFile[bytes] | None = self.cleaned_data["photograph"]
+        if sent is not None and sent.size is not None and sent.size > MOST_BYTES:
+            raise forms.ValidationError(f"At most {MOST_BYTES // 1024**2} MB: send a smaller photograph.")
+        return sent
+
+    def clean_wanted(self) -> date | None:
+        day: date | None = self.cleaned_data["wanted"]
+        if day and not self.today.year - SOONEST <= day.year <= self.today.year + FURTHEST:
+            raise forms.ValidationError(f"The year {day.year} cannot be right: it is {self.today.year} now.")
+        return day
+
+    def dates(self) -> OrderDates:
+        return OrderDates(wanted=self.cleaned_data["wanted"])
+
+    def terms(self) -> Terms:
+        said = self.cleaned_data
+        walk_in = WalkIn(
+            name=said["name"].strip(),
+            phone=said["phone"].strip(),
+            bag_tag=said["bag_tag"].strip(),
+            price_said=said["price_said"].strip(),
+        )
+        return Terms(walk_in=walk_in, notes=said["what"].strip(), form_key=said["form_key"])

@@ -1,0 +1,1 @@
+"""Product data sheets on their pages."""

@@ -1,0 +1,83 @@
+"""A product's sheet in words, which orders use it, and what of it was changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from yard.models import Job, JobLink, Order, ProductSheet, YardSettings
+from yard.web.history import Change, changes_of
+from yard.web.orders.words import between_words, wait_words
+from yard.web.products.form import degree_unit, degrees
+
+
+@dataclass(frozen=True)
+class Using:
+    """A wait of an open order. uses: it is read off this sheet already."""
+
+    link: JobLink
+    wait: str
+    uses: bool
+
+
+@dataclass(frozen=True)
+class SheetPage:
+    sheet: ProductSheet
+    said: tuple[tuple[str, str], ...]
+    using: tuple[Using, ...]
+    changes: tuple[Change, ...]
+
+
+def sheet_page(sheet: ProductSheet, yard: YardSettings) -> SheetPage:
+    """Four queries. using: waits of such a product before jobs that are still open, hers first."""
+    links = (
+        JobLink.objects.filter(
+            product_kind=sheet.kind, after__state=Job.State.OPEN, after__order__state=Order.State.OPEN
+        )
+        .exclude(before__state=Job.State.CANCELLED)
+        .select_related("before", "after__order__boat", "product_sheet")
+        .order_by("after__order__made_at", "after__order_id", "id")
+    )
+    using = tuple(
+        Using(link, between_words(link.min_wait_min, link.max_wait_min), link.product_sheet_id == sheet.pk)
+        for link in links
+    )
+    return SheetPage(sheet, _said(sheet, yard), using, changes_of(sheet))
+
+
+def _said(sheet: ProductSheet, yard: YardSettings) -> tuple[tuple[str, str], ...]:
+    """What the sheet states, (what, words)."""
+
+    def warm(celsius: float) -> str:
+        return f"{degrees(celsius, yard):.0f} {degree_unit(yard)}"
+
+    said = [("Put on", limits_words(sheet, yard) or "no limit stated")]
+    said += [
+        (
+            str(row.get_use_display()).capitalize(),
+            f"at least {wait_words(row.min_wait_min)} from {warm(row.from_temp_c)}",
+        )
+        for row in sheet.waits.all()
+    ]
+    if sheet.overcoat_max_min:
+        said.append(("Next coat within", wait_words(sheet.overcoat_max_min)))
+    if sheet.max_wait_min:
+        said.append(("Launched within", wait_words(sheet.max_wait_min)))
+    planned = sheet.planned_temp_c
+    said.append(("Waits are planned for", "the coldest listed" if planned is None else warm(planned)))
+    return tuple(said)
+
+
+def limits_words(sheet: ProductSheet, yard: YardSettings) -> str:
+    """ "50 to 90 °F, humidity at most 85 %, 5 °F above the dew point"; "" where the sheet states none."""
+    unit = degree_unit(yard)
+    low, high = (
+        None if each is None else f"{degrees(each, yard):.0f}" for each in (sheet.min_temp_c, sheet.max_temp_c)
+    )
+    parts = [
+        f"{low} to {high} {unit}" if low and high else f"not below {low} {unit}" if low else "",
+        f"not above {high} {unit}" if high and not low else "",
+        f"humidity at most {sheet.max_humidity_pct} %" if sheet.max_humidity_pct else "",
+    ]
+    if sheet.min_dew_spread_c:
+        parts.append(f"{degrees(sheet.min_dew_spread_c, yard, difference=True):.0f} {unit} above the dew point")
+    return ", ".join(each for each in parts if each)

@@ -1,0 +1,1 @@
+"""Repair lists on their pages."""

@@ -1,0 +1,78 @@
+"""Product data sheets: the list, one with those who use it, typed and changed, and used by orders in bulk."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+from yard.models import Order, ProductSheet, StaleRow
+from yard.services.change_order import Sender
+from yard.services.order_package import OrderRefused
+from yard.services.product_sheets import Kept, Refused, SomebodyWasQuicker, keep_sheet, use_sheet
+from yard.web.access import found, require
+from yard.web.products.form import SheetForm
+from yard.web.products.page import limits_words, sheet_page
+from yard.web.request import YardRequest, who
+
+
+@require("view_plan")
+def products(request: YardRequest) -> HttpResponse:
+    sheets = [
+        (sheet, limits_words(sheet, request.yard))
+        for sheet in ProductSheet.objects.order_by("archived", "kind", "name")
+    ]
+    return render(request, "products/list.html", {"sheets": sheets})
+
+
+@require("view_plan")
+def product(request: YardRequest, pk: int) -> HttpResponse:
+    sheet = found(ProductSheet.objects.all(), pk=pk)
+    return render(request, "products/product.html", {"page": sheet_page(sheet, request.yard)})
+
+
+@require("edit_facts", post="edit_facts")
+def product_change(request: YardRequest, pk: int | None = None) -> HttpResponse:
+    """A sheet typed anew, or changed; the waits that use it follow."""
+    sheet = found(ProductSheet.objects.all(), pk=pk) if pk else None
+    form = SheetForm(request.POST or None, yard=request.yard, sheet=sheet)
+    quicker = False
+    if form.is_bound and form.both_valid():
+        seen, by, now = _number(request.POST.get("version", "")), who(request), request.yard_now
+        told = keep_sheet(pk, form.values(), form.said_waits(), seen_version=seen, by=by, now=now)
+        match told:
+            case Kept(kept, reached):
+                messages.success(
+                    request, f"{kept.name} is on file. {reached} wait{'s' * (reached != 1)} of open jobs changed."
+                )
+                return redirect("product", pk=kept.pk)
+            case Refused():
+                form.refuse(told)
+            case SomebodyWasQuicker(stored):
+                sheet, quicker = stored, True
+    bad = form.is_bound and not quicker
+    context = {"form": form, "sheet": sheet, "quicker": quicker}
+    return render(request, "products/change.html", context, status=409 if quicker else 422 if bad else 200)
+
+
+@require(post="order")
+def product_use(request: YardRequest, pk: int) -> HttpResponse:
+    """The ticked orders read their waits off this sheet; each as it was seen, or not at all."""
+    sheet = found(ProductSheet.objects.filter(archived=False), pk=pk)
+    done = []
+    for ticked in dict.fromkeys(request.POST.getlist("order")):
+        order = found(Order.objects.all(), pk=_number(ticked))
+        sender = Sender(who(request), request.yard_now, _number(request.POST.get(f"version-{order.pk}", "")))
+        try:
+            done.append(use_sheet(order, sheet, sender=sender).ref)
+        except StaleRow:
+            messages.error(request, f"{order.ref} was changed by somebody else meanwhile: look at it, then try again.")
+        except OrderRefused as refused:
+            messages.error(request, str(refused))
+    if done:
+        messages.success(request, f"{', '.join(done)}: waits are read off {sheet.name}. The posted plan stays.")
+    return redirect("product", pk=pk)
+
+
+def _number(typed: str) -> int:
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
