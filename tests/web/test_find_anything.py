@@ -181,7 +181,7 @@ def test_one_tap_calls_and_another_texts(creek, cast):
     page = client.get(reverse("find"), {"q": "hale"}).content.decode()
     assert 'href="tel:2075550142"' in page
     assert 'href="sms:2075550142"' in page
-    assert reverse("boat", args=[creek.pk]) in page
+    assert reverse("owner", args=[Owner.objects.get(name="Ruth Hale").pk]) in page
 
 
 def test_every_page_has_the_field_and_slash_goes_there(creek, cast):

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from django.contrib.auth.models import AnonymousUser, User
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from yard.queries.find_anything import Answer, Entry, Found, find_anything
 from yard.web.access import may
@@ -61,9 +61,9 @@ def results_for(asked: str, user: User | AnonymousUser) -> Results:
 
 ADDRESSES: Mapping[Found, Callable[[Entry], str]] = {
     Found.BOAT: lambda entry: reverse("boat", args=[entry.pk]),
-    Found.OWNER: lambda entry: _first("owner", entry),
+    Found.OWNER: lambda entry: reverse("owner", args=[entry.pk]),
     Found.THING: lambda entry: reverse("thing", args=[entry.pk]),
-    Found.MOORING: lambda entry: _first("mooring", entry),
+    Found.MOORING: lambda entry: reverse("mooring", args=[entry.pk]),
     Found.ORDER: lambda entry: reverse("order", args=[entry.pk]),
     Found.PERSON: lambda entry: reverse("person", args=[entry.pk]),
     Found.PLACE: lambda entry: reverse("place_change", args=[entry.pk]),
@@ -74,11 +74,3 @@ def _address(entry: Entry, user: User | AnonymousUser) -> str:
     if entry.kind == Found.PLACE and not may(user, "edit_facts"):
         return ""
     return ADDRESSES[entry.kind](entry)
-
-
-def _first(name: str, entry: Entry) -> str:
-    """The page of its own where there is one, else that of the boat."""
-    try:
-        return reverse(name, args=[entry.pk])
-    except NoReverseMatch:
-        return reverse("boat", args=[entry.boat]) if entry.boat else ""
