@@ -16,7 +16,7 @@ IN_NINE_DAYS = NOW + timedelta(days=9)
 
 
 def said(kind: Kind, about: int = 0, **more: object) -> Said:
-    return Said(kind=kind, about=about, **({"form_key": uuid4()} | more))  # type: ignore[arg-type]
+    return Said(kind=kind, about=about, **({"form_key": uuid4()} | more))
 
 
 def take(owner, kind: Kind, about: int = 0, **more: object) -> OwnerAnswer:

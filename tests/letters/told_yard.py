@@ -99,11 +99,11 @@ def fact_of(order: Order, kind: str, name: str, **more: object) -> Fact:
 
 
 def reader(by: object, yard: YardSettings) -> Reader:
-    return Reader(by=by, now=NOW, plan=posted_plan(), yard=yard)  # type: ignore[arg-type]
+    return Reader(by=by, now=NOW, plan=posted_plan(), yard=yard)
 
 
 def read(owner: Owner, yard: YardSettings, by: object = None) -> Reading | None:
-    return reading_of(owner, posted_plan(), yard, now=NOW, by=by)  # type: ignore[arg-type]
+    return reading_of(owner, posted_plan(), yard, now=NOW, by=by)
 
 
 def move(order: Order, before: Plan, day_later: int, *, number: int = 2) -> Plan:

@@ -33,8 +33,8 @@ MERGANSER = News(
 
 def letter(*news: News, **more: object) -> LetterFacts:
     values: dict[str, object] = {"owner": "Pia Larkin", "yard": YARD, "news": news, "signed": "Maud"}
-    return LetterFacts(**(values | more))  # type: ignore[arg-type]
+    return LetterFacts(**(values | more))
 
 
 def with_situation(situation: Situation, **more: object) -> News:
-    return replace(MERGANSER, situation=situation, **more)  # type: ignore[arg-type]
+    return replace(MERGANSER, situation=situation, **more)

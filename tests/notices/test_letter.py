@@ -195,7 +195,7 @@ class Tags(HTMLParser):
 def test_a_name_with_markup_is_only_text(where: str) -> None:
     news = MERGANSER
     if where in ("boat", "reason"):
-        news = replace(news, **{where: NASTY})  # type: ignore[arg-type]
+        news = replace(news, **{where: NASTY})
     if where == "wish":
         news = replace(news, from_owner=(Wish(NASTY),))
     more = {"owner": NASTY} if where == "owner" else {"before": NASTY} if where == "own" else {}
@@ -251,7 +251,7 @@ def test_a_message_to_all_names_what_this_owner_asked_for() -> None:
 )
 def test_news_that_cannot_be_is_refused(wrong: dict[str, object]) -> None:
     with pytest.raises(ValueError, match=r"name the day|the reserve day comes after"):
-        replace(MERGANSER, **wrong)  # type: ignore[arg-type]
+        replace(MERGANSER, **wrong)
 
 
 def test_water_that_cannot_be_is_refused() -> None:

@@ -114,7 +114,7 @@ def read_the_board(page: Any, boat: str) -> None:
     heading = page.get_by_role("heading", level=1)
     heading.filter(has_text=re.compile(r"^Plan 1\b")).wait_for()
     accessible(page)
-    page.get_by_role("searchbox", name=re.compile("Find")).fill(boat)
+    page.get_by_role("searchbox", name="Find a boat").fill(boat)
     page.locator("#board").get_by_text(boat).first.wait_for()
 
 

@@ -88,7 +88,7 @@ def test_longer_hours_end_with_the_yards_longest_day() -> None:
 )
 def test_what_makes_no_other_season_is_said(change: object) -> None:
     with pytest.raises(ChangeImpossible):
-        changed(two_boats(), change)  # type: ignore[arg-type]
+        changed(two_boats(), change)
 
 
 def test_both_seasons_are_planned_and_the_change_brings_a_boat_on_time() -> None:

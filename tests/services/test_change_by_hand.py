@@ -91,7 +91,7 @@ def too_low(of: Draft, wanted: Placement) -> bool:
 
 
 def move(of: Draft, wanted: Placement, by: User, now: datetime, **more: object) -> HandDraft:
-    wish = Wish(wanted, **more)  # type: ignore[arg-type]
+    wish = Wish(wanted, **more)
     return change(of, wish, says="moved", seen_version=of.version, by=by, now=now)
 
 

@@ -157,5 +157,5 @@ class FourDays:
 def test_weekly_hours_count_from_the_first_day_and_end_before_the_day_of_leaving(nell, writer):
     values = {"hours": WEEK[:1], "starts_on": date(2027, 5, 10), "leaves_on": date(2027, 5, 24)}
     change(PEOPLE, nell.pk, values, seen_version=1, writer=writer)
-    spans = _weekly(FourDays(), Person.objects.get())  # type: ignore[arg-type]  # as much of an axis as it reads
+    spans = _weekly(FourDays(), Person.objects.get())  # as much of an axis as it reads
     assert [start // 1440 for start, _ in spans] == [date(2027, 5, day).toordinal() for day in (10, 17)]

@@ -86,6 +86,7 @@ def test_results_come_while_somebody_types_on_a_phone(new_browser, cast, creek):
         page.get_by_label("Find anything on file").fill("5550142")
         page.keyboard.press("Enter")
         expect(page.get_by_role("link", name="Call Ruth Hale")).to_be_visible()
+        page.wait_for_load_state("load")  # what is typed before the script is here waits for Enter
         page.locator("#find-q").fill("genao")
         expect(page.get_by_role("link", name="Genoa")).to_be_visible()
         expect(page.get_by_role("link", name="Call Ruth Hale")).to_have_count(0)

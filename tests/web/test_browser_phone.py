@@ -33,6 +33,7 @@ def test_off_and_back(
 
     def ready(page: Any) -> None:
         page.evaluate("() => navigator.serviceWorker.ready")
+        page.wait_for_function("() => navigator.serviceWorker.controller !== null")
         page.wait_for_function("() => caches.open('crew-day').then(c => c.match(location.href)).then(Boolean)")
         page.wait_for_function(
             "() => caches.open('crew-day').then(c => c.keys()).then(all => all.some(o => o.url.endsWith('phone.js')))"

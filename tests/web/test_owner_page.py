@@ -48,7 +48,7 @@ def order(plan: Plan) -> Order:
 
 
 def owner_of(order: Order) -> Owner:
-    return order.boat.owners.get()  # type: ignore[union-attr]
+    return order.boat.owners.get()
 
 
 def address(order: Order) -> str:

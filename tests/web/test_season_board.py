@@ -214,7 +214,7 @@ def test_an_opened_row_gives_reasons_ways_back_her_jobs_and_her_page(ada):
         "Tune is ready Thu 6 May and starts Fri 7 May (1 working day): at the ramp there is not water enough" in words
     )
     assert "1 working day earlier" in words
-    assert "Tune Fri 7 May 09:00 to 11:00 move Tune by hand Ines" in words
+    assert "Tune Fri 7 May 09:00 to 11:00 Ines" in words
     assert reverse("boat", args=[boat.pk]) in part.content.decode()
     assert "<html" not in part.content.decode()
 

@@ -45,7 +45,7 @@ def afloat(name: str, todo: str, draft_m: float | None = 1.2, mooring: bool = Tr
 def storm(**more: object) -> Storm:
     """Warned of at 10:00 on Thursday; the made tide is high at noon (3 m) and at midnight (2 m)."""
     values = {"name": "north-easter", "comes_at": at(FRIDAY, "06:00"), "closed_until": at(FRIDAY, "18:00")}
-    return warn(Warned(**(values | more)), by=None, now=NOW)  # type: ignore[arg-type]
+    return warn(Warned(**(values | more)), by=None, now=NOW)
 
 
 def lines(of: Storm) -> dict[str, StormLine]:
