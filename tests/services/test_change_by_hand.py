@@ -30,7 +30,7 @@ from yard.services.change_by_hand import (
 from yard.services.check_plan import check_stored
 from yard.services.check_water import water_faults
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture

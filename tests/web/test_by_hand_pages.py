@@ -13,7 +13,7 @@ from tests.web.made_creek import BACKEND, text_of
 from yard.models import HandChange, HandDraft, Pin, Plan, PlannedJob, YardSettings
 from yard.services import plan_in_memory
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture(scope="module")

@@ -15,7 +15,7 @@ from tests.services.test_proposals import made
 from tests.web.made_creek import BACKEND, text_of
 from yard.models import Closure, DayClosing, Event, Job, Plan, PlannedJob, Proposal, YardSettings
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 ZONE = ZoneInfo("America/New_York")
 
 
