@@ -101,7 +101,8 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "yard.web.context.yard",
-            ]
+            ],
+            "builtins": ["yard.web.template_words"],
         },
     }
 ]

@@ -132,7 +132,6 @@ def test_season_xs_within_a_quarter_of_its_optimum() -> None:
 
 
 def test_one_number_of_rounds_gives_one_bound_on_either_backend() -> None:
-    pytest.importorskip("numba")
     problem = season("XS", 3)
     ones = [lower_bound(problem, stop=Rounds(10), backend=backend) for backend in ("python", "numba", "python")]
     assert len({(one.cost, one.alone, one.rounds) for one in ones}) == 1

@@ -1,7 +1,7 @@
 """The rows of the yard, by family. Facts that a plan reads carry a version and a history."""
 
 from yard.models.answers import BackAnswer, BackSearch, PlanBound, WhatIf
-from yard.models.boats import Boat, BoatOwner, Item, ItemWhereabouts, Mooring, Owner, Whereabouts
+from yard.models.boats import Boat, BoatOwner, Mooring, Owner, Whereabouts
 from yard.models.by_hand import HandChange, HandDraft
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
 from yard.models.day_work import DayClosing, ExtraWork, MaterialUsed, Storm, StormLine, Tap
@@ -45,6 +45,7 @@ from yard.models.records import Measurement, Memo, Photograph
 from yard.models.repairs import RepairLine, RepairList
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.tackle import TacklePart
+from yard.models.things import Item, ItemWhereabouts
 from yard.models.versioned import StaleRow, Versioned
 from yard.models.views import SavedView
 from yard.models.whole_changes import ToldApart, WholeChange

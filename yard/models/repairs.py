@@ -6,11 +6,12 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
-from yard.models.boats import Boat, Item
+from yard.models.boats import Boat
 from yard.models.checks import whole_quarters
 from yard.models.kinds import JobKind
 from yard.models.orders import Job, Order
 from yard.models.records import Photograph
+from yard.models.things import Item
 from yard.models.versioned import Versioned
 
 

@@ -12,6 +12,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from yard.models import DayClosing, Event, Fact, Job, PlannedJob
+from yard.queries.accounts import called
 from yard.services.day_rows import says_of
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import DayClosed, Done, EventRefused, Started, Stopped
@@ -99,7 +100,7 @@ def closing_of(day: date) -> DayClosing | None:
 
 def closed_words(closing: DayClosing) -> str:
     user = closing.closed_by
-    who = (user.first_name or user.username) if user is not None else "somebody"
+    who = called(user, nobody="somebody")
     return f"This day was closed by {who} already: {closing.says}. Nothing was saved now; add what is missing below."
 
 

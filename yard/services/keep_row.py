@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any, Generic, Protocol, TypeVar
 
 from django.contrib.auth.models import User
@@ -139,7 +140,7 @@ def add(book: Book[M], values: Mapping[str, Any], *, writer: Writer) -> Kept[M] 
             row.save()
             for key, each in book.beside.items():
                 if values.get(key):
-                    _blame(key, lambda each=each, key=key: each.write(row, values[key], writer, "added"))  # type: ignore[misc]
+                    _blame(key, partial(each.write, row, values[key], writer, "added"))
     except (RowRefused, ValidationError) as wrong:
         return _refused(wrong)
     return Kept(row, book.keys)
@@ -240,7 +241,7 @@ def _write(book: Book[M], row: M, values: Mapping[str, Any], seen_version: int, 
     row.full_clean()
     for key, value in values.items():
         if key in book.beside:
-            _blame(key, lambda key=key, value=value: book.beside[key].write(row, value, writer, why))  # type: ignore[misc]
+            _blame(key, partial(book.beside[key].write, row, value, writer, why))
     writer.sign(row, why)
     row.save_over(seen_version)
 

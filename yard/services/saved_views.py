@@ -7,6 +7,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from yard.models import SavedView
+from yard.queries.accounts import called
 
 LONGEST_NAME, LONGEST_ASKED = 60, 1000
 
@@ -62,5 +63,5 @@ def _refuse_double(of: str, name: str, by: User, but: SavedView | None = None) -
     if but is not None:
         others = others.exclude(pk=but.pk)
     if (other := others.select_related("owner").first()) is not None:
-        whose = f"shared by {other.owner.first_name or other.owner.username}" if other.shared else "your own"
+        whose = f"shared by {called(other.owner)}" if other.shared else "your own"
         raise ViewRefused(f"There is a view “{other.name}” of this list already, {whose}: choose another name.")

@@ -13,6 +13,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 
 from yard.models import Event, Job, StormLine, Tap
+from yard.queries.accounts import called
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import Done, EventRefused, Happening, LiesTonight, Started, Stopped, Took
 from yard.services.job_rows import title
@@ -109,7 +110,7 @@ def _happening(tapped: Tapped, job: Job, at: datetime) -> Happening:
 def _by_whom(job: Job) -> str:
     last = Event.objects.filter(job=job, withdrawn_at=None, kind=Event.Kind.DONE).select_related("recorded_by").first()
     user = last.recorded_by if last is not None else None
-    return f", by {user.first_name or user.username}" if user is not None else ""
+    return f", by {called(user)}" if user is not None else ""
 
 
 def _undo(tapped: Tapped, by: User | None, now: datetime) -> str:

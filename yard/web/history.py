@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from yard.queries.accounts import called
+
 SHOWN = 20
 
 
@@ -25,7 +27,7 @@ def newest_history(row: Any, count: int = SHOWN) -> list[Any]:
 
 def who_did(past: Any) -> str:
     """Who made a change that a row of history tells of."""
-    return str(past.history_user.first_name or past.history_user.username) if past.history_user else "the yard"
+    return called(past.history_user, nobody="the yard")
 
 
 def changes_of(row: Any) -> tuple[Change, ...]:

@@ -61,7 +61,7 @@ def _ownership(row: BoatOwner, name: str, kept: Boat | Owner, ledger: Ledger) ->
         ledger.change(row, **{name: kept}, told_first=row.told_first and not (row.ends_on is None and first.exists()))
         return
     ledger.remove(row)
-    last = None if None in (row.ends_on, same.ends_on) else max(row.ends_on, same.ends_on)  # type: ignore[type-var]
+    last = max(row.ends_on, same.ends_on) if row.ends_on and same.ends_on else None
     insured = max((day for day in (row.insurance_expires_on, same.insurance_expires_on) if day), default=None)
     ledger.change(
         same,

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta, tzinfo
 from django.contrib.auth.models import User
 
 from yard.models import Boat, PlannedJob
+from yard.queries.accounts import called
 from yard.queries.changed import BoatHistory, Since, boat_history, since
 from yard.queries.plan_difference import BoatMove, boat_moves
 from yard.web.units import at_minute, local
@@ -33,7 +34,7 @@ def boat_lines(boat: Boat, *, with_told: bool) -> list[Line]:
 
 
 def name_of(user: User | None) -> str:
-    return (user.first_name or user.username) if user is not None else "–"
+    return called(user, nobody="–")
 
 
 def _planned(told: BoatHistory) -> Iterator[Line]:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from yard.models import GaugeReading, YardSettings
 from yard.pictures.lettering import height_text
+from yard.queries.accounts import called
 from yard.queries.gauge import latest_reading
 from yard.tides.gauge import GOOD_FOR, ODD_SHIFT_M, GaugeShift, gauge_shift
 from yard.tides.gauge import GaugeReading as Seen
@@ -45,7 +46,7 @@ def gauge_now(source: TideSource, yard: YardSettings, *, now: datetime) -> Gauge
     )
     if abs(shift.shift_m) > ODD_SHIFT_M:
         warning += " That much is unusual: look at the reading and at the gauge's zero."
-    return GaugeNow(row, shift, warning, (row.read_by.first_name or row.read_by.username) if row.read_by else "")
+    return GaugeNow(row, shift, warning, called(row.read_by))
 
 
 def moved_heights(

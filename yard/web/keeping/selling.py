@@ -9,6 +9,7 @@ from uuid import UUID, uuid4
 from django import forms
 
 from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, WholeChange
+from yard.queries.accounts import called
 from yard.services.keeping import Refused
 from yard.services.whole_change.sale import Sale, calendars_of, current_shares
 from yard.web.orders.form import DayField
@@ -111,6 +112,6 @@ def done_by_form(key: str) -> WholeChange | None:
 
 
 def _calendar(address: CalendarAddress) -> str:
-    by = f", made by {address.made_by.first_name or address.made_by.username}" if address.made_by else ""
+    by = f", made by {called(address.made_by)}" if address.made_by else ""
     read = f", last read {local(address.last_fetched_at):%d %b}" if address.last_fetched_at else ""
     return f"{address.name}{by}{read}"

@@ -10,6 +10,7 @@ from typing import Any
 import msgspec
 
 from yard.models import Package, PackageEdition, Skill, WaterNeed, WeatherClass
+from yard.queries.accounts import called
 from yard.services.package_differences import Difference, differences
 from yard.services.package_editions import file_of
 from yard.services.package_files import Fact, Job, Link, PackageFile, Stay, Way
@@ -52,7 +53,7 @@ def editions_of(package: Package) -> tuple[EditionRow, ...]:
         EditionRow(
             edition=row,
             at=row.made_at,
-            who=(row.made_by.first_name or row.made_by.username) if row.made_by else "the yard",
+            who=called(row.made_by, nobody="the yard"),
             changes=changes_in_words(was, file, skills) if was else (),
             way_back=file != files[0],
         )

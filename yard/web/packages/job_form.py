@@ -16,6 +16,7 @@ from yard.services.package_files import CrewLine, Job, Link, Part, Way
 from yard.web.packages.hours import MinutesField, minutes_typed
 
 CREW_LINES, PLACES = 3, 3
+MOST = 12  # ways of one job, and jobs that it follows
 Choices = list[tuple[str, str]]
 
 
@@ -287,11 +288,10 @@ class Sheet:
         self.form = JobForm(data, known=known, kinds=kinds, sheet=sheet)
         ways = [_way_initial(way) for way in sheet.job.ways] if sheet else []
         links = [_link_initial(link) for link in sheet.follows] if sheet else []
-        many = {"can_delete": True, "max_num": 12, "validate_max": True}
-        self.ways = forms.formset_factory(WayForm, extra=1, **many)(  # type: ignore[arg-type]
+        self.ways = forms.formset_factory(WayForm, extra=1, can_delete=True, max_num=MOST, validate_max=True)(
             data, initial=ways, prefix="ways", form_kwargs={"skills": skills}
         )
-        self.links = forms.formset_factory(LinkForm, extra=2, **many)(  # type: ignore[arg-type]
+        self.links = forms.formset_factory(LinkForm, extra=2, can_delete=True, max_num=MOST, validate_max=True)(
             data, initial=links, prefix="links", form_kwargs={"known": known}
         )
 

@@ -8,6 +8,7 @@ from django.contrib.auth.models import AnonymousUser, User
 from django.urls import reverse
 
 from yard.models import Boat, Measurement, Memo, Order, Photograph, YardSettings
+from yard.queries.accounts import called
 from yard.queries.records import RecordRows, measure_names, measures_on_file, records_of_boat, records_of_order
 from yard.web.access import may
 from yard.web.boats.words import when_words
@@ -116,7 +117,7 @@ def may_take_back(row: Record, user: User | AnonymousUser) -> bool:
 
 
 def who_words(user: User | None) -> str:
-    return (user.first_name or user.username) if user is not None else ""
+    return called(user)
 
 
 def measure_words(row: Measurement, yard: YardSettings) -> str:

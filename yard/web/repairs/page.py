@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from yard.models import RepairLine, RepairList
+from yard.queries.accounts import called
 from yard.web.history import Change, changes_of
 from yard.web.orders.words import hours_words
 
@@ -57,7 +58,5 @@ def _sum(lines: list[RepairLine]) -> Decimal:
 def _answered(line: RepairLine, sees_owners: bool) -> str:
     if not line.answer or line.answered_at is None:
         return ""
-    written = (
-        f", written down by {line.recorded_by.first_name or line.recorded_by.username}" if line.recorded_by else ""
-    )
+    written = f", written down by {called(line.recorded_by)}" if line.recorded_by else ""
     return " ".join(each for each in (line.said_by if sees_owners else "", line.said_how) if each) + written

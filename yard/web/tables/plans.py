@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 from yard.models import Plan
+from yard.queries.accounts import called
 from yard.web.context import clock_words
 from yard.web.tables.yard_table import YardTable
 
@@ -57,4 +58,4 @@ class PlanTable(YardTable):
 
 
 def _by(user: User | None) -> str:
-    return f" by {user.first_name or user.username}" if user else ""
+    return f" by {called(user)}" if user else ""

@@ -1,0 +1,101 @@
+"""The things of a boat, or of a walk-in, and where each of them is. Areas in square metres."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from yard.models.boats import Boat
+from yard.models.versioned import Versioned
+
+
+class Item(Versioned):
+    """A thing of a boat, or of a walk-in: mast, sail, cushions, keys, cradle."""
+
+    class Kind(models.TextChoices):
+        MAST = "mast", "mast"
+        SAIL = "sail", "sail"
+        CUSHIONS = "cushions", "cushions"
+        COVER = "cover", "cover"
+        FRAME = "frame", "frame"
+        KEYS = "keys", "keys"
+        CRADLE = "cradle", "cradle"
+        ENGINE = "engine", "engine"
+        OTHER = "other", "other"
+
+    boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.CASCADE, related_name="items")
+    order = models.ForeignKey(
+        "yard.Order",
+        null=True,
+        blank=True,
+        on_delete=models.CASCADE,
+        related_name="items",
+        help_text="the walk-in's order, where there is no boat on file",
+    )
+    ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
+    kind = models.CharField(max_length=8, choices=Kind)
+    name = models.CharField(max_length=80)
+    bag_tag = models.CharField(max_length=20, blank=True)
+    sail_number = models.CharField(max_length=20, blank=True, help_text="as it stands on the sail")
+    washed_on = models.DateField(null=True, blank=True, help_text="last washed")
+    serviced_on = models.DateField(null=True, blank=True, help_text="last looked over or repaired")
+    area_m2 = models.FloatField(null=True, blank=True)
+    notes = models.TextField(blank=True)
+    archived = models.BooleanField(default=False)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["boat_id", "kind", "name", "id"]
+        indexes = [models.Index(fields=["bag_tag"], name="item_bag_tag")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(boat__isnull=False) | Q(order__isnull=False),
+                name="item_belongs_somewhere",
+                violation_error_message="Name the boat, or the walk-in's order.",
+            ),
+            models.CheckConstraint(condition=Q(area_m2=None) | Q(area_m2__gt=0), name="item_area_above_nothing"),
+            models.UniqueConstraint(fields=["ref"], condition=~Q(ref=""), name="item_ref_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ItemWhereabouts(models.Model):
+    """Where a thing is from a moment on; its latest row is true now. A mast aboard is stepped."""
+
+    class Kind(models.TextChoices):
+        PLACE = "place", "in the yard"
+        ABOARD = "aboard", "aboard"
+        OWNER = "owner", "with the owner"
+        SENT_OUT = "sent_out", "sent out"
+
+    class Condition(models.TextChoices):
+        DRY = "dry", "dry"
+        DAMP = "damp", "damp"
+
+    item = models.ForeignKey(Item, on_delete=models.CASCADE, related_name="whereabouts")
+    kind = models.CharField(max_length=8, choices=Kind)
+    place = models.ForeignKey("yard.Place", null=True, blank=True, on_delete=models.PROTECT, related_name="items_seen")
+    condition = models.CharField(max_length=4, choices=Condition, blank=True)
+    since = models.DateTimeField()
+    said_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="items_placed"
+    )
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        verbose_name_plural = "whereabouts of things"
+        ordering = ["item_id", "-since", "-id"]
+        indexes = [models.Index(fields=["place", "since"], name="item_whereabouts_place")]
+        constraints = [
+            models.UniqueConstraint(fields=["item", "since"], name="item_one_place_at_a_time"),
+            models.CheckConstraint(
+                condition=Q(kind="place", place__isnull=False) | (~Q(kind="place") & Q(place__isnull=True)),
+                name="item_whereabouts_names_place",
+                violation_error_message="Say in which place it lies; aboard, with the owner and sent out name none.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item}: {self.place or self.get_kind_display()}"
