@@ -8,10 +8,10 @@ import pytest
 from django.contrib.auth.models import User
 
 from yard.models import DatedHours, Event, FactsRevision, Person, PersonSkill, Skill
+from yard.services.happenings import EventRefused, Hours
 from yard.services.keep_person import PEOPLE, SKILLS, Held
 from yard.services.keep_row import Kept, Refused, SomebodyWasQuicker, Writer, add, archive, change, put_back
 from yard.services.read_problem.people import _weekly
-from yard.services.record_event import EventRefused, Hours
 from yard.services.say_hours import Clocks, drop_hours, say_hours
 
 pytestmark = pytest.mark.django_db

@@ -7,9 +7,9 @@ from datetime import UTC, datetime, time, timedelta
 import pytest
 
 from yard.models import Boat, Closure, Item, ItemWhereabouts, Person, Place, Whereabouts
+from yard.services.happenings import Closed, EventRefused
 from yard.services.keep_place import PLACES
 from yard.services.keep_row import Kept, Refused, Writer, add, archive, change, put_back
-from yard.services.record_event import Closed, EventRefused
 from yard.services.say_hours import Clocks, say_hours
 
 pytestmark = pytest.mark.django_db

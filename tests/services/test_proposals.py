@@ -12,10 +12,11 @@ from yard.models import Closure, DatedHours, Event, Fact, Order, Person, Plan, P
 from yard.planning.progress import Rounds
 from yard.planning.reshuffle import reshuffle
 from yard.queries.plan_difference import boat_moves
+from yard.services.happenings import Closed, EventRefused, FactTold, Hours, NewDate
 from yard.services.make_proposal import firm_boats, keep_proposal, mending_order
 from yard.services.proposals import NothingPosted, ProposalRefused, accept, ask_for_proposal, drop, undo
 from yard.services.read_problem import read_problem
-from yard.services.record_event import Closed, EventRefused, FactTold, Hours, NewDate, record_event, take_back
+from yard.services.record_event import record_event, take_back
 from yard.services.save_plan import Making
 from yard.services.stored_plan import plan_to_mend
 

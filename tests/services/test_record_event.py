@@ -29,14 +29,15 @@ from yard.models import (
     Whereabouts,
     YardSettings,
 )
-from yard.services.happenings import Accepted, LiesTonight
-from yard.services.record_event import (
+from yard.services.happenings import (
+    Accepted,
     Closed,
     Done,
     EventRefused,
     FactTold,
     Failed,
     Hours,
+    LiesTonight,
     NewDate,
     NewJob,
     Slipped,
@@ -45,10 +46,8 @@ from yard.services.record_event import (
     Stopped,
     Took,
     Urgent,
-    record_event,
-    take_back,
-    waiting_events,
 )
+from yard.services.record_event import record_event, take_back, waiting_events
 
 pytestmark = pytest.mark.django_db
 

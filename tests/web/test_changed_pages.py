@@ -12,7 +12,8 @@ from django.test.utils import CaptureQueriesContext
 from tests.conftest import Cast
 from tests.web.made_creek import BACKEND, FRIDAY, MONDAY, NOW, THURSDAY, at, job, person, post, text_of
 from yard.models import Boat, Event, Person, Plan, PlannedJob, PlannedPerson, Proposal, Telling, YardSettings
-from yard.services.record_event import Closed, record_event
+from yard.services.happenings import Closed
+from yard.services.record_event import record_event
 
 pytestmark = pytest.mark.django_db
 

@@ -12,7 +12,8 @@ from yard.models import Event, Whereabouts
 from yard.queries.plans import posted_plan
 from yard.queries.store import store_rows
 from yard.services.facts_revision import bump_facts
-from yard.services.record_event import Moved, record_event
+from yard.services.happenings import Moved
+from yard.services.record_event import record_event
 from yard.services.say_hours import Clocks, WrittenDown, ask_after
 
 

@@ -40,52 +40,12 @@ from yard.models import (
 from yard.services.event_rows import rows_of
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import (
-    Closed,
-    DayClosed,
-    Done,
     EventRefused,
-    FactTold,
-    Failed,
     Happening,
-    Hours,
-    Moved,
-    NewDate,
-    NewJob,
     Scribe,
-    Slipped,
-    Split,
-    Started,
-    Stopped,
-    Took,
-    Urgent,
 )
 from yard.services.pen import sign
 from yard.services.written import Written
-
-__all__ = [
-    "Closed",
-    "DayClosed",
-    "Done",
-    "EventRefused",
-    "FactTold",
-    "Failed",
-    "Happening",
-    "Hours",
-    "Moved",
-    "NewDate",
-    "NewJob",
-    "Slipped",
-    "Split",
-    "Started",
-    "Stopped",
-    "Took",
-    "Urgent",
-    "open_events",
-    "record_event",
-    "take_back",
-    "waiting_events",
-    "write_event",
-]
 
 
 def record_event(

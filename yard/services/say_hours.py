@@ -13,9 +13,10 @@ from django.db import transaction
 
 from yard.models import Closure, DatedHours, Event, Proposal
 from yard.services.facts_revision import bump_facts
+from yard.services.happenings import Closed, EventRefused, Hours
 from yard.services.pen import sign
 from yard.services.proposals import NothingPosted, PlannerAtWork, ask_for_proposal
-from yard.services.record_event import Closed, EventRefused, Hours, record_event, take_back
+from yard.services.record_event import record_event, take_back
 
 
 @dataclass(frozen=True, slots=True)

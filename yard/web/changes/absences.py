@@ -10,7 +10,7 @@ from django import forms
 
 from yard.models import Closure, DatedHours, Person, Place
 from yard.models.checks import on_the_quarter
-from yard.services.record_event import Closed, Hours
+from yard.services.happenings import Closed, Hours
 from yard.web.crew.words import dated_words
 from yard.web.proposals.forms import moment
 from yard.web.units import local

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from yard.models import Closure, DatedHours, Fact, Person, Place
 from yard.models.checks import on_the_quarter
-from yard.services.record_event import Closed, FactTold, Happening, Hours, Slipped
+from yard.services.happenings import Closed, FactTold, Happening, Hours, Slipped
 from yard.web.proposals.job_forms import DoneForm, FailedForm, LongerForm, NewDateForm, StoppedForm, UrgentForm
 
 QUARTER: dict[str, Any] = {

@@ -10,8 +10,7 @@ from django.utils import timezone
 
 from yard.models import Job, JobKind, Mooring, Order, Place, PlannedJob
 from yard.queries.phone import LIE_AT
-from yard.services.happenings import LiesTonight
-from yard.services.record_event import Done, Failed, Happening, NewDate, NewJob, Stopped, Took, Urgent
+from yard.services.happenings import Done, Failed, Happening, LiesTonight, NewDate, NewJob, Stopped, Took, Urgent
 
 MOST_HOURS = 200
 

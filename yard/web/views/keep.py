@@ -12,11 +12,11 @@ from django.utils import timezone
 
 from yard.models import Boat, DatedHours, Item, Person, Place, Skill
 from yard.queries.crew import skills_with_holders
+from yard.services.happenings import EventRefused
 from yard.services.keep_person import PEOPLE, SKILLS
 from yard.services.keep_place import PLACES
 from yard.services.keep_row import Kept, Refused, SomebodyWasQuicker, add, archive, change
 from yard.services.keep_thing import THINGS
-from yard.services.record_event import EventRefused
 from yard.services.say_hours import Clocks, WrittenDown, drop_hours, say_hours
 from yard.services.whereabouts import WhereRefused, say_where_thing_lies
 from yard.web.access import found, may, require

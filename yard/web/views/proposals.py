@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from yard.models import Event, Proposal, ProposedPlan
+from yard.services.happenings import EventRefused
 from yard.services.plan_runs import progress
 from yard.services.proposals import (
     NothingPosted,
@@ -23,7 +24,7 @@ from yard.services.proposals import (
     undo,
 )
 from yard.services.read_problem import YardNotReady
-from yard.services.record_event import EventRefused, open_events, record_event, take_back, waiting_events
+from yard.services.record_event import open_events, record_event, take_back, waiting_events
 from yard.services.suggest_closures import suggested_closures
 from yard.web.access import found, require
 from yard.web.proposals.forms import FORMS, ExtraHoursForm, all_forms
