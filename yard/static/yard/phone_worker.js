@@ -11,20 +11,24 @@ self.addEventListener("fetch", function (event) {
   var address = new URL(event.request.url);
   if (event.request.method !== "GET" || address.origin !== self.location.origin) { return; }
   if (address.pathname.indexOf("/today/") !== 0 && address.pathname.indexOf("/static/") !== 0) { return; }
-  event.respondWith(fromYard(event.request));
+  event.respondWith(fromYard(event));
 });
 
 // Slow counts as silent where something is kept; where nothing is, the answer is waited for.
-function fromYard(request) {
+function fromYard(event) {
   return self.caches.open(KEPT).then(function (cache) {
-    return cache.match(request).then(function (kept) {
-      var asked = self.fetch(request).then(function (answer) {
-        if (answer.ok && !answer.redirected && answer.type === "basic") { cache.put(request, answer.clone()); }
-        return answer;
-      });
+    return cache.match(event.request).then(function (kept) {
+      var asked = self.fetch(event.request);
+      event.waitUntil(asked.then(function (answer) { return keep(cache, event.request, answer.clone()); }).catch(function () {
+        /* what was kept before stays */
+      }));
       if (!kept) { return asked; }
       var late = new Promise(function (resolve) { self.setTimeout(resolve, PATIENCE_MS, kept); });
       return Promise.race([asked.catch(function () { return kept; }), late]);
     });
   });
+}
+
+function keep(cache, request, answer) {
+  return answer.ok && !answer.redirected && answer.type === "basic" ? cache.put(request, answer) : null;
 }
