@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -11,9 +12,12 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from importlib import import_module
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import pytest
+
+if TYPE_CHECKING:
+    from tests.kept_rows import KeptRows
 
 T = TypeVar("T")
 
@@ -23,6 +27,13 @@ def pytest_configure() -> None:
     from django.db.models.signals import post_migrate
 
     post_migrate.connect(_roles_and_revision)
+
+
+def pytest_collection_finish() -> None:
+    """What stands now stands to the end, and need not be walked through at each collection of garbage."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -70,7 +81,7 @@ def cast(db: None) -> Cast:
 
 
 @contextmanager
-def _rows_of_a_module(blocker: Any) -> Iterator[None]:
+def rows_of_a_module(blocker: Any) -> Iterator[None]:
     """What is written inside is there for every test of one module, and is rolled back with it.
 
     Each test of the module stands in a savepoint of this transaction, so what it writes ends with the test.
@@ -82,29 +93,48 @@ def _rows_of_a_module(blocker: Any) -> Iterator[None]:
         transaction.set_rollback(True)
 
 
+@pytest.fixture(scope="session")
+def kept_rows() -> KeptRows:
+    from tests.kept_rows import KeptRows
+
+    return KeptRows()
+
+
 @pytest.fixture(scope="module")
-def packages(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+def packages(django_db_setup: None, django_db_blocker: Any, kept_rows: KeptRows) -> Iterator[None]:
     """The work packages as they are shipped."""
+    with rows_of_a_module(django_db_blocker):
+        kept_rows.there("packages", _load_packages)
+        yield
+
+
+def _load_packages() -> None:
     from yard.services.packages import load_packages
 
-    with _rows_of_a_module(django_db_blocker):
-        load_packages(Path(__file__).parent.parent / "fixtures" / "packages", now=datetime(2027, 1, 2, 14, tzinfo=UTC))
-        yield
+    load_packages(Path(__file__).parent.parent / "fixtures" / "packages", now=datetime(2027, 1, 2, 14, tzinfo=UTC))
 
 
 @pytest.fixture(scope="module")
-def january(django_db_setup: None, django_db_blocker: Any) -> Iterator[Any]:
-    """The small example yard in January, nothing planned: one for a module, since it takes two seconds to make."""
+def january(django_db_setup: None, django_db_blocker: Any, kept_rows: KeptRows) -> Iterator[None]:
+    """The small example yard in January, nothing planned."""
+    with rows_of_a_module(django_db_blocker):
+        kept_rows.there("january", _build_january)
+        yield
+
+
+def _build_january() -> None:
     from yard.services.example_yard import build_example
 
-    with _rows_of_a_module(django_db_blocker):
-        build_example("S", 1)
-        yield
+    build_example("S", 1)
 
 
 @pytest.fixture(scope="module")
-def posted_in_january(january: None) -> Any:
+def posted_in_january(january: None, kept_rows: KeptRows) -> Any:
     """The key of the plan that hangs on the wall of the small example yard in January."""
+    return kept_rows.there("posted in january", _post_in_january)
+
+
+def _post_in_january() -> int:
     from yard.models import YardSettings
     from yard.planning.plan import Planned
     from yard.planning.progress import Rounds
@@ -127,9 +157,13 @@ def may(django_db_setup: None, django_db_blocker: Any) -> Iterator[Any]:
     from yard.models import YardSettings
     from yard.services.example_yard import build_example
 
-    with _rows_of_a_module(django_db_blocker):
+    with rows_of_a_module(django_db_blocker):
         build_example("S", 1, "may", rounds=3000)
         yield YardSettings.objects.get().clock_frozen_at
+
+
+PATIENCE_MS = 120_000
+"""A browser's wait for what must come. Nothing here is about speed, and a busy machine is no fault of the page."""
 
 
 @pytest.fixture(scope="session")
@@ -145,11 +179,15 @@ def browser_thread() -> Iterator[tuple[ThreadPoolExecutor, Any]]:
         if os.environ.get("CI"):
             pytest.fail(missing)  # where the tests decide, they do not pass by being left out
         pytest.skip(missing)
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    expect.set_options(timeout=PATIENCE_MS)
     with ThreadPoolExecutor(1, thread_name_prefix="browser") as thread:
         playwright = thread.submit(lambda: sync_playwright().start()).result()
-        options = {"executable_path": path, "args": ["--no-sandbox", "--disable-dev-shm-usage"]}
+        # No name leads off this machine. A route that looks at each request would say so too, but it would put out the
+        # browser's own cache, which people have.
+        nowhere = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1"
+        options = {"executable_path": path, "args": ["--no-sandbox", "--disable-dev-shm-usage", nowhere]}
         chromium = thread.submit(lambda: playwright.chromium.launch(**options)).result()
         yield thread, chromium
         thread.submit(chromium.close).result()
@@ -196,12 +234,8 @@ def new_browser(browser_thread: tuple[ThreadPoolExecutor, Any], live_server: Any
         page = thread.submit(context.new_page).result()
         browser = Browser(live_server.url, thread, context, page)
 
-        def stay_here(route: Any) -> None:
-            inside = route.request.url.startswith(live_server.url)
-            route.continue_() if inside else route.abort()
-
         def listen() -> None:
-            context.route("**/*", stay_here)
+            page.set_default_timeout(PATIENCE_MS)
             page.on("console", lambda said: said.type == "error" and browser.complaints.append(said.text))
             page.on("pageerror", lambda error: browser.complaints.append(str(error)))
 

@@ -13,6 +13,8 @@ from django.test import RequestFactory
 from yard.models import Person, YardSettings
 from yard.planning import example
 from yard.planning.problem import read_problem_json
+from yard.services.example_yard.building import Built
+from yard.services.example_yard.load import YardLoad
 from yard.services.example_yard.sign_ins import SIGN_INS
 from yard.services.people_accounts import role_of
 
@@ -38,6 +40,8 @@ def test_says_what_it_made_and_how_to_sign_in(monkeypatch):
 
 
 def test_a_password_from_the_environment_is_not_printed(monkeypatch):
+    built = Built(boats=25, orders=60, jobs=300, people=8, load=YardLoad(0.9, ("canvas",)))
+    monkeypatch.setattr("yard.management.commands.example.build_example", lambda *args, **options: built)
     monkeypatch.setenv("YARD_EXAMPLE_PASSWORD", "the ebb runs till noon")
     assert "the ebb runs till noon" not in made()
     assert User.objects.get(username="dee").check_password("the ebb runs till noon")

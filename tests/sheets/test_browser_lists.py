@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.looks import faults, sizes
+from tests.looks import faults_at_every_size
 from tests.sheets.sheet_samples import csv_of, make_yard, send
 from tests.sheets.typed_list import MANY, boats, workbook
 from yard.models import Boat, HeadingMemory, YardSettings
@@ -96,14 +96,13 @@ def test_strange_headings_are_matched_once_by_keyboard_and_remembered(browser, c
     assert HeadingMemory.objects.get(of="boats", words="lengde").read_as == "ft"
 
 
-@sizes
-def test_accessible_and_no_wider_than_the_screen(new_browser, cast, yard, size):
+def test_accessible_and_no_wider_than_the_screen(new_browser, cast, yard):
     wrong = send(
         "boats",
         csv_of(["ref", "name", "LOA", "Zzz", "set"], ["wren", "Wren II", "8.7 m", "1", "x"], ["", "A", "28", "", ""]),
     )
     saved = send("owners", csv_of(["name"], ["Lou Hart"]))
-    browser = new_browser(viewport=size)
+    browser = new_browser()
     browser.sign_in(cast.ada)
     addresses = [
         "/lists/",
@@ -114,5 +113,5 @@ def test_accessible_and_no_wider_than_the_screen(new_browser, cast, yard, size):
     ]
     for path in addresses:
         browser.open(path)
-        assert browser.ui(faults) == []
+        assert browser.ui(faults_at_every_size) == []
     assert browser.complaints == []

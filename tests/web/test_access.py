@@ -18,6 +18,7 @@ from django.test import Client, RequestFactory
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.urls.converters import IntConverter, PathConverter, SlugConverter, StringConverter, UUIDConverter
 
+from tests.conftest import rows_of_a_module
 from yard.web.access import MAY, ROLES, VERBS, may, public, require
 
 EVERYBODY, SIGNED_IN = "everybody", "planner office crew viewer"
@@ -311,27 +312,43 @@ def _who(verb: Any) -> set[str]:
             return set(MAY[verb])
 
 
+@pytest.fixture(scope="module")
+def sessions(django_db_setup: None, django_db_blocker: Any) -> Iterator[dict[str, str | None]]:
+    """The session of somebody of each role; nobody has none."""
+    with rows_of_a_module(django_db_blocker):
+        of_role: dict[str, str | None] = {"nobody": None}
+        for role in ROLES:
+            user = User.objects.create_user(f"of the {role}s")
+            user.groups.add(Group.objects.get(name=role))
+            client = Client()
+            client.force_login(user, "yard.web.access.RoleBackend")
+            of_role[role] = client.cookies[settings.SESSION_COOKIE_NAME].value
+        yield of_role
+
+
+@pytest.fixture(scope="module")
+def site() -> Client:
+    """One for all, since each would put the middleware together anew."""
+    return Client(raise_request_exception=False)
+
+
 @pytest.mark.once
+@pytest.mark.django_db
 @pytest.mark.parametrize("name", PAGES)
-def test_matrix(cast, name):
+def test_matrix(sessions, site, name):
     address = reverse(name, kwargs=PAGES[name].arguments)
-    sessions = {"nobody": None}
-    for role, user in {"planner": cast.ada, "office": cast.cy, "crew": cast.ben, "viewer": cast.dee}.items():
-        client = Client()
-        client.force_login(user, "yard.web.access.RoleBackend")
-        sessions[role] = client.cookies[settings.SESSION_COOKIE_NAME].value
     asked = [(role, method) for role in sessions for method in ("GET", "POST", "DELETE")]
-    answers = {(role, method): _answer(_ask_site(method, address, sessions[role])) for role, method in asked}
+    answers = {(role, method): _answer(_ask_site(site, method, address, sessions[role])) for role, method in asked}
     assert answers == {(role, method): _expected(DOORS[name], role, method) for role, method in asked}
 
 
-def _ask_site(method: str, address: str, session: str | None) -> HttpResponse:
+def _ask_site(site: Client, method: str, address: str, session: str | None) -> HttpResponse:
     """Each request finds the yard as the first one did: what it wrote is rolled back."""
-    client = Client(raise_request_exception=False)
+    site.cookies.clear()
     if session is not None:
-        client.cookies[settings.SESSION_COOKIE_NAME] = session
+        site.cookies[settings.SESSION_COOKIE_NAME] = session
     with transaction.atomic():
-        answer = client.generic(method, address)
+        answer = site.generic(method, address)
         transaction.set_rollback(True)
     return answer
 

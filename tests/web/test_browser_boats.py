@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from tests.looks import PHONE, faults, sizes
+from tests.looks import PHONE, faults_at_every_size
 from tests.web.made_creek import FRIDAY, NOW, THURSDAY, job, launch, make_creek, person, post
 from yard.models import Boat, BoatOwner, Fact, Item, Measurement, Memo, Owner, Place, Whereabouts
 
@@ -46,9 +46,8 @@ def knot(cast, tmp_path, monkeypatch, settings) -> Boat:
     return boat
 
 
-@sizes
-def test_accessible_and_no_wider_than_the_screen(new_browser, cast, knot, size):
-    browser = new_browser(viewport=size)
+def test_accessible_and_no_wider_than_the_screen(new_browser, cast, knot):
+    browser = new_browser()
     browser.sign_in(cast.ada)
     scoter = Boat.objects.get(name="Scoter")
     for path in (
@@ -60,7 +59,7 @@ def test_accessible_and_no_wider_than_the_screen(new_browser, cast, knot, size):
         "/store/",
     ):
         browser.open(path)
-        assert browser.ui(faults) == []
+        assert browser.ui(faults_at_every_size) == []
     assert browser.complaints == []
 
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import expect
 
-from tests.looks import PHONE, faults, sizes
+from tests.looks import PHONE, faults_at_every_size
 from yard.models import Boat, BoatOwner, DatedHours, Item, Owner, Person, Place, Skill, YardSettings
 
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
@@ -27,9 +27,8 @@ def creek(cast) -> Boat:
     return teal
 
 
-@sizes
-def test_accessible_and_no_wider_than_the_screen(new_browser, cast, creek, size):
-    browser = new_browser(viewport=size)
+def test_accessible_and_no_wider_than_the_screen(new_browser, cast, creek):
+    browser = new_browser()
     browser.sign_in(cast.ada)
     person, place, item = Person.objects.get(), Place.objects.get(), Item.objects.get()
     for path in (
@@ -46,7 +45,7 @@ def test_accessible_and_no_wider_than_the_screen(new_browser, cast, creek, size)
         "/yard/",
     ):
         browser.open(path)
-        assert browser.ui(faults) == []
+        assert browser.ui(faults_at_every_size) == []
     assert browser.complaints == []
 
 

@@ -11,7 +11,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from tests.letters.told_yard import NOW, fact_of, make_order, make_owner, make_plan, make_yard, move, tell
-from tests.looks import DESK, PHONE, faults, sizes
+from tests.looks import DESK, PHONE, faults_at_every_size
 from yard.models import DayOdds, Fact, Letter, Order, OwnerAnswer, Plan, PlanOdds, Season, Telling
 from yard.services.letters.sending import send_released
 from yard.services.owner_pages.addresses import open_page, token_of
@@ -91,8 +91,7 @@ def test_from_the_plan_to_the_owner_and_back(new_browser, cast, order, settings,
     assert desk.complaints == phone.complaints == []
 
 
-@sizes
-def test_accessible(new_browser, cast, order, size):
+def test_accessible(new_browser, cast, order):
     owner = order.boat.owners.get()
     plan = Plan.objects.get()
     tell(order, "day", date(2027, 5, 12), plan=plan)
@@ -115,7 +114,7 @@ def test_accessible(new_browser, cast, order, size):
     this = Season.objects.create(name="Spring 2027", starts_on=date(2027, 3, 1), ends_on=date(2027, 7, 1))
     coming = open_next(this)
     list_again(coming, by=cast.ada, now=NOW)
-    browser = new_browser(viewport=size)
+    browser = new_browser()
     browser.sign_in(cast.ada)
     pages = [
         "/letters/",
@@ -131,5 +130,5 @@ def test_accessible(new_browser, cast, order, size):
     ]
     for path in pages:
         browser.open(path)
-        assert browser.ui(faults) == []
+        assert browser.ui(faults_at_every_size) == []
     assert browser.complaints == []

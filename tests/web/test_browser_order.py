@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import expect
 
-from tests.looks import faults, sizes
+from tests.looks import faults_at_every_size
 from tests.services.ordering import JANUARY, ordered
 from tests.services.package_walk import FOLDER
 from yard.models import Boat, Order, Package, YardSettings
@@ -57,9 +57,8 @@ def test_an_order_by_keyboard_alone(browser, cast, wren):
     assert "sea_trial" in order.options
 
 
-@sizes
-def test_accessible(new_browser, cast, wren, size):
-    browser = new_browser(viewport=size)
+def test_accessible(new_browser, cast, wren):
+    browser = new_browser()
     browser.sign_in(cast.ada)
     order, package = ordered(wren, "spring_commissioning"), Package.objects.get(key="spring_commissioning")
     pages = [
@@ -74,5 +73,5 @@ def test_accessible(new_browser, cast, wren, size):
     ]
     for path in pages:
         browser.open(path)
-        assert browser.ui(faults) == []
+        assert browser.ui(faults_at_every_size) == []
     assert browser.complaints == []

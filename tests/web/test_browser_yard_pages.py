@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
-from tests.looks import faults, sizes
+from tests.looks import faults_at_every_size
 from tests.web.made_creek import FRIDAY, MONDAY, THURSDAY, job, launch, make_creek, person, post
 from yard.models import Boat, GaugeReading
 
@@ -48,13 +48,12 @@ def addresses(cal) -> list[str]:
     ]
 
 
-@sizes
-def test_accessible_and_no_wider_than_the_screen(new_browser, cast, yard, size):
-    browser = new_browser(viewport=size)
+def test_accessible_and_no_wider_than_the_screen(new_browser, cast, yard):
+    browser = new_browser()
     browser.sign_in(cast.ada)
     for path in addresses(yard):
         browser.open(path)
-        assert browser.ui(faults) == []
+        assert browser.ui(faults_at_every_size) == []
     assert browser.complaints == []
 
 
