@@ -58,7 +58,7 @@ def test_all_is_saved_together_with_its_history(yard: YardSettings) -> None:
     [
         ({"name": "X", "tide_station": "nowhere"}, {}, "tide_station", "nowhere"),
         ({"name": "X", "time_zone": "Mars/Olympus"}, {}, "time_zone", "not a known time zone"),
-        ({"name": "X"}, {0: [(time(7), time(12)), (time(11), time(17))]}, "shop", "overlap at 11:00"),
+        ({"name": "X"}, {0: [(time(7), time(12)), (time(11), time(17))]}, "shop", "Monday: two stretches overlap"),
     ],
 )
 def test_what_cannot_be_is_refused_whole(yard: YardSettings, values, shop, field: str, says: str) -> None:
