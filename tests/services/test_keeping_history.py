@@ -121,7 +121,7 @@ KINDS = {
 STEPS = st.lists(
     st.tuples(st.sampled_from(["add", "again", "change", "stale", "archive", "back", "was"]), st.integers(0, 60)),
     min_size=1,
-    max_size=12,
+    max_size=10,
 )
 
 
@@ -199,7 +199,7 @@ class Walk:
 
 
 class TestHistory(TestCase):
-    @settings(max_examples=45, deadline=None)
+    @settings(max_examples=25, deadline=None)
     @given(kind=st.sampled_from(sorted(KINDS)), steps=STEPS)
     def test_every_state_is_kept(self, kind: str, steps: list[tuple[str, int]]) -> None:
         by = User.objects.create(username="cy")

@@ -141,6 +141,20 @@ def test_the_way_back_of_a_setting_is_in_its_history(yard, ada):
     assert ada.post(reverse("yard_settings_back", args=[99_999]), {"version": 1}).status_code == 404
 
 
+def test_hours_and_holidays_have_a_history_and_a_way_back(yard, ada):
+    ada.post(
+        reverse("yard_settings"), form_on(ada) | {"shop_0": "07:00 to 17:00", "holidays": "2027-05-31 Memorial Day"}
+    )
+    first = yard.history.order_by("history_date", "history_id").last()
+    ada.post(reverse("yard_settings"), form_on(ada) | {"shop_0": "08:00 to 12:00", "holidays": ""})
+    page = said(ada.get(reverse("yard_settings")))
+    assert "Open: Mon 07:00-17:00 → Mon 08:00-12:00" in page
+    assert "Holidays: 2027-05-31 Memorial Day → –" in page
+    ada.post(reverse("yard_settings_back", args=[first.history_id]), {"version": YardSettings.objects.get().version})
+    assert [str(row) for row in ShopHours.objects.all()] == ["Monday 07:00 to 17:00"]
+    assert YardHoliday.objects.get().name == "Memorial Day"
+
+
 def test_two_people_name_one_place(yard, ada):
     place = Place.objects.create(ref="ramp", name="Ramp", kind="ramp")
     typed = {f"name-{place.pk}": "The hard", f"version-{place.pk}": place.version}
