@@ -8,26 +8,26 @@ import pytest
 
 from yard.models import Boat, Closure, Item, ItemWhereabouts, Person, Place, Whereabouts
 from yard.services.happenings import Closed, EventRefused
-from yard.services.keep_place import PLACES
-from yard.services.keep_row import Kept, Refused, Writer, add, archive, change, put_back
+from yard.services.keep_place import PLACE
+from yard.services.keeping import Kept, Refused, Writer, add, archive, change, put_back
 from yard.services.say_hours import Clocks, say_hours
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
-WRITER = Writer(None, NOW)
+WRITER = Writer(None, NOW, NOW.date())
 EASTERLY = {"from_deg": 45, "to_deg": 135, "sustained_kn": 12, "gust_kn": 18}
 HOURS = ((0, time(6), time(20)),)
 
 
 @pytest.fixture
 def ramp() -> Place:
-    kept = add(PLACES, {"name": "The ramp", "kind": "ramp", "outdoor": True}, writer=WRITER)
+    kept = add(PLACE, {"name": "The ramp", "kind": "ramp", "outdoor": True}, writer=WRITER)
     assert isinstance(kept, Kept)
     return kept.row
 
 
 def test_a_second_place_of_the_name_gets_a_ref_of_its_own(ramp):
-    other = add(PLACES, {"name": "The ramp", "kind": "ramp"}, writer=WRITER)
+    other = add(PLACE, {"name": "The ramp", "kind": "ramp"}, writer=WRITER)
     assert isinstance(other, Kept)
     assert (ramp.ref, other.row.ref) == ("the-ramp", "the-ramp-2")
 
@@ -35,16 +35,16 @@ def test_a_second_place_of_the_name_gets_a_ref_of_its_own(ramp):
 def test_limits_hours_and_operators_change_together_and_go_back_together(ramp):
     bo = Person.objects.create(name="Bo", short_name="Bo")
     values = {"wind_limits": [EASTERLY], "hours": HOURS, "operators": frozenset({bo.pk}), "max_length_m": 10.5}
-    told = change(PLACES, ramp.pk, values, seen_version=ramp.version, writer=WRITER)
+    told = change(PLACE, ramp.pk, values, seen_version=ramp.version, writer=WRITER)
     assert isinstance(told, Kept)
-    kept = PLACES.read(Place.objects.get())
+    kept = PLACE.read(Place.objects.get())
     assert {key: kept[key] for key in values} == values
-    change(PLACES, ramp.pk, {"operators": frozenset(), "hours": ()}, seen_version=told.row.version, writer=WRITER)
+    change(PLACE, ramp.pk, {"operators": frozenset(), "hours": ()}, seen_version=told.row.version, writer=WRITER)
     pasts = list(ramp.history.order_by("history_id"))
     was = next(past for past in pasts if past.version == told.row.version)
-    back = put_back(PLACES, ramp.pk, was.history_id, seen_version=Place.objects.get().version, writer=WRITER)
+    back = put_back(PLACE, ramp.pk, was.history_id, seen_version=Place.objects.get().version, writer=WRITER)
     assert isinstance(back, Kept)
-    kept = PLACES.read(Place.objects.get())
+    kept = PLACE.read(Place.objects.get())
     assert (kept["operators"], kept["hours"], kept["wind_limits"]) == (frozenset({bo.pk}), HOURS, [EASTERLY])
 
 
@@ -59,7 +59,7 @@ def test_limits_hours_and_operators_change_together_and_go_back_together(ramp):
     ],
 )
 def test_refused_with_the_field(ramp, values, key, words):
-    told = change(PLACES, ramp.pk, values, seen_version=ramp.version, writer=WRITER)
+    told = change(PLACE, ramp.pk, values, seen_version=ramp.version, writer=WRITER)
     assert isinstance(told, Refused)
     assert any(word in str(told.words) for word in words.split("|")) or key == "capacity"
     assert set(told.words) <= {key, ""}
@@ -69,15 +69,15 @@ def test_refused_with_the_field(ramp, values, key, words):
 def test_a_place_with_a_boat_or_a_thing_in_it_is_not_put_away(ramp):
     teal = Boat.objects.create(ref="teal", name="Teal", length_m=8, beam_m=2.5)
     Whereabouts.objects.create(boat=teal, kind="apron", place=ramp, since=NOW)
-    told = archive(PLACES, ramp.pk, True, seen_version=ramp.version, writer=WRITER)
+    told = archive(PLACE, ramp.pk, True, seen_version=ramp.version, writer=WRITER)
     assert isinstance(told, Refused)
     assert told.words[""] == ("Teal still lies there: move them first.",)
     Whereabouts.objects.create(boat=teal, kind="away", since=NOW + timedelta(hours=1))
     mast = Item.objects.create(boat=teal, kind="mast", name="mast")
     ItemWhereabouts.objects.create(item=mast, kind="place", place=ramp, since=NOW)
-    assert isinstance(archive(PLACES, ramp.pk, True, seen_version=ramp.version, writer=WRITER), Refused)
+    assert isinstance(archive(PLACE, ramp.pk, True, seen_version=ramp.version, writer=WRITER), Refused)
     ItemWhereabouts.objects.create(item=mast, kind="aboard", since=NOW + timedelta(hours=1))
-    assert isinstance(archive(PLACES, ramp.pk, True, seen_version=ramp.version, writer=WRITER), Kept)
+    assert isinstance(archive(PLACE, ramp.pk, True, seen_version=ramp.version, writer=WRITER), Kept)
 
 
 def test_shut_is_written_once_as_a_happening(ramp):

@@ -9,7 +9,15 @@ from yard.services.read_problem.rows import drafts_of_the_fleet
 from yard.services.read_problem.weather import cells_as_json, cells_from_json, cells_of, computed_table, table_of
 from yard.services.read_problem.weather_ground import allowance_ground
 from yard.services.weather_limits import limits_of
-from yard.services.yard_settings import Change, SettingRefused, name_places, save_settings, set_allowance_cell
+from yard.services.yard_settings import (
+    YARD,
+    Change,
+    SettingRefused,
+    name_places,
+    put_settings_back,
+    save_settings,
+    set_allowance_cell,
+)
 from yard.weather.climate import Season, WorkClass
 from yard.weather.limits import WorkKind
 
@@ -58,7 +66,7 @@ def test_all_is_saved_together_with_its_history(yard: YardSettings) -> None:
     [
         ({"name": "X", "tide_station": "nowhere"}, {}, "tide_station", "nowhere"),
         ({"name": "X", "time_zone": "Mars/Olympus"}, {}, "time_zone", "not a known time zone"),
-        ({"name": "X"}, {0: [(time(7), time(12)), (time(11), time(17))]}, "shop", "overlap at 11:00"),
+        ({"name": "X"}, {0: [(time(7), time(12)), (time(11), time(17))]}, "shop", "Monday: two stretches overlap"),
     ],
 )
 def test_what_cannot_be_is_refused_whole(yard: YardSettings, values, shop, field: str, says: str) -> None:
@@ -67,6 +75,27 @@ def test_what_cannot_be_is_refused_whole(yard: YardSettings, values, shop, field
     assert says in refused.value.faults[field]
     assert YardSettings.objects.get().name == "Quill's Yard"
     assert not ShopHours.objects.exists()
+
+
+def test_hours_and_holidays_go_back_with_the_settings_on_a_clock_that_stands_still(yard: YardSettings) -> None:
+    week, short = {0: [(time(7), time(17))]}, {0: [(time(7), time(12))], 5: [(time(8), time(12))]}
+    save_settings({}, shop=week, holidays={date(2027, 5, 31): "Memorial Day"}, change=change(yard))
+    first = yard.history.order_by("history_date", "history_id").last()
+    for shop, holidays in ((short, {}), ({}, {date(2027, 7, 5): "Independence Day"})):
+        save_settings({}, shop=shop, holidays=holidays, change=change(YardSettings.objects.get()))
+    put_settings_back(first.history_id, change=change(YardSettings.objects.get()))
+    assert list(ShopHours.objects.values_list("weekday", "starts", "ends")) == [(0, time(7), time(17))]
+    assert list(YardHoliday.objects.values_list("day", "name")) == [(date(2027, 5, 31), "Memorial Day")]
+    pasts = list(yard.history.order_by("history_date", "history_id"))
+    assert [len(kept["shop"]) for kept in YARD.was(pasts)][-4:] == [1, 2, 0, 1]
+    assert [list(kept["holidays"].values()) for kept in YARD.was(pasts)][-4:] == [
+        ["Memorial Day"],
+        [],
+        ["Independence Day"],
+        ["Memorial Day"],
+    ]
+    with pytest.raises(StaleRow):
+        put_settings_back(first.history_id, change=Change(None, NOW, 1))
 
 
 def test_the_second_of_two_people_is_told(yard: YardSettings) -> None:

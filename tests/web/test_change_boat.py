@@ -129,7 +129,7 @@ def test_archived_only_without_open_orders_and_brought_back(client, teal):
     assert not Boat.objects.get().archived
     client.post(address, {"version": teal.version, "archived": "yes"})
     assert Boat.objects.get().archived
-    assert "Bring her back" in client.get(reverse("boat_change", args=[teal.pk])).content.decode()
+    assert "Bring this boat back" in client.get(reverse("boat_change", args=[teal.pk])).content.decode()
     client.post(address, {"version": Boat.objects.get().version, "archived": "no"})
     assert not Boat.objects.get().archived
 

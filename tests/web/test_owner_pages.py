@@ -169,8 +169,10 @@ def test_a_share_is_added_changed_and_told_of(cy, ann, wren):
     bo = Owner.objects.create(name="Bo Reed")
     page = cy.get(reverse("share_new"), {"boat": wren.pk})
     assert page.context["whose"]["boat"].value() == str(wren.pk)
+    typed = {"owner": bo.pk, "boat": wren.pk, "starts_on": "2027-05-01"}
+    typed["form_key"] = page.context["form"]["form_key"].value()
     for _ in range(2):
-        answer = cy.post(reverse("share_new"), {"owner": bo.pk, "boat": wren.pk, "starts_on": "2027-05-01"})
+        answer = cy.post(reverse("share_new"), typed)
         assert answer.url == reverse("owner", args=[bo.pk])
     share = BoatOwner.objects.get(owner=bo)
     assert share.history.get().history_user.username == "cy"

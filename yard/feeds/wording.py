@@ -5,12 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from yard.day_names import MONTHS, WEEKDAYS
 from yard.feeds.event import Days, FeedEvent, Hours, Shown, When
 from yard.feeds.text import clean
 
 CANCELLED = "CANCELLED"
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def title(event: FeedEvent) -> str:
@@ -67,4 +66,4 @@ def when_words(when: When, zone: str) -> str:
 
 
 def _day(at: datetime) -> str:
-    return f"{_WEEKDAYS[at.weekday()]} {at.day} {_MONTHS[at.month - 1]}"
+    return f"{WEEKDAYS[at.weekday()]} {at.day} {MONTHS[at.month - 1]}"

@@ -43,6 +43,7 @@ from yard.models.plans import (
 )
 from yard.models.records import Measurement, Memo, Photograph
 from yard.models.repairs import RepairLine, RepairList
+from yard.models.sent_forms import SentForm
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.tackle import TacklePart
 from yard.models.things import Item, ItemWhereabouts
@@ -132,6 +133,7 @@ __all__ = [
     "SameAgain",
     "SavedView",
     "Season",
+    "SentForm",
     "SheetImport",
     "ShopHours",
     "Skill",

@@ -63,13 +63,6 @@ class Boat(Versioned):
         related_name="merged_from",
         help_text="the one that she was found to be",
     )
-    form_key = models.UUIDField(
-        null=True,
-        blank=True,
-        unique=True,
-        editable=False,
-        help_text="of the form she was added on: the same form sent twice is one",
-    )
     history = HistoricalRecords()
 
     class Meta:
@@ -139,13 +132,6 @@ class Owner(Versioned):
         on_delete=models.SET_NULL,
         related_name="merged_from",
         help_text="the one that this one was found to be",
-    )
-    form_key = models.UUIDField(
-        null=True,
-        blank=True,
-        unique=True,
-        editable=False,
-        help_text="of the form it was added on: the same form sent twice is one",
     )
     boats = models.ManyToManyField(Boat, through="BoatOwner", related_name="owners")
     history = HistoricalRecords()
@@ -228,13 +214,6 @@ class Mooring(Versioned):
     temporary = models.BooleanField(default=False, help_text="the yard's own, lent while a mooring is not ready")
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
-    form_key = models.UUIDField(
-        null=True,
-        blank=True,
-        unique=True,
-        editable=False,
-        help_text="of the form it was added on: the same form sent twice is one",
-    )
     history = HistoricalRecords()
 
     class Meta:

@@ -43,13 +43,6 @@ class TacklePart(Versioned):
     condition = models.CharField(max_length=7, choices=Condition, blank=True)
     note = models.CharField(max_length=200, blank=True)
     taken_up_on = models.DateField(null=True, blank=True)
-    form_key = models.UUIDField(
-        null=True,
-        blank=True,
-        unique=True,
-        editable=False,
-        help_text="of the form it was added on: the same form sent twice is one",
-    )
     history = HistoricalRecords()
 
     class Meta:

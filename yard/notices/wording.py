@@ -5,27 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime, time
 
+from yard.day_names import MONTH_NAMES, WEEKDAY_NAMES
+
 FOOT_M = 0.3048
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 def day_words(day: date) -> str:
     """Monday 10 May"""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    return f"{WEEKDAY_NAMES[day.weekday()]} {day.day} {MONTH_NAMES[day.month - 1]}"
 
 
 def week_words(monday: date) -> str:

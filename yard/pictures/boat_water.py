@@ -6,8 +6,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from yard.day_names import MONTHS
 from yard.pictures.labels import inside, keep_clear
-from yard.pictures.lettering import MONTHS, count_of, cut, height_text, text_width, weekday_day_month
+from yard.pictures.lettering import count_of, cut, height_text, text_width, weekday_day_month
 from yard.pictures.shapes import Label, PictureValueError, Rect, Scale, Stroke, number_text, tenth
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from yard.day_names import MONTHS, WEEKDAYS
 from yard.pictures.launch_list_input import LaunchListInput, Light, ListedBoat, ListedTide
-from yard.pictures.lettering import MONTHS, WEEKDAYS, clock, count_of, cut, height_text, weekday_day_month
+from yard.pictures.lettering import clock, count_of, cut, height_text, weekday_day_month
 from yard.pictures.shapes import (
     CurvePoint,
     Label,

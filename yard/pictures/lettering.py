@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from datetime import date
 
+from yard.day_names import MONTHS, WEEKDAYS
+
 SPARE = 1.08  # chosen by eye on the screens, not measured against every face
 _WIDTHS: dict[str, int] = {
     **dict.fromkeys("'", 191),
@@ -30,22 +32,6 @@ _WIDTHS: dict[str, int] = {
 _OTHER = 600  # a letter not in the table: a little more than most
 _BOLD = 1.08  # of the regular face (Helvetica-Bold lower case is 0 to 10 % wider, from memory)
 _ITALIC = 0.92  # of the upright sans: the book faces run narrower (from memory, by eye on the screens)
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-MONTH_NAMES = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 def text_width(text: str, size: float, *, bold: bool = False, name: bool = False) -> float:

@@ -6,16 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-from yard.pictures.lettering import (
-    MONTH_NAMES,
-    WEEKDAYS,
-    clock,
-    count_of,
-    cut,
-    height_text,
-    text_width,
-    weekday_day_month,
-)
+from yard.day_names import MONTH_NAMES, WEEKDAYS
+from yard.pictures.lettering import clock, count_of, cut, height_text, text_width, weekday_day_month
 from yard.pictures.shapes import Disc, Label, PictureValueError, Rect, Scale, Stroke, number_text, tenth
 
 

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
 from yard.models import Mooring, Order, TacklePart, Whereabouts
+from yard.queries.by_words import carrying
 
 DUE_SOON = timedelta(days=30)
 """An inspection or a permit that runs out within this is worth a call now (common practice)."""
@@ -25,14 +26,8 @@ def moorings_on_file(*, archived: bool = False) -> QuerySet[Mooring]:
 
 def moorings_found(rows: QuerySet[Mooring], words: str) -> QuerySet[Mooring]:
     """Moorings that carry every word: number, where it lies, the boat, the permit's number."""
-    for word in words.split():
-        rows = rows.filter(
-            Q(ref__icontains=word)
-            | Q(position_note__icontains=word)
-            | Q(permit_boat__name__icontains=word)
-            | Q(permit_number__icontains=word)
-        )
-    return rows
+    lookups = ("ref", "position_note", "permit_boat__name", "permit_number")
+    return carrying(rows, words, (f"{each}__icontains" for each in lookups))
 
 
 def needing(rows: QuerySet[Mooring], what: str, today: date) -> QuerySet[Mooring]:

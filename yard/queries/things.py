@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from yard.models import Item, ItemWhereabouts
+from yard.queries.by_words import carrying
 
 
 def things_listed() -> QuerySet[Item]:
@@ -23,16 +24,10 @@ def latest_row() -> Subquery:
 
 def things_found(rows: QuerySet[Item], words: str) -> QuerySet[Item]:
     """Things that carry every word somewhere: name, bag tag, sail number, boat."""
-    for word in words.split():
-        rows = rows.filter(
-            Q(name__icontains=word)
-            | Q(bag_tag__icontains=word)
-            | Q(sail_number__icontains=word)
-            | Q(boat__name__icontains=word)
-            | Q(boat__sail_number__iexact=word)
-            | Q(order__ref__iexact=word)
-        )
-    return rows
+    like = ("name", "bag_tag", "sail_number", "boat__name")
+    return carrying(
+        rows, words, (*(f"{each}__icontains" for each in like), "boat__sail_number__iexact", "order__ref__iexact")
+    )
 
 
 def where_things_are(things: Iterable[int]) -> dict[int, ItemWhereabouts]:

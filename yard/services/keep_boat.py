@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from yard.models import Boat, Order
 from yard.services.keeping import Keeper, Words, Writer
 from yard.services.say_fact import draft_is_here
@@ -22,7 +25,7 @@ KEPT_FIELDS = (
 )
 
 
-def _wrong_with(boat: Boat) -> Words:
+def _wrong_with(boat: Boat, values: Mapping[str, Any]) -> Words:
     if boat.beam_m > boat.length_m:
         return {"beam_m": ("She would be wider than she is long: were length and beam swapped?",)}
     return {}
@@ -46,5 +49,12 @@ def _then(boat: Boat, changed: tuple[str, ...], writer: Writer) -> None:
 
 
 BOAT = Keeper(
-    Boat, KEPT_FIELDS, named_from="name", wrong_with=_wrong_with, keeps_open=_keeps_open, shut=_shut, then=_then
+    Boat,
+    KEPT_FIELDS,
+    words={"in_a_storm": "in a storm", "mast_height_m": "mast above water"},
+    made_of_name="ref",
+    wrong_with=_wrong_with,
+    keeps_open=_keeps_open,
+    shut=_shut,
+    then=_then,
 )

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from datetime import date
+from typing import Any
 
 from django.db.models import OuterRef, Q, Subquery
 
@@ -42,7 +44,7 @@ NAUTICAL_MILE_M = 1852.0  # the international nautical mile, exact
 EARTH_RADIUS_M = 6_371_008.8  # mean radius of WGS 84 (IUGG)
 
 
-def _wrong_with(mooring: Mooring) -> Words:
+def _wrong_with(mooring: Mooring, values: Mapping[str, Any]) -> Words:
     wrong: dict[str, tuple[str, ...]] = {}
     _in_range(mooring, "depth_m_at_datum", SHOALEST_M, DEEPEST_M, "what dries is negative", wrong)
     _in_range(mooring, "route_shoalest_m_at_datum", SHOALEST_M, DEEPEST_M, "what dries is negative", wrong)
@@ -132,11 +134,27 @@ def settles(mooring: Mooring, kind: str, orders: list[Order], today: date) -> bo
     return set_on is not None and set_on <= today and bool(seasons) and all(each.holds(set_on) for each in seasons)
 
 
-def _part_of_an_open_mooring(part: TacklePart) -> Words:
+def _part_of_an_open_mooring(part: TacklePart, values: Mapping[str, Any]) -> Words:
     if part.taken_up_on is None and part.mooring.archived:
         return {"": (f"{part.mooring} is archived: bring it back first.",)}
     return {}
 
 
-MOORING = Keeper(Mooring, MOORING_FIELDS, wrong_with=_wrong_with, keeps_open=_keeps_open, then=_then)
-TACKLE = Keeper(TacklePart, TACKLE_FIELDS, wrong_with=_part_of_an_open_mooring)
+MOORING = Keeper(
+    Mooring,
+    MOORING_FIELDS,
+    words={
+        "ref": "number",
+        "position_note": "where it lies",
+        "depth_m_at_datum": "depth",
+        "route_shoalest_m_at_datum": "shoalest on the way",
+        "underside_m_above_datum": "bridge or wire",
+        "tackle_inspection_due_on": "next inspection",
+        "permit_boat": "permit for",
+        "permit_expires_on": "permit until",
+    },
+    wrong_with=_wrong_with,
+    keeps_open=_keeps_open,
+    then=_then,
+)
+TACKLE = Keeper(TacklePart, TACKLE_FIELDS, words={"taken_up_on": "taken up"}, wrong_with=_part_of_an_open_mooring)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from yard.models import BoatOwner, Owner
 from yard.services.keeping import Keeper, Words
@@ -50,7 +52,7 @@ def digits_of(number: str) -> str:
     return "".join(letter for letter in number if letter.isascii() and letter.isdigit())
 
 
-def _wrong_with(owner: Owner) -> Words:
+def _wrong_with(owner: Owner, values: Mapping[str, Any]) -> Words:
     wrong: dict[str, tuple[str, ...]] = {}
     if not owner.name.strip():
         wrong["name"] = ("Give a name, or what the yard calls this owner.",)
@@ -83,5 +85,22 @@ def _shut(owner: Owner) -> str:
     return f"Found to be the same as {owner.merged_into.name}: take the merge back on that page."
 
 
-OWNER = Keeper(Owner, OWNER_FIELDS, named_from="name", wrong_with=_wrong_with, keeps_open=_keeps_open, shut=_shut)
-OWNERSHIP = Keeper(BoatOwner, OWNERSHIP_FIELDS)
+OWNER = Keeper(
+    Owner,
+    OWNER_FIELDS,
+    words={"prefers": "is reached by"},
+    made_of_name="ref",
+    wrong_with=_wrong_with,
+    keeps_open=_keeps_open,
+    shut=_shut,
+)
+OWNERSHIP = Keeper(
+    BoatOwner,
+    OWNERSHIP_FIELDS,
+    words={
+        "starts_on": "owner from",
+        "ends_on": "owner until",
+        "told_first": "called first",
+        "insurance_expires_on": "insured until",
+    },
+)

@@ -11,10 +11,10 @@ from datetime import date
 from typing import Any
 
 from yard.models import Person, PersonSkill, Skill, Weekday, WeeklyHours
-from yard.services.keep_row import Book, RowRefused, Writer, rows_as_of
-from yard.services.week_hours import Hours, WeekOf, refuse_overlap
+from yard.services.keeping import Keeper, Words, Writer, rows_as_of
+from yard.services.week_hours import Hours, WeekOf, overlap_in
 
-HOURS = WeekOf(WeeklyHours, "person", "weekly_hours")
+HOURS = WeekOf(WeeklyHours, "person")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,32 +64,35 @@ def _held(row: Any) -> Held:
     return Held(row.level, row.licence, row.licence_until)
 
 
-def _check(row: Person, values: Mapping[str, Any]) -> None:
-    """What the model cannot say, in the trade's words."""
+def _wrong_with(row: Person, values: Mapping[str, Any]) -> Words:
     hours: Hours = values["hours"] if "hours" in values else (HOURS.read(row) if row.pk else ())
+    wrong: dict[str, tuple[str, ...]] = {}
     if row.contractor and hours:
-        raise RowRefused(
-            "hours", f"{row.short_name or 'A contractor'} comes on agreed dates: empty the weekly hours, or untick it."
-        )
-    refuse_overlap(hours)
+        who = row.short_name or "A contractor"
+        wrong["hours"] = (f"{who} comes on agreed dates: empty the weekly hours, or untick it.",)
+    elif words := (*overlap_in(hours), *_too_long(hours, row.longest_day_min)):
+        wrong["hours"] = words
+    if row.slides_per_week and not (row.early_slide_min or row.late_slide_min):
+        wrong["slides_per_week"] = ("Say how far a day may slide, early or late, or leave this at 0.",)
+    return wrong
+
+
+def _too_long(hours: Hours, longest_day_min: int) -> tuple[str, ...]:
     lengths: dict[int, int] = {}
     for weekday, starts, ends in hours:
         length = (ends.hour - starts.hour) * 60 + ends.minute - starts.minute
         lengths[weekday] = lengths.get(weekday, 0) + length
-    for weekday, length in lengths.items():
-        if length > row.longest_day_min:
-            raise RowRefused(
-                "hours",
-                f"{Weekday(weekday).label} has {length / 60:g} h, more than the longest day of "
-                f"{row.longest_day_min / 60:g} h: shorten it, or lengthen the longest day.",
-            )
-    if row.slides_per_week and not (row.early_slide_min or row.late_slide_min):
-        raise RowRefused("slides_per_week", "Say how far a day may slide, early or late, or leave this at 0.")
+    return tuple(
+        f"{Weekday(weekday).label} has {length / 60:g} h, more than the longest day of "
+        f"{longest_day_min / 60:g} h: shorten it, or lengthen the longest day."
+        for weekday, length in lengths.items()
+        if length > longest_day_min
+    )
 
 
-PEOPLE = Book(
-    model=Person,
-    fields=(
+PERSON = Keeper(
+    Person,
+    (
         "name",
         "short_name",
         "user",
@@ -107,7 +110,6 @@ PEOPLE = Book(
         "notes",
     ),
     beside={"skills": SkillsOf(), "hours": HOURS},
-    check=_check,
     words={
         "user": "account",
         "starts_on": "first day",
@@ -121,7 +123,15 @@ PEOPLE = Book(
         "least_rest_min": "least rest",
         "hours": "weekly hours",
     },
+    wrong_with=_wrong_with,
 )
 
-SKILLS = Book(model=Skill, fields=("name",), made_of_name="key")
+
+def _name_is_taken(row: Skill, values: Mapping[str, Any]) -> Words:
+    if Skill.objects.filter(name__iexact=row.name).exclude(pk=row.pk).exists():
+        return {"name": (f"There is a skill “{row.name}” already.",)}
+    return {}
+
+
+SKILL = Keeper(Skill, ("name",), made_of_name="key", wrong_with=_name_is_taken)
 """Skills by name; the key, by which packages ask for one, stays as it was made."""

@@ -11,10 +11,10 @@ from typing import Any
 from django.db.models import OuterRef, Subquery
 
 from yard.models import ItemWhereabouts, Person, Place, PlaceHours, Whereabouts
-from yard.services.keep_row import Book, RowRefused, Writer
-from yard.services.week_hours import WeekOf, refuse_overlap
+from yard.services.keeping import Keeper, Words, Writer
+from yard.services.week_hours import WeekOf, overlap_in
 
-HOURS = WeekOf(PlaceHours, "place", "hours")
+HOURS = WeekOf(PlaceHours, "place")
 
 
 class WhoWorks:
@@ -37,33 +37,34 @@ class WhoWorks:
         row.operators.set(value)
 
 
-def _check(row: Place, values: Mapping[str, Any]) -> None:
-    """What the model cannot say, in the trade's words."""
-    refuse_overlap(values.get("hours", ()))
-    for each in row.wind_limits:
-        if each["from_deg"] == each["to_deg"]:
-            raise RowRefused("wind_limits", "A sector that begins where it ends is none: give two directions.")
+def _wrong_with(row: Place, values: Mapping[str, Any]) -> Words:
+    wrong: dict[str, tuple[str, ...]] = {}
+    if words := overlap_in(values.get("hours", ())):
+        wrong["hours"] = words
+    if any(each["from_deg"] == each["to_deg"] for each in row.wind_limits):
+        wrong["wind_limits"] = ("A sector that begins where it ends is none: give two directions.",)
     if row.wind_limits and not row.outdoor:
-        raise RowRefused("outdoor", "Only a place outdoors has wind limits: tick it, or empty them.")
+        wrong["outdoor"] = ("Only a place outdoors has wind limits: tick it, or empty them.",)
     if row.max_length_m and row.max_beam_m and row.max_beam_m > row.max_length_m:
-        raise RowRefused("max_beam_m", "It would take a boat wider than she is long: were length and beam swapped?")
+        wrong["max_beam_m"] = ("It would take a boat wider than she is long: were length and beam swapped?",)
+    return wrong
 
 
-def _may_archive(row: Place) -> None:
+def _keeps_open(row: Place) -> str:
     """A place in which a boat stands or a thing lies is in use."""
     latest = Whereabouts.objects.filter(boat=OuterRef("boat")).order_by("-since", "-id").values("pk")[:1]
     boats = Whereabouts.objects.filter(place=row, pk=Subquery(latest), boat__archived=False)
     if names := list(boats.order_by("boat__name").values_list("boat__name", flat=True)[:5]):
-        raise RowRefused("", f"{', '.join(names)} still {'lies' if len(names) == 1 else 'lie'} there: move them first.")
+        return f"{', '.join(names)} still {'lies' if len(names) == 1 else 'lie'} there: move them first."
     newest = ItemWhereabouts.objects.filter(item=OuterRef("item")).order_by("-since", "-id").values("pk")[:1]
     things = ItemWhereabouts.objects.filter(place=row, pk=Subquery(newest), item__archived=False)
-    if count := things.count():
-        raise RowRefused("", f"{count} thing{'' if count == 1 else 's'} still there: say where they went first.")
+    count = things.count()
+    return f"{count} thing{'' if count == 1 else 's'} still there: say where they went first." if count else ""
 
 
-PLACES = Book(
-    model=Place,
-    fields=(
+PLACE = Keeper(
+    Place,
+    (
         "name",
         "short_name",
         "kind",
@@ -81,19 +82,19 @@ PLACES = Book(
         "notes",
     ),
     beside={"hours": HOURS, "operators": WhoWorks()},
-    check=_check,
-    may_archive=_may_archive,
-    made_of_name="ref",
     words={
         "capacity": "takes at once",
         "max_length_m": "longest boat",
         "max_beam_m": "widest boat",
         "max_displacement_kg": "heaviest boat",
         "max_draft_m": "deepest boat",
-        "level_m_above_datum": "level",
+        "level_m_above_datum": "level above datum",
         "counted_by_night": "by night",
         "outdoor": "outdoors",
         "sequence": "order in lists",
         "operators": "worked by",
     },
+    made_of_name="ref",
+    wrong_with=_wrong_with,
+    keeps_open=_keeps_open,
 )

@@ -9,27 +9,28 @@ from collections.abc import Mapping
 from typing import Any
 
 from yard.models import Item
-from yard.services.keep_row import Book, RowRefused
+from yard.services.keeping import Keeper, Words
 
 
-def _check(row: Item, values: Mapping[str, Any]) -> None:
-    """What the model cannot say, in the trade's words."""
+def _wrong_with(row: Item, values: Mapping[str, Any]) -> Words:
+    wrong: dict[str, tuple[str, ...]] = {}
     if row.boat is None and row.order is None:
-        raise RowRefused("boat", "Name the boat whose it is.")
+        wrong["boat"] = ("Name the boat whose it is.",)
+    elif row.boat is not None and row.boat.archived and "boat" in values:
+        wrong["boat"] = (f"{row.boat.name} is archived: bring her back first, or choose another boat.",)
     if row.sail_number and row.kind != Item.Kind.SAIL:
-        raise RowRefused("sail_number", "Only a sail has a sail number: choose the kind sail, or use the bag tag.")
-    if row.boat is not None and row.boat.archived and "boat" in values:
-        raise RowRefused("boat", f"{row.boat.name} is archived: bring her back first, or choose another boat.")
-    if row.bag_tag:
+        wrong["sail_number"] = ("Only a sail has a sail number: choose the kind sail, or use the bag tag.",)
+    if row.bag_tag and "bag_tag" in values and not row.archived:
         others = Item.objects.filter(bag_tag__iexact=row.bag_tag, archived=False).exclude(pk=row.pk)
-        if not row.archived and "bag_tag" in values and (other := others.select_related("boat").first()):
+        if other := others.select_related("boat").first():
             whose = f" of {other.boat.name}" if other.boat else ""
-            raise RowRefused("bag_tag", f"{other.name}{whose} has the bag tag {other.bag_tag} already.")
+            wrong["bag_tag"] = (f"{other.name}{whose} has the bag tag {other.bag_tag} already.",)
+    return wrong
 
 
-THINGS = Book(
-    model=Item,
-    fields=(
+THING = Keeper(
+    Item,
+    (
         "boat",
         "kind",
         "name",
@@ -40,6 +41,6 @@ THINGS = Book(
         "serviced_on",
         "notes",
     ),
-    check=_check,
     words={"area_m2": "area", "washed_on": "last washed", "serviced_on": "last serviced"},
+    wrong_with=_wrong_with,
 )

@@ -19,24 +19,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models, transaction
 from django.utils.dateparse import parse_date, parse_datetime
 
-from yard.models import (
-    Closure,
-    DatedHours,
-    Event,
-    ExtraWork,
-    Fact,
-    GaugeReading,
-    Job,
-    JobLink,
-    JobWay,
-    JobWork,
-    MaterialUsed,
-    Order,
-    PlannedJob,
-    Stay,
-    Whereabouts,
-    YardSettings,
-)
+from yard.models import Closure, Event, Job, PlannedJob, YardSettings
 from yard.services.event_rows import rows_of
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import (
@@ -45,6 +28,7 @@ from yard.services.happenings import (
     Scribe,
 )
 from yard.services.pen import sign
+from yard.services.whole_change.ledger import model_named
 from yard.services.written import Written
 
 
@@ -143,26 +127,6 @@ def _plain(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
 NOT_ASKING = (Event.Kind.STARTED, Event.Kind.DONE, Event.Kind.SPLIT, Event.Kind.DAY, Event.Kind.STORM)
 """Kinds that move nothing by themselves; a day that was closed asks when it is closed."""
 
-_MODELS: dict[str, type[models.Model]] = {
-    model.__name__: model
-    for model in (
-        Closure,
-        DatedHours,
-        ExtraWork,
-        Fact,
-        Fact.jobs.through,
-        GaugeReading,
-        Job,
-        JobLink,
-        JobWay,
-        JobWork,
-        MaterialUsed,
-        Order,
-        Stay,
-        Whereabouts,
-    )
-}
-
 
 def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
     if event.kind == Event.Kind.MOVED:
@@ -176,8 +140,7 @@ def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
 
 
 def _put_back(kept: dict[str, Any], event: Event, scribe: Scribe) -> None:
-    model = _MODELS[kept["model"]]
-    row = model._default_manager.filter(pk=kept["pk"]).first()
+    row = model_named(kept["model"])._default_manager.filter(pk=kept["pk"]).first()
     if row is None:
         return  # what it made is gone already
     if kept["before"] is not None:

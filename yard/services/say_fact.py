@@ -121,7 +121,12 @@ def _said_again(fact: Fact, changed: tuple[str, ...], writer: Writer) -> None:
     Fact.objects.filter(pk=fact.pk).update(set_by=writer.by, set_at=writer.now)
 
 
-FACT = Keeper(Fact, ("state", "here_since", "expected_date", "guess", "told_by", "note"), then=_said_again)
+FACT = Keeper(
+    Fact,
+    ("state", "here_since", "expected_date", "guess", "told_by", "note"),
+    words={"expected_date": "expected on", "guess": "the yard's guess", "told_by": "said by"},
+    then=_said_again,
+)
 """How its history is read and gone back to; saying something new of it is `say_fact`."""
 
 

@@ -7,13 +7,16 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from itertools import pairwise
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from yard.models import Place, ShopHours, StaleRow, YardHoliday, YardSettings
+from yard.services import keeping
 from yard.services.facts_revision import bump_facts
+from yard.services.keeping import Keeper, Kept, Refused, SomebodyWasQuicker, Words, Writer, rows_as_of
 from yard.services.pen import sign
 from yard.services.read_problem.weather import (
     PIECED,
@@ -25,6 +28,7 @@ from yard.services.read_problem.weather import (
     cells_of,
     with_cells,
 )
+from yard.services.week_hours import WeekOf, overlap_in
 from yard.tides import TideError, open_source
 from yard.weather.allowance import AllowanceTable
 
@@ -52,7 +56,53 @@ class Change:
     reason: str = "settings changed"
 
 
-@transaction.atomic
+@dataclass(frozen=True)
+class Holidays:
+    """Days on which the yard is shut, by name; they stand beside its settings."""
+
+    def read(self, row: Any) -> dict[date, str]:
+        return _by_day(YardHoliday.objects.all())
+
+    def was(self, pasts: Sequence[Any]) -> list[dict[date, str]]:
+        return [_by_day(rows) for rows in rows_as_of(YardHoliday.history, [past.history_date for past in pasts])]
+
+    def write(self, row: Any, value: Mapping[date, str], writer: Writer, reason: str) -> None:
+        wanted = dict(value)
+        for each in YardHoliday.objects.all():
+            name = wanted.pop(each.day, None)
+            if name == each.name:
+                continue
+            writer.sign(each, reason)
+            if name is None:
+                each.delete()
+            else:
+                each.name = name
+                each.save()
+        for day, name in wanted.items():
+            fresh = YardHoliday(day=day, name=name)
+            fresh.full_clean()
+            writer.sign(fresh, reason)
+            fresh.save()
+
+
+def _by_day(rows: Any) -> dict[date, str]:
+    return {each.day: each.name for each in sorted(rows, key=lambda each: each.day)}
+
+
+def _hours_overlap(row: YardSettings, values: Mapping[str, Any]) -> Words:
+    words = overlap_in(values.get("shop", ()))
+    return {"shop": words} if words else {}
+
+
+YARD = Keeper(
+    YardSettings,
+    tuple(each.name for each in YardSettings._meta.concrete_fields if each.editable and each.name != "clock_frozen_at"),
+    beside={"shop": WeekOf(ShopHours), "holidays": Holidays()},
+    words={"shop": "open", "weather_limits": "limits of weather"},
+    wrong_with=_hours_overlap,
+)
+
+
 def save_settings(
     values: Mapping[str, Any],
     *,
@@ -65,38 +115,45 @@ def save_settings(
     shop, holidays: whole new lists; None leaves them. A station is opened before it is believed, and names its datum.
     Raises SettingRefused, or StaleRow where somebody else changed the settings meanwhile.
     """
-    bump_facts()
-    row = YardSettings.objects.filter(pk=1).first()
-    new = row is None
-    row = row or YardSettings(name="")
-    for name, value in values.items():
-        setattr(row, name, value)
+    said = dict(values)
     if "tide_station" in values:
-        row.datum = _datum_of(row.tide_station)
-    _check(row)
-    sign(row, by=change.by, now=change.now, reason=change.reason)
-    if new:
-        row.save()
-    else:
-        row.save_over(change.seen_version)
+        said["datum"] = _datum_of(values["tide_station"])
     if shop is not None:
-        _save_shop(shop, change)
+        said["shop"] = tuple(sorted((day, *stretch) for day, stretches in shop.items() for stretch in stretches))
     if holidays is not None:
-        _save_holidays(holidays, change)
-    return row
+        said["holidays"] = dict(holidays)
+    if not YardSettings.objects.filter(pk=1).exists():
+        return _written(keeping.add(YARD, said, writer=_writer(change)))
+    return _changed(said, change)
 
 
-@transaction.atomic
-def put_settings_back(history_id: int, fields: Sequence[str], *, change: Change) -> YardSettings:
-    """Make these settings, and the tables of weather, what they were in one row of their history.
+def put_settings_back(history_id: int, *, change: Change) -> YardSettings:
+    """Make settings, opening hours and holidays what they were in one row of the settings' history.
 
-    Hours and holidays have histories of their own and stay. Raises YardSettings.DoesNotExist, SettingRefused, StaleRow.
+    Raises YardSettings.DoesNotExist, SettingRefused, StaleRow.
     """
-    past = YardSettings.history.filter(history_id=history_id).first()
-    if past is None:
-        raise YardSettings.DoesNotExist
-    values = {name: getattr(past, name) for name in (*fields, "weather_limits", "weather_allowance")}
-    return save_settings(values, change=change)
+    return _written(keeping.put_back(YARD, 1, history_id, seen_version=change.seen_version, writer=_writer(change)))
+
+
+def _changed(values: Mapping[str, Any], change: Change) -> YardSettings:
+    return _written(
+        keeping.change(YARD, 1, values, seen_version=change.seen_version, writer=_writer(change), reason=change.reason)
+    )
+
+
+def _written(outcome: Kept[YardSettings] | Refused | SomebodyWasQuicker[YardSettings]) -> YardSettings:
+    match outcome:
+        case Kept(row):
+            return row
+        case Refused(words):
+            raise SettingRefused({key: " ".join(each) for key, each in words.items()})
+        case SomebodyWasQuicker(stored):
+            raise StaleRow(stored)
+
+
+def _writer(change: Change) -> Writer:
+    zone = YardSettings.objects.values_list("time_zone", flat=True).filter(pk=1).first() or "UTC"
+    return Writer(change.by, change.now, change.now.astimezone(ZoneInfo(zone)).date())
 
 
 def _datum_of(station: str) -> str:
@@ -106,57 +163,6 @@ def _datum_of(station: str) -> str:
         return open_source(station).datum
     except (TideError, OSError) as error:
         raise SettingRefused({"tide_station": f"{error}"}) from error
-
-
-def _check(row: YardSettings) -> None:
-    try:
-        row.full_clean()
-    except ValidationError as error:
-        raise SettingRefused({name: " ".join(texts) for name, texts in error.message_dict.items()}) from error
-
-
-def _save_shop(shop: Mapping[int, Sequence[Stretch]], change: Change) -> None:
-    wanted = {(weekday, starts): ends for weekday, stretches in shop.items() for starts, ends in _in_order(stretches)}
-    for row in ShopHours.objects.all():
-        ends = wanted.pop((row.weekday, row.starts), None)
-        if ends is None:
-            sign(row, by=change.by, now=change.now, reason=change.reason)
-            row.delete()
-        elif ends != row.ends:
-            row.ends = ends
-            sign(row, by=change.by, now=change.now, reason=change.reason)
-            row.save()
-    for (weekday, starts), ends in wanted.items():
-        row = ShopHours(weekday=weekday, starts=starts, ends=ends)
-        row.full_clean()
-        sign(row, by=change.by, now=change.now, reason=change.reason)
-        row.save()
-
-
-def _in_order(stretches: Sequence[Stretch]) -> list[Stretch]:
-    ordered = sorted(stretches)
-    for one, other in pairwise(ordered):
-        if other[0] < one[1]:
-            raise SettingRefused({"shop": f"Hours overlap at {other[0]:%H:%M}: let one stretch end before the next."})
-    return ordered
-
-
-def _save_holidays(holidays: Mapping[date, str], change: Change) -> None:
-    wanted = dict(holidays)
-    for row in YardHoliday.objects.all():
-        name = wanted.pop(row.day, None)
-        if name is None:
-            sign(row, by=change.by, now=change.now, reason=change.reason)
-            row.delete()
-        elif name != row.name:
-            row.name = name
-            sign(row, by=change.by, now=change.now, reason=change.reason)
-            row.save()
-    for day, name in wanted.items():
-        row = YardHoliday(day=day, name=name)
-        row.full_clean()
-        sign(row, by=change.by, now=change.now, reason=change.reason)
-        row.save()
 
 
 @transaction.atomic
@@ -205,9 +211,7 @@ def set_allowance_cell(cell: Cell, value: float | None, *, computed: AllowanceTa
         own[cell] = value
     _check_rising(cell, known | own)
     with_cells(computed, own)  # refuses what cannot be a table
-    row.weather_allowance = cells_as_json(own)
-    sign(row, by=change.by, now=change.now, reason=change.reason)
-    return row.save_over(change.seen_version)
+    return _changed({"weather_allowance": cells_as_json(own)}, change)
 
 
 def _check_figure(cell: Cell, value: float) -> None:

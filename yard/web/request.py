@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import cast
+from uuid import UUID
 
 from django.contrib.auth.models import User
 from django.http import HttpRequest
@@ -26,6 +27,14 @@ class YardRequest(HttpRequest):
 def asks_for_part(request: YardRequest) -> bool:
     """Asked by htmx for a part, and not to bring back a page of its history."""
     return bool(request.htmx) and not request.htmx.history_restore_request
+
+
+def form_key_in(text: str) -> UUID | None:
+    """The key of a form as it was sent; None where there is none."""
+    try:
+        return UUID(text)
+    except ValueError:
+        return None
 
 
 def who(request: YardRequest) -> User:

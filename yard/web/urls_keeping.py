@@ -1,10 +1,29 @@
-"""Addresses of owners, moorings and tackle, of merging and selling, and of every fact's history."""
+"""Addresses on which every kind of row is kept, merged and sold, and of the history of each."""
 
 from django.urls import URLPattern, path
 
-from yard.web.views import moorings, owners, whole_changes
+from yard.web.views import keep, moorings, owners, whole_changes
+from yard.web.views.whole_changes import fact_put_back
 
 urlpatterns: list[URLPattern] = [
+    path("boats/new/", keep.boat_new, name="boat_new"),
+    path("boats/<int:pk>/change/", keep.boat_change, name="boat_change"),
+    path("boats/<int:pk>/archive/", keep.boat_archive, name="boat_archive"),
+    path("crew/new/", keep.person_new, name="person_new"),
+    path("crew/skills/", keep.skills, name="skills"),
+    path("crew/skills/<int:pk>/", keep.skill_change, name="skill_change"),
+    path("crew/<int:pk>/change/", keep.person_change, name="person_change"),
+    path("crew/<int:pk>/archive/", keep.person_archive, name="person_archive"),
+    path("crew/<int:pk>/hours/", keep.person_hours, name="person_hours"),
+    path("crew/hours/<int:pk>/drop/", keep.person_hours_drop, name="person_hours_drop"),
+    path("places/new/", keep.place_new, name="place_new"),
+    path("places/<int:pk>/", keep.place_change, name="place_change"),
+    path("places/<int:pk>/archive/", keep.place_archive, name="place_archive"),
+    path("places/<int:pk>/shut/", keep.place_shut, name="place_shut"),
+    path("things/new/", keep.thing_new, name="thing_new"),
+    path("things/<int:pk>/", keep.thing, name="thing"),
+    path("things/<int:pk>/change/", keep.thing_change, name="thing_change"),
+    path("things/<int:pk>/archive/", keep.thing_archive, name="thing_archive"),
     path("owners/", owners.owners, name="owners"),
     path("owners/new/", owners.owner_new, name="owner_new"),
     path("owners/<int:pk>/", owners.owner, name="owner"),
@@ -28,4 +47,13 @@ urlpatterns: list[URLPattern] = [
     path("whole-changes/<int:pk>/take-back/", whole_changes.whole_change_back, name="whole_change_back"),
     path("history/<slug:of>/<int:pk>/", whole_changes.fact_history, name="fact_history"),
     path("history/<slug:of>/<int:pk>/<int:history_id>/", whole_changes.fact_put_back, name="fact_put_back"),
+    *(
+        path(
+            f"{where}/<int:pk>/was/<int:history_id>/",
+            fact_put_back,
+            {"of": of, "to": f"{of}_change"},
+            name=f"{of}_put_back",
+        )
+        for of, where in (("person", "crew"), ("place", "places"), ("thing", "things"))
+    ),
 ]

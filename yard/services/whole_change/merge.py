@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from yard.models import Boat, CalendarAddress, Fact, FactKind, Job, JobLink, Order, Owner, Proposal, WholeChange
@@ -19,7 +18,7 @@ from yard.queries.list_values import ref_of
 from yard.services.facts_revision import bump_facts
 from yard.services.keep_boat import BOAT
 from yard.services.keep_owner import OWNER
-from yard.services.keeping import Keeper, Refused, Writer, nothing_saved
+from yard.services.keeping import Keeper, Refused, Writer, nothing_saved, wrong_with
 from yard.services.link_orders import link_orders
 from yard.services.pen import Pen
 from yard.services.whole_change.ledger import Ledger
@@ -108,12 +107,7 @@ def _wrong(kept: Any, values: Mapping[str, Any]) -> Refused | None:
     tried = type(kept).objects.get(pk=kept.pk)
     for key, value in values.items():
         setattr(tried, key, value)
-    try:
-        tried.full_clean()
-    except ValidationError as wrong:
-        return Refused({("" if key == "__all__" else key): tuple(each) for key, each in wrong.message_dict.items()})
-    words = keeper_of(kept).wrong_with(tried)
-    return Refused(words) if words else None
+    return wrong_with(keeper_of(kept), tried, values)
 
 
 def _write(kept: Any, gone: Any, values: Mapping[str, Any], ledger: Ledger) -> None:

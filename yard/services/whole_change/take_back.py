@@ -10,8 +10,13 @@ from django.db import IntegrityError, models, transaction
 
 from yard.models import CalendarAddress, Fact, JobLink, Order, Owner, WholeChange
 from yard.services.facts_revision import bump_facts
-from yard.services.keeping import Writer, words_for
+from yard.services.keep_boat import BOAT
+from yard.services.keep_mooring import MOORING
+from yard.services.keep_owner import OWNER, OWNERSHIP
+from yard.services.keep_thing import THING
+from yard.services.keeping import Keeper, Writer, plain_words
 from yard.services.pen import Pen
+from yard.services.say_fact import FACT
 from yard.services.whole_change.ledger import model_named, put, values_of
 from yard.services.whole_change.relations import rows_that_hang
 
@@ -63,7 +68,7 @@ def _changed_since(change: WholeChange) -> Iterator[str]:
         now = values_of(row, kept["after"])
         left = _left_at_last(change, kept)
         for name in (name for name, value in left.items() if now[name] != value):
-            yield f"{row} ({row._meta.verbose_name}): {words_for(name)} was changed since; put that back first."
+            yield f"{row} ({row._meta.verbose_name}): {_words(row, name)} was changed since; put that back first."
 
 
 def _left_at_last(change: WholeChange, kept: dict[str, Any]) -> dict[str, Any]:
@@ -96,6 +101,11 @@ def _built_upon(change: WholeChange) -> Iterator[str]:
     facts = [row["pk"] for row in change.rows if row["model"] == "Fact"]
     for fact in Fact.objects.filter(pk__in=facts, jobs__order__in=stay).distinct():
         yield f"An order of hers waits on “{fact}” since."
+
+
+def _words(row: models.Model, name: str) -> str:
+    keepers: tuple[Keeper[Any], ...] = (BOAT, OWNER, OWNERSHIP, MOORING, THING, FACT)
+    return next((each.words_for(name) for each in keepers if isinstance(row, each.model)), plain_words(name))
 
 
 def _row(kept: dict[str, Any]) -> Any:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from yard.day_names import WEEKDAYS
 from yard.models import Boat, GaugeReading, Job, WaterNeed, YardSettings
 from yard.pictures.boat_water import (
     BoatWaterDay,
@@ -15,7 +16,6 @@ from yard.pictures.boat_water import (
     lay_out,
     lay_out_needs,
 )
-from yard.pictures.lettering import WEEKDAYS
 from yard.queries.launches import ShutAndOpen
 from yard.services.read_problem import WaterLevel, WaterUnknown, level_for
 from yard.tides.source import TideError, TideSource

@@ -9,10 +9,11 @@ from datetime import date, datetime, time, timedelta
 import numpy as np
 from django.urls import reverse
 
+from yard.day_names import WEEKDAYS
 from yard.models import YardSettings
 from yard.pictures.launch_list import LaunchListPicture, lay_out
 from yard.pictures.launch_list_input import LaunchListInput, Light, ListedBoat, ListedTide
-from yard.pictures.lettering import WEEKDAYS, clock, height_text, weekday_day_month
+from yard.pictures.lettering import clock, height_text, weekday_day_month
 from yard.pictures.shapes import CurvePoint, Span
 from yard.queries.launches import Berths, ShutAndOpen
 from yard.services.read_problem import WaterLevel

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -13,27 +14,47 @@ from yard.models import Mooring, Owner
 from yard.queries.moorings import moorings_found, needing
 from yard.queries.owners import lacking, owners_found
 
-FIND = {"type": "search", "data-find": "", "class": "field"}
+
+def _find(placeholder: str) -> Any:
+    attrs = {"type": "search", "data-find": "", "class": "field", "placeholder": placeholder}
+    return django_filters.CharFilter(label="Find", method="find_words", widget=forms.TextInput(attrs=attrs))
 
 
-class OwnerFilter(django_filters.FilterSet):
+def _asked(label: str, **choices: str) -> Any:
+    return django_filters.ChoiceFilter(
+        label=label, method="narrowed", empty_label="nothing asked", choices=list(choices.items())
+    )
+
+
+class KeptFilter(django_filters.FilterSet):
+    """A list narrowed by words and by what somebody has to see to; each says how both are looked for."""
+
+    found: Callable[[Any, str], Any]
+    narrow: Callable[[Any, str, date], Any]
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+
+    def find_words(self, rows: QuerySet[Any], name: str, words: str) -> Any:
+        return self.found(rows, words)
+
+    def narrowed(self, rows: QuerySet[Any], name: str, what: str) -> Any:
+        return self.narrow(rows, what, self.today)
+
+
+class OwnerFilter(KeptFilter):
     """By words, by what is missing, by how somebody is reached."""
 
-    find = django_filters.CharFilter(
-        label="Find",
-        method="find_words",
-        widget=forms.TextInput(attrs={**FIND, "placeholder": "name, telephone, boat, e-mail"}),
-    )
-    lacks = django_filters.ChoiceFilter(
-        label="Lacks",
-        method="lacking",
-        empty_label="nothing asked",
-        choices=[
-            ("phone", "a telephone number"),
-            ("email", "an e-mail address"),
-            ("insurance", "insurance of a boat"),
-            ("boat", "a boat"),
-        ],
+    found = staticmethod(owners_found)
+    narrow = staticmethod(lacking)
+    find = _find("name, telephone, boat, e-mail")
+    lacks = _asked(
+        "Lacks",
+        phone="a telephone number",
+        email="an e-mail address",
+        insurance="insurance of a boat",
+        boat="a boat",
     )
     prefers = django_filters.ChoiceFilter(label="Reached best by", empty_label="any", choices=Owner.Prefers.choices)
 
@@ -41,35 +62,19 @@ class OwnerFilter(django_filters.FilterSet):
         model = Owner
         fields = ("find", "lacks", "prefers")
 
-    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.today = today
 
-    def find_words(self, rows: QuerySet[Owner], name: str, words: str) -> QuerySet[Owner]:
-        return owners_found(rows, words)
-
-    def lacking(self, rows: QuerySet[Owner], name: str, what: str) -> QuerySet[Owner]:
-        return lacking(rows, what, self.today)
-
-
-class MooringFilter(django_filters.FilterSet):
+class MooringFilter(KeptFilter):
     """By words, and by what needs somebody."""
 
-    find = django_filters.CharFilter(
-        label="Find",
-        method="find_words",
-        widget=forms.TextInput(attrs={**FIND, "placeholder": "number, boat, permit, where it lies"}),
-    )
-    needs = django_filters.ChoiceFilter(
-        label="Needs",
-        method="needing",
-        empty_label="nothing asked",
-        choices=[
-            ("permit", "a permit within a month"),
-            ("inspection", "an inspection within a month"),
-            ("tackle", "new tackle"),
-            ("unset", "its tackle set this year"),
-        ],
+    found = staticmethod(moorings_found)
+    narrow = staticmethod(needing)
+    find = _find("number, boat, permit, where it lies")
+    needs = _asked(
+        "Needs",
+        permit="a permit within a month",
+        inspection="an inspection within a month",
+        tackle="new tackle",
+        unset="its tackle set this year",
     )
     temporary = django_filters.BooleanFilter(
         label="Kind",
@@ -79,13 +84,3 @@ class MooringFilter(django_filters.FilterSet):
     class Meta:
         model = Mooring
         fields = ("find", "needs", "temporary")
-
-    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.today = today
-
-    def find_words(self, rows: QuerySet[Mooring], name: str, words: str) -> QuerySet[Mooring]:
-        return moorings_found(rows, words)
-
-    def needing(self, rows: QuerySet[Mooring], name: str, what: str) -> QuerySet[Mooring]:
-        return needing(rows, what, self.today)

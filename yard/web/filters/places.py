@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import django_filters
 from django import forms
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from yard.models import Place, PlaceKind
+from yard.queries.by_words import carrying
 
 
 class PlaceFilter(django_filters.FilterSet):
@@ -32,6 +33,4 @@ class PlaceFilter(django_filters.FilterSet):
         return rows.filter(archived=True)
 
     def find_words(self, rows: QuerySet[Place], name: str, words: str) -> QuerySet[Place]:
-        for word in words.split():
-            rows = rows.filter(Q(name__icontains=word) | Q(short_name__icontains=word) | Q(notes__icontains=word))
-        return rows
+        return carrying(rows, words, ("name__icontains", "short_name__icontains", "notes__icontains"))

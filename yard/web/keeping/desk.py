@@ -8,14 +8,15 @@ from datetime import date
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from yard.services import keeping
 from yard.services.keeping import Keeper, Kept, Refused, SomebodyWasQuicker, Writer
 from yard.web.access import found
-from yard.web.keeping.form import RowForm, Sayer, history_of
+from yard.web.keeping.form import RowForm
+from yard.web.keeping.saying import history_of
 from yard.web.request import YardRequest, who
 from yard.web.units import local
 
@@ -24,32 +25,61 @@ def no_more(request: YardRequest, row: Any) -> dict[str, Any]:
     return {}
 
 
+def nothing_else(request: YardRequest) -> dict[str, Any]:
+    return {}
+
+
 @dataclass(frozen=True, kw_only=True)
 class Desk:
-    """one: what a row is called. name: in addresses, as "owner": owner_change, owner_archive and so on. page: where
-    somebody goes after saving. about: what the template shows beside form and history."""
+    """One kind of row on its pages.
 
-    keeper: Keeper[Any]
+    one: what a row is called. name: in addresses, as "owner": owner_change, owner_archive and so on; it is the name of
+    its histories too. page: where somebody goes after saving; its own form where nothing is said. asks: what else the
+    form is made with. about: what the template shows beside form and history. archives: whether it is put away.
+    put_back: the name of the address of its way back, if that ends on its form.
+    """
+
     form: type[RowForm]
     one: str
     name: str
     template: str
-    page: Callable[[Any], str]
+    page: Callable[[Any], str] | None = None
+    asks: Callable[[YardRequest], dict[str, Any]] = nothing_else
     about: Callable[[YardRequest, Any], dict[str, Any]] = no_more
     archives: bool = True
+    put_back: str = ""
+
+    @property
+    def keeper(self) -> Keeper[Any]:
+        return self.form.keeper
+
+    def page_of(self, row: Any) -> str:
+        return self.page(row) if self.page is not None else reverse(f"{self.name}_change", args=[row.pk])
+
+    def way_back(self, row: Any) -> Callable[[int], str]:
+        """The address that makes it what it was in a row of its history."""
+        if self.put_back:
+            return lambda history_id: reverse(self.put_back, args=[row.pk, history_id])
+        return lambda history_id: reverse("fact_put_back", args=[self.name, row.pk, history_id])
+
+    def filled(self, request: YardRequest, row: Any = None, initial: Mapping[str, Any] | None = None) -> RowForm:
+        """The form with what was sent, or as it is shown at first."""
+        asked = self.asks(request)
+        sent = request.POST or None
+        return self.form(sent, yard=request.yard, today=today_of(request), row=row, initial=initial, **asked)
 
 
 def add_page(
     request: YardRequest, desk: Desk, *, initial: Mapping[str, Any] | None = None, **more: Any
 ) -> HttpResponseBase:
     """The empty form, or a new row. more: what the page fixes, as the mooring of a part."""
-    form = desk.form(request.POST or None, yard=request.yard, today=today_of(request), initial=dict(initial or {}))
+    form = desk.filled(request, initial=initial)
     if form.is_valid():
         outcome = keeping.add(desk.keeper, form.values(), writer=writer_of(request), form_key=form.key(), **more)
         match outcome:
             case Kept(row):
-                messages.success(request, f"{row}: on file.")
-                return redirect(desk.page(row))
+                messages.success(request, f"{row} is on file.")
+                return redirect(desk.page_of(row))
             case Refused() as refused:
                 form.refuse(refused)
     return show(request, desk, form, more=more)
@@ -58,14 +88,14 @@ def add_page(
 def change_page(request: YardRequest, desk: Desk, pk: int) -> HttpResponseBase:
     """Its form. Where somebody else was quicker, both values are shown; a second Save is then a decision."""
     row = found(desk.keeper.model._default_manager.all(), pk=pk)
-    form = desk.form(request.POST or None, yard=request.yard, today=today_of(request), row=row)
+    form = desk.filled(request, row)
     if not form.is_valid():
         return show(request, desk, form, row)
-    values, seen = form.values(row), form.cleaned_data["version"] or 0
+    values, seen = form.values(), form.cleaned_data["version"] or 0
     match keeping.change(desk.keeper, pk, values, seen_version=seen, writer=writer_of(request)):
         case Kept(kept, changed):
             messages.success(request, f"{kept}: {'saved' if changed else 'nothing was changed'}.")
-            return redirect(desk.page(kept))
+            return redirect(desk.page_of(kept))
         case Refused() as refused:
             form.refuse(refused)
             return show(request, desk, form, row)
@@ -75,26 +105,12 @@ def change_page(request: YardRequest, desk: Desk, pk: int) -> HttpResponseBase:
 
 
 def archive_page(request: YardRequest, desk: Desk, pk: int) -> HttpResponseBase:
-    found(desk.keeper.model._default_manager.all(), pk=pk)
+    row = found(desk.keeper.model._default_manager.all(), pk=pk)
     archived = request.POST.get("archived") == "yes"
     outcome = keeping.archive(desk.keeper, pk, archived, seen_version=seen_version(request), writer=writer_of(request))
-    say(request, outcome, "Archived: what hangs on it stays on file." if archived else "Back in the lists.")
+    done = f"{row} is archived: what hangs there stays on file." if archived else f"{row} is back in the lists."
+    say(request, outcome, done)
     return redirect(f"{desk.name}_change", pk=pk)
-
-
-def put_back_page(
-    request: YardRequest, keeper: Keeper[Any], pk: int, history_id: int, back_to: str
-) -> HttpResponseBase:
-    """The way back to what a row of the history says."""
-    model: Any = keeper.model
-    try:
-        outcome = keeping.put_back(
-            keeper, pk, history_id, seen_version=seen_version(request), writer=writer_of(request)
-        )
-    except model.DoesNotExist as missing:
-        raise Http404 from missing
-    say(request, outcome, "It is on file again as it was then. This too is in the history.")
-    return redirect(back_to)
 
 
 def say(request: YardRequest, outcome: Kept[Any] | Refused | SomebodyWasQuicker[Any], done: str) -> None:
@@ -116,13 +132,13 @@ def show(
     quicker: tuple[Any, ...] | None = None,
     more: Mapping[str, Any] | None = None,
 ) -> HttpResponse:
-    refused = bool(form.errors) or quicker is not None
-    history = history_of(row, desk.keeper.fields, Sayer(form.measures, feet=form.feet)) if row is not None else ()
-    context: dict[str, Any] = {"form": form, "row": row, "quicker": quicker, "history": history, "one": desk.one}
-    context |= {"history_of": desk.name, "archives": desk.archives} | dict(more or {}) | desk.about(request, row)
-    if row is not None and desk.archives:
-        context["archive_url"] = reverse(f"{desk.name}_archive", args=[row.pk])
-    status = 409 if quicker is not None else 422 if refused else 200
+    """The page; a form that could not be taken says so in its status too."""
+    context: dict[str, Any] = {"form": form, "row": row, "quicker": quicker, "one": desk.one}
+    context |= dict(more or {}) | desk.about(request, row)
+    if row is not None:
+        context["history"] = history_of(row, form.say, desk.way_back(row))
+        context["archive_url"] = reverse(f"{desk.name}_archive", args=[row.pk]) if desk.archives else ""
+    status = 409 if quicker is not None else 422 if form.errors else 200
     return render(request, desk.template, context, status=status)
 
 

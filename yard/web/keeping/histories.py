@@ -1,35 +1,41 @@
-"""Which rows have a page of their history, and who writes them."""
+"""Which rows have a page of their history, who may look at it, and how it is said."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.urls import reverse
 
-from yard.services.keep_boat import BOAT
-from yard.services.keep_mooring import MOORING, TACKLE
-from yard.services.keep_owner import OWNER, OWNERSHIP
-from yard.services.keeping import Keeper
+from yard.services.keep_person import SKILL
 from yard.services.say_fact import FACT
-from yard.sheets.columns import Column
-from yard.web.changes.boat_form import MEASURES as OF_BOATS
-from yard.web.keeping.mooring import LENGTH
-from yard.web.keeping.mooring import MEASURES as OF_MOORINGS
+from yard.web.access import Verb
+from yard.web.keeping.boat import BOAT_DESK
+from yard.web.keeping.desk import Desk
+from yard.web.keeping.mooring import MOORING_DESK, TACKLE_DESK
+from yard.web.keeping.owner import OWNER_DESK, SHARE_DESK
+from yard.web.keeping.person import PERSON_DESK
+from yard.web.keeping.place import PLACE_DESK
+from yard.web.keeping.saying import Sayer
+from yard.web.keeping.thing import THING_DESK
 
 
 @dataclass(frozen=True)
 class Kind:
-    """Rows of one kind: who writes them, how their measures are said, and the page that they stand on.
+    """Rows of one kind: how they are said, in feet or not, the page that they stand on, and who may look.
 
-    private: it tells of owners, and is for those who may see them.
+    minds: fields that only some may change, by the verb for it; whoever may not leaves them as they are.
     """
 
-    keeper: Keeper[Any]
+    sayer: Callable[[bool], Sayer]
     page: Callable[[Any], str]
-    measures: Mapping[str, Column]
-    private: bool = False
+    verb: Verb = "view_plan"
+    minds: Mapping[str, Verb] = field(default_factory=dict)
+
+
+def _of(desk: Desk, verb: Verb = "view_plan") -> Kind:
+    return Kind(lambda feet: desk.form.sayer(feet=feet), desk.page_of, verb)
 
 
 def _page_of_fact(row: Any) -> str:
@@ -38,10 +44,14 @@ def _page_of_fact(row: Any) -> str:
 
 
 KINDS: Mapping[str, Kind] = {
-    "boat": Kind(BOAT, lambda row: reverse("boat", args=[row.pk]), OF_BOATS),
-    "owner": Kind(OWNER, lambda row: reverse("owner", args=[row.pk]), {}, private=True),
-    "share": Kind(OWNERSHIP, lambda row: reverse("owner", args=[row.owner_id]), {}, private=True),
-    "mooring": Kind(MOORING, lambda row: reverse("mooring", args=[row.pk]), OF_MOORINGS),
-    "tackle": Kind(TACKLE, lambda row: reverse("mooring", args=[row.mooring_id]), {"length_m": LENGTH}),
-    "fact": Kind(FACT, _page_of_fact, {}),
+    "boat": _of(BOAT_DESK),
+    "owner": _of(OWNER_DESK, "see_owners"),
+    "share": _of(SHARE_DESK, "see_owners"),
+    "mooring": _of(MOORING_DESK),
+    "tackle": _of(TACKLE_DESK),
+    "person": replace(_of(PERSON_DESK, "edit_facts"), minds={"user": "manage_people"}),  # telephones are the office's
+    "skill": Kind(lambda feet: Sayer(SKILL, feet=feet), lambda row: reverse("skills")),
+    "place": Kind(lambda feet: PLACE_DESK.form.sayer(feet=feet), lambda row: reverse("places")),
+    "thing": Kind(lambda feet: THING_DESK.form.sayer(feet=feet), lambda row: reverse("thing", args=[row.pk])),
+    "fact": Kind(lambda feet: Sayer(FACT, feet=feet), _page_of_fact),
 }

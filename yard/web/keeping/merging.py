@@ -11,11 +11,11 @@ from django.http import QueryDict
 
 from yard.models import Boat, Owner, YardSettings
 from yard.queries.duplicates import boats_twice, owners_twice
-from yard.services.keeping import words_for
 from yard.services.whole_change.merge import BOTH, GONES, JOINED, KEPTS, Wish, keeper_of
 from yard.services.whole_change.relations import rows_that_hang
-from yard.web.changes.boat_form import MEASURES
-from yard.web.keeping.form import NOTHING, Sayer
+from yard.web.keeping.boat import MEASURES
+from yard.web.keeping.saying import NOTHING, Sayer
+from yard.web.request import form_key_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class MergePage:
 def merge_page(kept: Boat | Owner, gone: Boat | Owner, yard: YardSettings, ticked: Mapping[str, str]) -> MergePage:
     """ticked: what was chosen before, by field, where the page is shown again."""
     feet = yard.units == YardSettings.Units.FEET
-    say = Sayer(MEASURES if isinstance(kept, Boat) else {}, feet=feet)
+    say = Sayer(keeper_of(kept), feet=feet, measures=MEASURES if isinstance(kept, Boat) else {})
     sides = (_side(kept, gone, key, say, ticked) for key in keeper_of(kept).fields)
     counted = ((becomes.words, rows.count()) for becomes, _, rows in rows_that_hang(gone))
     hangs = tuple(f"{words}: {count}" for words, count in counted if count)
@@ -57,7 +57,7 @@ def _side(kept: Any, gone: Any, key: str, say: Sayer, ticked: Mapping[str, str])
     ours, theirs = say.of(kept, key), say.of(gone, key)
     joins = key in JOINED and NOTHING not in (ours, theirs) and ours != theirs
     usual = GONES if ours == NOTHING else BOTH if joins else KEPTS
-    return Side(key, words_for(key), ours, theirs, ticked.get(key, usual), joins)
+    return Side(key, say.label(key), ours, theirs, ticked.get(key, usual), joins)
 
 
 def ticked_in(sent: QueryDict, fields: tuple[str, ...]) -> dict[str, str]:
@@ -72,14 +72,9 @@ def wish_of(sent: QueryDict, kept: Boat | Owner) -> Wish:
     kept_version, gone_version = (
         int(each) if each.isascii() and each.isdigit() and len(each) < 10 else 0 for each in seen
     )
-    return Wish(ticked_in(sent, keeper_of(kept).fields), (kept_version, gone_version), _key(sent.get("form_key", "")))
-
-
-def _key(text: str) -> UUID | None:
-    try:
-        return UUID(text)
-    except ValueError:
-        return None
+    return Wish(
+        ticked_in(sent, keeper_of(kept).fields), (kept_version, gone_version), form_key_in(sent.get("form_key", ""))
+    )
 
 
 @dataclass(frozen=True, slots=True)

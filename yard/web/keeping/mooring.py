@@ -11,12 +11,12 @@ from django.urls import reverse
 from yard.models import Boat, Mooring, Order, TacklePart, Whereabouts, YardSettings
 from yard.queries.moorings import lying_on, orders_to
 from yard.services.keep_mooring import MOORING, TACKLE
-from yard.services.keeping import words_for
 from yard.sheets.columns import Column, Kind
 from yard.sheets.lists_of_boats import MOORINGS
 from yard.sheets.writing import in_words
 from yard.web.keeping.desk import Desk
-from yard.web.keeping.form import NOTHING, RowForm, Sayer
+from yard.web.keeping.form import RowForm, Section
+from yard.web.keeping.saying import NOTHING, Sayer, day_words
 from yard.web.request import YardRequest
 
 MEASURES = {
@@ -39,6 +39,39 @@ class MooringForm(RowForm):
     measures = MEASURES
     angles = ANGLES
     days = ("tackle_set_on", "tackle_inspected_on", "tackle_inspection_due_on", "permit_expires_on")
+    wide = frozenset({"notes", "tackle"})
+    sections = (
+        Section("Where", ("ref", "position_note", "latitude", "longitude", "exposure", "bottom")),
+        Section("Depth and way", ("depth_m_at_datum", "route_shoalest_m_at_datum", "underside_m_above_datum")),
+        Section(
+            "Tackle",
+            (
+                "tackle_set_on",
+                "tackle_inspected_on",
+                "tackle_inspection_due_on",
+                "chain_spread_m",
+                "pendant_m",
+                "tackle",
+            ),
+        ),
+        Section("Permit", ("permit_boat", "permit_number", "permit_expires_on", "temporary")),
+        Section("Notes", ("notes",)),
+    )
+    hints = {  # a mapping that nobody writes
+        "ref": "As it stands on the buoy.",
+        "position_note": "As third out from the ramp.",
+        "latitude": "40.1533 or 40°09.2' N",
+        "longitude": "West is negative: -74.7012 or 74°42.1' W",
+        "exposure": "Winds and seas, as south-west, a mile of open water.",
+        "depth_m_at_datum": "Charted, at the mooring.",
+        "route_shoalest_m_at_datum": "The least on the way to it.",
+        "underside_m_above_datum": "The lowest over the way, above the datum.",
+        "tackle_set_on": "This season; a person has seen it set.",
+        "tackle_inspection_due_on": "By the local rule.",
+        "chain_spread_m": "How far the chain lets it go, for the swing.",
+        "tackle": "Each part with its dates is added on the mooring's page.",
+        "permit_expires_on": "Work that waits on it waits no more, if it lasts.",
+    }
 
     class Meta:
         model = Mooring
@@ -63,8 +96,7 @@ class MooringForm(RowForm):
             "temporary": "temporary: the yard's own, lent",
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def build(self) -> None:
         boats: Any = self.fields["permit_boat"]
         boats.queryset = Boat.objects.filter(archived=False).order_by("name", "id")
         boats.empty_label = "no boat"
@@ -75,6 +107,16 @@ class TackleForm(RowForm):
     keeper = TACKLE
     measures = {"length_m": LENGTH}  # a mapping that nobody writes
     days = ("laid_on", "inspected_on", "taken_up_on")
+    wide = frozenset({"note"})
+    sections = (
+        Section("The part", ("kind", "size", "length_m", "condition", "note")),
+        Section("Dates", ("laid_on", "inspected_on", "taken_up_on")),
+    )
+    hints = {  # as above
+        "size": "As it is stamped: 500 lb, 3/8 in, 16 mm.",
+        "length_m": "Of chain, rode or pendant.",
+        "taken_up_on": "It then no longer counts, and stays on file.",
+    }
 
     class Meta:
         model = TacklePart
@@ -114,7 +156,7 @@ def mooring_page(mooring: Mooring, yard: YardSettings, today: date) -> MooringPa
     parts.sort(key=lambda row: ORDER_OF_PARTS.index(TacklePart.Kind(row.part.kind)))
     return MooringPage(
         mooring=mooring,
-        facts=_facts(mooring, yard, today, Sayer(MEASURES, feet=feet)),
+        facts=_facts(mooring, yard, today, MooringForm.sayer(feet=feet)),
         swing=_swing(mooring, feet=feet),
         parts=tuple(row for row in parts if row.part.taken_up_on is None),
         taken_up=tuple(row for row in parts if row.part.taken_up_on is not None),
@@ -125,7 +167,7 @@ def mooring_page(mooring: Mooring, yard: YardSettings, today: date) -> MooringPa
 
 def _facts(mooring: Mooring, yard: YardSettings, today: date, say: Sayer) -> tuple[Said, ...]:
     keys = ("position_note", "exposure", "bottom")
-    plain = [Said(words_for(key), say.of(mooring, key)) for key in keys if getattr(mooring, key)]
+    plain = [Said(MOORING.words_for(key), say.of(mooring, key)) for key in keys if getattr(mooring, key)]
     if mooring.latitude is not None and mooring.longitude is not None:
         plain.append(Said("position", f"{mooring.latitude:.5f}, {mooring.longitude:.5f}"))
     datum = f"at {yard.datum}" if yard.datum else "at the datum"
@@ -157,7 +199,7 @@ def _depth(value: float | None, say: Sayer, key: str) -> str:
 
 
 def _day(day: date | None, unknown: str) -> str:
-    return f"{day.day} {day:%b %Y}" if day else unknown
+    return day_words(day) if day else unknown
 
 
 def _until(label: str, day: date | None, today: date, over: str, still: str = "to") -> Said:
@@ -191,7 +233,6 @@ def _tackle_about(request: YardRequest, row: Any) -> dict[str, Any]:
 
 
 MOORING_DESK = Desk(
-    keeper=MOORING,
     form=MooringForm,
     one="mooring",
     name="mooring",
@@ -199,7 +240,6 @@ MOORING_DESK = Desk(
     page=lambda row: reverse("mooring", args=[row.pk]),
 )
 TACKLE_DESK = Desk(
-    keeper=TACKLE,
     form=TackleForm,
     one="part",
     name="tackle",

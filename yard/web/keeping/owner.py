@@ -14,8 +14,8 @@ from yard.queries.duplicates import Pair, owners_twice
 from yard.services import keeping
 from yard.services.keep_owner import OWNER, OWNERSHIP
 from yard.services.keeping import Kept, Refused, Writer
-from yard.web.keeping.desk import Desk, today_of
-from yard.web.keeping.form import RowForm
+from yard.web.keeping.desk import Desk
+from yard.web.keeping.form import RowForm, Section
 from yard.web.keeping.telephones import Line, lines_of
 from yard.web.request import YardRequest
 
@@ -24,6 +24,16 @@ TOLD = 8
 
 class OwnerForm(RowForm):
     keeper = OWNER
+    sections = (
+        Section("Who", ("name", "language")),
+        Section("How to reach them", ("phone", "email", "other_phones", "address", "prefers")),
+        Section("Notes", ("notes",)),
+    )
+    hints = {  # a mapping that nobody writes
+        "language": "Letters and calls; empty where nobody asked.",
+        "other_phones": "One a line: the number, then whose it is, as 401 555 0142, at work.",
+        "notes": "What is to be done with a boat in a storm stands on the boat's own form.",
+    }
 
     class Meta:
         model = Owner
@@ -35,8 +45,7 @@ class OwnerForm(RowForm):
             "prefers": "Is reached best by",
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def build(self) -> None:
         self.fields["phone"].widget.input_type = "tel"
         for key in ("name", "phone", "email", "address"):
             self.fields[key].widget.attrs["autocomplete"] = "off"  # the browser would offer whoever sits at it
@@ -47,15 +56,17 @@ class ShareForm(RowForm):
 
     keeper = OWNERSHIP
     days = ("starts_on", "ends_on", "insurance_expires_on")
+    needed = frozenset({"starts_on"})
+    sections = (Section("Since when", ("starts_on", "ends_on", "insurance_expires_on", "told_first")),)
+    hints = {"ends_on": "The first day on which the boat is no longer theirs. Empty: theirs still."}  # as above
 
     class Meta:
         model = BoatOwner
         fields = ("told_first",)
         labels = {"told_first": "is called first"}  # as above
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["starts_on"].required = True
+    def build(self) -> None:
+        self.fields["starts_on"].initial = self.today
 
 
 @dataclass(frozen=True)
@@ -108,7 +119,6 @@ def _after_share(row: Any) -> str:
 
 
 OWNER_DESK = Desk(
-    keeper=OWNER,
     form=OwnerForm,
     one="owner",
     name="owner",
@@ -116,7 +126,6 @@ OWNER_DESK = Desk(
     page=lambda row: reverse("owner", args=[row.pk]),
 )
 SHARE_DESK = Desk(
-    keeper=OWNERSHIP,
     form=ShareForm,
     one="share",
     name="share",
@@ -141,18 +150,14 @@ class WhoseForm(forms.Form):
             choice.widget.attrs["class"] = "field"
 
 
-def share_forms(request: YardRequest) -> tuple[WhoseForm, ShareForm]:
+def share_forms(request: YardRequest) -> tuple[WhoseForm, RowForm]:
     """Empty, or with what was sent; who or which boat the address names stands in it."""
     named = {key: request.GET.get(key, "") for key in ("owner", "boat")}
     known = {key: value for key, value in named.items() if value.isascii() and value.isdigit()}
-    today = today_of(request)
-    form = ShareForm(request.POST or None, yard=request.yard, today=today)
-    form.fields["starts_on"].initial = today
-    return WhoseForm(request.POST or None, initial=known), form
+    return WhoseForm(request.POST or None, initial=known), SHARE_DESK.filled(request)
 
 
-def new_share(whose: WhoseForm, form: ShareForm, *, writer: Writer) -> Kept[BoatOwner] | Refused:
-    """The share of both valid forms; sent twice, it is the one that is there."""
+def new_share(whose: WhoseForm, form: RowForm, *, writer: Writer) -> Kept[BoatOwner] | Refused:
+    """The share of both valid forms."""
     more = {key: whose.cleaned_data[key] for key in ("owner", "boat")}
-    same = BoatOwner.objects.filter(**more, starts_on=form.cleaned_data["starts_on"]).first()
-    return Kept(same, ()) if same is not None else keeping.add(OWNERSHIP, form.values(), writer=writer, **more)
+    return keeping.add(OWNERSHIP, form.values(), writer=writer, form_key=form.key(), **more)

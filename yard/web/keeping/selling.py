@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 from django import forms
 
@@ -13,6 +13,7 @@ from yard.queries.accounts import called
 from yard.services.keeping import Refused
 from yard.services.whole_change.sale import Sale, calendars_of, current_shares
 from yard.web.orders.form import DayField
+from yard.web.request import form_key_in
 from yard.web.units import local
 
 PAPERS_DAYS = 14
@@ -105,10 +106,8 @@ class SaleForm(forms.Form):
 
 def done_by_form(key: str) -> WholeChange | None:
     """The sale that this form made before: by then its sellers own her no more, so that it would not be valid."""
-    try:
-        return WholeChange.objects.filter(form_key=UUID(key)).first()
-    except ValueError:
-        return None
+    known = form_key_in(key)
+    return WholeChange.objects.filter(form_key=known).first() if known is not None else None
 
 
 def _calendar(address: CalendarAddress) -> str:

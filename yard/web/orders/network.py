@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from yard.models import Job
+from collections.abc import Collection, Iterable, Mapping
+
+from yard.models import Job, JobLink, PackageJob, PackageLink
 from yard.pictures.package_network import PackageNetworkPicture, lay_out
 from yard.pictures.package_network_input import NetworkJob, NetworkLink, PackageNetworkInput
 from yard.pictures.shapes import TradeGroup
@@ -13,31 +15,43 @@ from yard.web.orders.words import between_words, hours_words
 def network_of_order(whole: OrderWhole) -> PackageNetworkPicture:
     """Jobs that stand, by the usual way of each; what is done takes no time any more. No query."""
     jobs = [job for job in whole.jobs if job.state != Job.State.CANCELLED]
-    keys = {job.pk: job.key for job in jobs}
-    left = {job.pk: 0 if job.state == Job.State.DONE else _usual_min(job) for job in jobs}
-    return lay_out(
-        PackageNetworkInput(
-            jobs=tuple(
-                NetworkJob(
-                    key=job.key,
-                    name=job.name,
-                    group=TradeGroup(job.kind.trade),
-                    minutes=left[job.pk],
-                    hours="done" if job.state == Job.State.DONE else hours_words(left[job.pk]),
-                )
-                for job in jobs
-            ),
-            links=tuple(
-                NetworkLink(
-                    keys[link.before_id],
-                    keys[link.after_id],
-                    link.min_wait_min,
-                    between_words(link.min_wait_min, link.max_wait_min),
-                )
-                for link in whole.links
-                if link.before_id in keys and link.after_id in keys
-            ),
-        )
+    done = {job.pk for job in jobs if job.state == Job.State.DONE}
+    minutes = {job.pk: 0 if job.pk in done else _usual_min(job) for job in jobs}
+    return lay_out(network_input(jobs, whole.links, minutes, done=done))
+
+
+def network_input(
+    jobs: Iterable[Job | PackageJob],
+    links: Iterable[JobLink | PackageLink],
+    minutes: Mapping[int, int],
+    *,
+    done: Collection[int] = (),
+    optional: Collection[int] = (),
+) -> PackageNetworkInput:
+    """Jobs and the links between them, as the picture takes them. minutes, done, optional: by id of the job."""
+    known = {job.pk: job for job in jobs}
+    return PackageNetworkInput(
+        jobs=tuple(
+            NetworkJob(
+                key=job.key,
+                name=job.name,
+                group=TradeGroup(job.kind.trade),
+                minutes=minutes[pk],
+                hours="done" if pk in done else hours_words(minutes[pk]),
+                option=pk in optional,
+            )
+            for pk, job in known.items()
+        ),
+        links=tuple(
+            NetworkLink(
+                known[link.before_id].key,
+                known[link.after_id].key,
+                link.min_wait_min,
+                between_words(link.min_wait_min, link.max_wait_min),
+            )
+            for link in links
+            if link.before_id in known and link.after_id in known
+        ),
     )
 
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from yard.models import Package, PackageJob, PackageLink, Skill
 from yard.pictures.package_network import PackageNetworkPicture, lay_out
-from yard.pictures.package_network_input import NetworkJob, NetworkLink, PackageNetworkInput
-from yard.pictures.shapes import TradeGroup
+from yard.pictures.package_network_input import PackageNetworkInput
 from yard.queries.packages import PackageContent, package_content
 from yard.services.order_package import default_options, in_light
+from yard.web.orders.network import network_input
 from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words, wait_words
 
 UNSOURCED = "common practice"
@@ -100,30 +100,8 @@ def _critical(jobs: list[PackageJob], network: PackageNetworkPicture) -> tuple[t
 
 
 def _network(jobs: list[PackageJob], links: list[PackageLink]) -> PackageNetworkInput:
-    keys = {job.pk: job.key for job in jobs}
     minutes = {job.pk: job.ways.all()[0].duration_min for job in jobs}
-    return PackageNetworkInput(
-        jobs=tuple(
-            NetworkJob(
-                key=job.key,
-                name=job.name,
-                group=TradeGroup(job.kind.trade),
-                minutes=minutes[job.pk],
-                hours=hours_words(minutes[job.pk]),
-                option=job.option is not None,
-            )
-            for job in jobs
-        ),
-        links=tuple(
-            NetworkLink(
-                keys[link.before_id],
-                keys[link.after_id],
-                link.min_wait_min,
-                between_words(link.min_wait_min, link.max_wait_min),
-            )
-            for link in links
-        ),
-    )
+    return network_input(jobs, links, minutes, optional={job.pk for job in jobs if job.option is not None})
 
 
 def _row(

@@ -2,64 +2,60 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Callable, Mapping
+from datetime import date
 from typing import Any
 
+from django.urls import reverse
+
 from yard.models import YardSettings
-from yard.web.history import SHOWN, newest_history, who_did
-from yard.web.settings.about import ABOUT, GROUPS, HEIGHT
+from yard.services.read_problem.weather import cells_from_json
+from yard.services.yard_settings import YARD
+from yard.web.keeping.fields import week_words
+from yard.web.keeping.saying import Sayer, Was, history_of
+from yard.web.settings.about import ABOUT, HEIGHT
+from yard.web.settings.form import LABELS
 from yard.web.units import height, height_unit
 
-TABLES = {"weather_limits": "limits of weather", "weather_allowance": "weather allowance"}
-KEPT = tuple(name for _, names in GROUPS for name in names)
+
+def settings_history(yard: YardSettings) -> tuple[Was, ...]:
+    """The last twenty changes, the newest first, with opening hours and holidays. Three queries."""
+    feet = yard.units == YardSettings.Units.FEET
+    labels = {key: about.label for key, about in ABOUT.items()}
+    say = Sayer(YARD, feet=feet, says=_says(yard), labels=labels)
+    return history_of(yard, say, lambda history_id: reverse("yard_settings_back", args=[history_id]))
 
 
-@dataclass(frozen=True, slots=True)
-class WasSet:
-    """One change. way_back: its row of the history; 0 for what is set now."""
-
-    at: datetime
-    who: str
-    why: str
-    changes: tuple[str, ...]
-    way_back: int
+def _says(yard: YardSettings) -> dict[str, Callable[[Any], str]]:
+    plain = Sayer(YARD, feet=False)
+    figures: dict[str, Callable[[Any], str]] = {}
+    for key, about in ABOUT.items():
+        figures[key] = _height(yard) if about.unit == HEIGHT else _figure(plain, key, about.unit)
+    tables = {"weather_limits": _limits_words, "weather_allowance": _allowance_words}
+    return figures | tables | {"shop": week_words, "holidays": _holidays_words}
 
 
-def settings_history(yard: YardSettings) -> tuple[WasSet, ...]:
-    """The last twenty changes, the newest first. One query."""
-    rows = newest_history(yard, SHOWN + 1)
-    return tuple(
-        WasSet(
-            at=row.history_date,
-            who=who_did(row),
-            why=row.history_change_reason or "changed",
-            changes=_changes(rows[number + 1], row, yard) if number + 1 < len(rows) else (),
-            way_back=row.history_id if number else 0,
-        )
-        for number, row in enumerate(rows[:SHOWN])
+def _height(yard: YardSettings) -> Callable[[Any], str]:
+    unit = height_unit(yard)
+    return lambda value: "" if value is None else f"{height(value, yard):.2f} {unit}"
+
+
+def _figure(plain: Sayer, key: str, unit: str) -> Callable[[Any], str]:
+    return lambda value: "" if value in (None, "") else f"{plain.value(key, value)} {unit}".strip()
+
+
+def _limits_words(own: Mapping[str, Mapping[str, float]]) -> str:
+    """ "mast: gust 13; coating: from 15" in knots, degrees Celsius and per cent, those that the yard set itself."""
+    return "; ".join(
+        f"{kind.replace('_', ' ')}: {', '.join(f'{LABELS[name].lower()} {value:g}' for name, value in figures.items())}"
+        for kind, figures in own.items()
     )
 
 
-def _changes(before: Any, now: Any, yard: YardSettings) -> tuple[str, ...]:
-    figures = [
-        f"{ABOUT[name].label}: {_words(before, name, yard)} → {_words(now, name, yard)}"
-        for name in KEPT
-        if getattr(before, name) != getattr(now, name)
-    ]
-    tables = [
-        f"{words}: other figures" for name, words in TABLES.items() if getattr(before, name) != getattr(now, name)
-    ]
-    return (*figures, *tables)
+def _allowance_words(own: Any) -> str:
+    count = len(cells_from_json(own))
+    return f"{count} figure{'' if count == 1 else 's'} of the yard's own" if count else ""
 
 
-def _words(row: Any, name: str, yard: YardSettings) -> str:
-    value = getattr(row, name)
-    if value is None or value == "":
-        return "–"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if ABOUT[name].unit == HEIGHT:
-        return f"{height(value, yard):.2f} {height_unit(yard)}"
-    choices = dict(getattr(YardSettings._meta.get_field(name), "choices", None) or ())
-    return f"{choices.get(value, value)} {ABOUT[name].unit}".strip()
+def _holidays_words(holidays: Mapping[date, str]) -> str:
+    return ", ".join(f"{day} {name}" for day, name in holidays.items())

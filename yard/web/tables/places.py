@@ -10,7 +10,7 @@ from django.utils.html import format_html
 
 from yard.models import Place, YardSettings
 from yard.sheets.measures import FOOT_M, POUND_KG
-from yard.web.changes.place_form import sector_words
+from yard.web.keeping.place import sector_words
 from yard.web.tables.yard_table import YardTable
 
 NUMBER = {"th": {"class": "num"}, "td": {"class": "num"}}

@@ -14,7 +14,7 @@ from yard.models import Item, ItemWhereabouts, YardSettings
 from yard.queries.things import where_things_are
 from yard.sheets.writing import in_words
 from yard.web.boats.words import thing_lies_words
-from yard.web.changes.thing_form import AREA
+from yard.web.keeping.thing import AREA
 from yard.web.tables.yard_table import YardTable, boat_words
 
 NOT_ON_A_PHONE = {"td": {"class": "second"}}

@@ -1,80 +1,52 @@
-"""People, skills, places and the things of boats: added, changed, put away, brought back, made as they were."""
+"""Boats, people, skills, places and the things of boats: added, changed, put away and brought back."""
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
+from uuid import uuid4
 
 from django.contrib import messages
 from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from yard.models import Boat, DatedHours, Item, Person, Place, Skill
+from yard.models import DatedHours, Item, Person, Place, Skill
 from yard.queries.crew import skills_with_holders
+from yard.services import keeping
 from yard.services.happenings import EventRefused
-from yard.services.keep_person import PEOPLE, SKILLS
-from yard.services.keep_place import PLACES
-from yard.services.keep_row import Kept, Refused, SomebodyWasQuicker, add, archive, change
-from yard.services.keep_thing import THINGS
+from yard.services.keep_person import SKILL
+from yard.services.keeping import Kept, Refused, SomebodyWasQuicker
 from yard.services.say_hours import Clocks, WrittenDown, drop_hours, say_hours
 from yard.services.whereabouts import WhereRefused, say_where_thing_lies
-from yard.web.access import found, may, require
+from yard.web.access import found, require
 from yard.web.boats.where import seen_in, thing_lies_in
-from yard.web.changes.absences import AwayForm, ShutForm, absences, closures
-from yard.web.changes.desk import Desk, add_page, archive_page, change_page, put_back_page, say, seen_version, writer_of
-from yard.web.changes.person_form import PersonForm
-from yard.web.changes.place_form import PlaceForm
-from yard.web.changes.thing_form import ThingForm
-from yard.web.changes.thing_where import thing_where
-from yard.web.request import YardRequest, who
-from yard.web.units import local
-
-
-def _today(request: YardRequest) -> date:
-    return local(request.yard_now).date()
+from yard.web.keeping.absences import AwayForm, ShutForm
+from yard.web.keeping.boat import BOAT_DESK
+from yard.web.keeping.desk import add_page, archive_page, change_page, say, seen_version, writer_of
+from yard.web.keeping.person import PERSON_DESK
+from yard.web.keeping.place import PLACE_DESK
+from yard.web.keeping.thing import THING_DESK
+from yard.web.keeping.thing_where import thing_where
+from yard.web.request import YardRequest, form_key_in, who
 
 
 def _clocks(request: YardRequest) -> Clocks:
     return Clocks(request.yard_now, timezone.now())
 
 
-def _person_form(request: YardRequest, data: Any, row: Any) -> PersonForm:
-    account = may(request.user, "manage_people")
-    return PersonForm(data, yard=request.yard, row=row, today=_today(request), with_account=account)
+@require("edit_facts", post="edit_facts")
+def boat_new(request: YardRequest) -> HttpResponseBase:
+    return add_page(request, BOAT_DESK)
 
 
-def _thing_form(request: YardRequest, data: Any, row: Any) -> ThingForm:
-    asked = request.GET.get("boat", "")
-    boat = Boat.objects.filter(pk=int(asked), archived=False).first() if asked.isdecimal() and len(asked) < 12 else None
-    initial = {"boat": boat} if row is None else {}
-    return ThingForm(data, yard=request.yard, row=row, today=_today(request), initial=initial)
+@require("edit_facts", post="edit_facts")
+def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
+    return change_page(request, BOAT_DESK, pk)
 
 
-PERSON_DESK = Desk(
-    book=PEOPLE,
-    one="person",
-    template="changes/person.html",
-    names={"add": "person_new", "change": "person_change", "archive": "person_archive", "put_back": "person_put_back"},
-    form=_person_form,
-    around=lambda request, row: absences(row, _today(request)),
-)
-PLACE_DESK = Desk(
-    book=PLACES,
-    one="place",
-    template="changes/place.html",
-    names={"add": "place_new", "change": "place_change", "archive": "place_archive", "put_back": "place_put_back"},
-    form=lambda request, data, row: PlaceForm(data, yard=request.yard, row=row),
-    around=lambda request, row: closures(row, request.yard_now, _today(request)),
-)
-THING_DESK = Desk(
-    book=THINGS,
-    one="thing",
-    template="changes/thing.html",
-    names={"add": "thing_new", "change": "thing_change", "archive": "thing_archive", "put_back": "thing_put_back"},
-    form=_thing_form,
-    around=lambda request, row: {"where": thing_where(row)},
-)
+@require(post="edit_facts")
+def boat_archive(request: YardRequest, pk: int) -> HttpResponseBase:
+    return archive_page(request, BOAT_DESK, pk)
 
 
 @require("edit_facts", post="edit_facts")
@@ -90,11 +62,6 @@ def person_change(request: YardRequest, pk: int) -> HttpResponseBase:
 @require(post="edit_facts")
 def person_archive(request: YardRequest, pk: int) -> HttpResponseBase:
     return archive_page(request, PERSON_DESK, pk)
-
-
-@require(post="edit_facts")
-def person_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
-    return put_back_page(request, PERSON_DESK, pk, history_id)
 
 
 @require(post="edit_facts")
@@ -135,13 +102,11 @@ def skills(request: YardRequest) -> HttpResponseBase:
     """What people of the yard can do; a POST adds one."""
     if request.method == "POST":
         name = request.POST.get("name", "").strip()
-        if Skill.objects.filter(name__iexact=name).exists():
-            messages.error(request, f"There is a skill “{name}” already.")
-        else:
-            told = add(SKILLS, {"name": name}, writer=writer_of(request))
-            say(request, told, f"{name} is on file. Give it to people on their pages.")
+        key = form_key_in(request.POST.get("form_key", ""))
+        told = keeping.add(SKILL, {"name": name}, writer=writer_of(request), form_key=key)
+        say(request, told, f"{name} is on file. Give it to people on their pages.")
         return redirect("skills")
-    return render(request, "changes/skills.html", {"rows": skills_with_holders()})
+    return render(request, "keeping/skills.html", {"rows": skills_with_holders(), "form_key": uuid4()})
 
 
 @require(post="edit_facts")
@@ -151,11 +116,11 @@ def skill_change(request: YardRequest, pk: int) -> HttpResponseBase:
     outcome: Kept[Any] | Refused | SomebodyWasQuicker[Any]
     if "archived" in request.POST:
         gone = request.POST["archived"] == "yes"
-        outcome = archive(SKILLS, pk, gone, seen_version=seen, writer=writer_of(request))
+        outcome = keeping.archive(SKILL, pk, gone, seen_version=seen, writer=writer_of(request))
         say(request, outcome, f"{row} is archived; whoever has it keeps it." if gone else f"{row} is back.")
     else:
         values = {"name": request.POST.get("name", "").strip()}
-        outcome = change(SKILLS, pk, values, seen_version=seen, writer=writer_of(request))
+        outcome = keeping.change(SKILL, pk, values, seen_version=seen, writer=writer_of(request))
         say(request, outcome, f"{values['name']}: saved.")
     return redirect("skills")
 
@@ -176,11 +141,6 @@ def place_archive(request: YardRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="edit_facts")
-def place_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
-    return put_back_page(request, PLACE_DESK, pk, history_id)
-
-
-@require(post="edit_facts")
 def place_shut(request: YardRequest, pk: int) -> HttpResponseBase:
     """Shut for some hours: written down as a happening, and a proposal is asked for."""
     place = found(Place.objects.filter(archived=False), pk=pk)
@@ -197,7 +157,10 @@ def place_shut(request: YardRequest, pk: int) -> HttpResponseBase:
 
 @require("edit_facts", post="edit_facts")
 def thing_new(request: YardRequest) -> HttpResponseBase:
-    return add_page(request, THING_DESK)
+    """`?boat=` says whose it is."""
+    asked = request.GET.get("boat", "")
+    known = {"boat": int(asked)} if asked.isascii() and asked.isdecimal() and len(asked) < 12 else {}
+    return add_page(request, THING_DESK, initial=known)
 
 
 @require("edit_facts", post="edit_facts")
@@ -208,11 +171,6 @@ def thing_change(request: YardRequest, pk: int) -> HttpResponseBase:
 @require(post="edit_facts")
 def thing_archive(request: YardRequest, pk: int) -> HttpResponseBase:
     return archive_page(request, THING_DESK, pk)
-
-
-@require(post="edit_facts")
-def thing_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
-    return put_back_page(request, THING_DESK, pk, history_id)
 
 
 @require("view_plan", post="report_work")
@@ -227,4 +185,4 @@ def thing(request: YardRequest, pk: int) -> HttpResponseBase:
         except WhereRefused as refused:
             messages.error(request, f"Nothing was changed. {refused}")
         return redirect("thing", pk=pk)
-    return render(request, "changes/thing_here.html", {"row": row, "where": thing_where(row)})
+    return render(request, "keeping/thing_here.html", {"row": row, "where": thing_where(row)})

@@ -29,7 +29,7 @@ def places(request: YardRequest) -> HttpResponse:
     if request.GET.get("as") == "csv":
         return as_csv(of_request(request, table), "places.csv")
     context = {"table": of_request(request, table), "filter": chosen, "tools": list_tools(request, "places", table)}
-    return render(request, "changes/places.html", context)
+    return render(request, "keeping/places.html", context)
 
 
 @require("view_plan")
@@ -41,4 +41,4 @@ def things(request: YardRequest) -> HttpResponse:
     if request.GET.get("as") == "csv":
         return as_csv(of_request(request, table), "things.csv")
     context = {"table": of_request(request, table), "filter": chosen, "tools": list_tools(request, "things", table)}
-    return render(request, "changes/things.html", context)
+    return render(request, "keeping/things.html", context)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -29,7 +29,7 @@ from yard.services.suggest_closures import suggested_closures
 from yard.web.access import found, require
 from yard.web.proposals.forms import FORMS, ExtraHoursForm, all_forms
 from yard.web.proposals.page import people_to_choose, proposal_page
-from yard.web.request import YardRequest, asks_for_part, who
+from yard.web.request import YardRequest, asks_for_part, form_key_in, who
 
 WISHES = ("keep_boats", "leave_people")
 ROWS = Proposal.objects.select_related("based_on", "run", "posted", "decided_by", "asked_by")
@@ -87,7 +87,7 @@ def _asked_day(text: str) -> date | None:
 def _record(request: YardRequest, form: Any) -> Proposal | None:
     """Write the event and ask for a proposal; what stops it is said on the form."""
     try:
-        happening, key = form.happening(), _form_key(request)
+        happening, key = form.happening(), form_key_in(request.POST.get("form_key", ""))
         event = record_event(
             happening, by=who(request), now=request.yard_now, corrects=_corrected(request), form_key=key
         )
@@ -101,15 +101,8 @@ def _record(request: YardRequest, form: Any) -> Proposal | None:
 
 def _sent_before(request: YardRequest) -> Proposal | None:
     """The proposal of the same form, pressed twice: what it wrote may have made its own entries impossible."""
-    key = _form_key(request)
+    key = form_key_in(request.POST.get("form_key", ""))
     return Proposal.objects.filter(events__form_key=key).first() if key is not None else None
-
-
-def _form_key(request: YardRequest) -> UUID | None:
-    try:
-        return UUID(request.POST.get("form_key", ""))
-    except ValueError:
-        return None
 
 
 @require("view_plan")

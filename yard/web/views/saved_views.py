@@ -11,7 +11,7 @@ from django.shortcuts import redirect
 from yard.models import SavedView, StaleRow
 from yard.services.saved_views import ViewRefused, drop_view, keep_view, rename_view
 from yard.web.access import found, may, require
-from yard.web.changes.desk import seen_version
+from yard.web.keeping.desk import seen_version
 from yard.web.lists.tools import LISTS, address_of, asked_in
 from yard.web.request import YardRequest, who
 

@@ -11,16 +11,17 @@ from django.urls import reverse
 
 from yard.models import Boat, Owner, StaleRow, WholeChange, YardSettings
 from yard.queries.duplicates import boats_twice, owners_twice
+from yard.services import keeping
 from yard.services.keeping import Refused
 from yard.services.whole_change.apart import tell_apart
 from yard.services.whole_change.merge import ChangedMeanwhile, Merged, keeper_of, merge
 from yard.services.whole_change.sale import Sold, sell
 from yard.services.whole_change.take_back import NotTakenBack, take_back, why_not
 from yard.web.access import found, may, require
-from yard.web.keeping.desk import put_back_page, today_of, writer_of
-from yard.web.keeping.form import Sayer, history_of
+from yard.web.keeping.desk import say, seen_version, today_of, writer_of
 from yard.web.keeping.histories import KINDS, Kind
 from yard.web.keeping.merging import candidates, merge_page, ticked_in, wish_of
+from yard.web.keeping.saying import history_of
 from yard.web.keeping.selling import SaleForm, done_by_form
 from yard.web.keeping.wholes import whole_page
 from yard.web.request import YardRequest, who
@@ -123,20 +124,31 @@ def told_apart(request: YardRequest, of: str, one: int, other: int) -> HttpRespo
 def fact_history(request: YardRequest, of: str, pk: int) -> HttpResponse:
     """What was on file of one row, who changed it, when and why, and the way back."""
     kind, row = _row(request, of, pk)
-    say = Sayer(kind.measures, feet=request.yard.units == YardSettings.Units.FEET)
-    rows = history_of(row, kind.keeper.fields, say)
-    return render(request, "keeping/history.html", {"row": row, "of": of, "history": rows, "page": kind.page(row)})
+    rows = history_of(
+        row,
+        kind.sayer(request.yard.units == YardSettings.Units.FEET),
+        lambda history_id: reverse("fact_put_back", args=[of, pk, history_id]),
+    )
+    return render(request, "keeping/history.html", {"row": row, "history": rows, "page": kind.page(row)})
 
 
 @require(post="edit_facts")
-def fact_put_back(request: YardRequest, of: str, pk: int, history_id: int) -> HttpResponseBase:
-    kind, _ = _row(request, of, pk)
-    return put_back_page(request, kind.keeper, pk, history_id, reverse("fact_history", args=[of, pk]))
+def fact_put_back(request: YardRequest, of: str, pk: int, history_id: int, to: str = "") -> HttpResponseBase:
+    """The way back to what a row of the history says. to: the page on which it ends; its history where none is said."""
+    kind, row = _row(request, of, pk)
+    leaves = [key for key, verb in kind.minds.items() if not may(request.user, verb)]
+    keeper, seen = kind.sayer(False).keeper, seen_version(request)
+    try:
+        outcome = keeping.put_back(keeper, pk, history_id, seen_version=seen, writer=writer_of(request), leaves=leaves)
+    except type(row).DoesNotExist as missing:
+        raise Http404 from missing
+    say(request, outcome, "It is on file again as it was then. This too is in the history.")
+    return redirect(to, pk) if to else redirect("fact_history", of, pk)
 
 
 def _row(request: YardRequest, of: str, pk: int) -> tuple[Kind, Any]:
     """The row of that kind, or 404, also where it tells of owners to somebody who may not see them."""
     kind = KINDS.get(of)
-    if kind is None or (kind.private and not may(request.user, "see_owners")):
+    if kind is None or not may(request.user, kind.verb):
         raise Http404("no such history")
-    return kind, found(kind.keeper.model._default_manager.all(), pk=pk)
+    return kind, found(kind.sayer(False).keeper.model._default_manager.all(), pk=pk)

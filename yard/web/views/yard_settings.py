@@ -21,7 +21,6 @@ from yard.web.settings.allowance import allowance_page, cell_of, figure_of, grou
 from yard.web.settings.compare import TableUnread, compare
 from yard.web.settings.form import SettingsForm
 from yard.web.settings.page import settings_page
-from yard.web.settings.was import KEPT
 from yard.web.units import local
 
 STALE = "Somebody changed the settings meanwhile. Nothing was saved: look at the page as it is now, then try again."
@@ -61,7 +60,7 @@ def yard_settings_back(request: YardRequest, history_id: int) -> HttpResponse:
     """The way back: settings as they were after an earlier change."""
     change = _change(request, request.POST.get("version"), "as they were")
     try:
-        service.put_settings_back(history_id, KEPT, change=change)
+        service.put_settings_back(history_id, change=change)
         messages.success(request, "The settings are as they were then. This too is in their history.")
     except YardSettings.DoesNotExist as missing:
         raise Http404 from missing

@@ -11,36 +11,74 @@ from django import forms
 from django.contrib.auth.models import User
 from django.db.models import Q
 
-from yard.models import PersonSkill, Skill, YardSettings
-from yard.services.keep_person import PEOPLE, Held
-from yard.web.changes.kept_form import DATE, WEEK_HINT, HoursField, KeptForm, WeekField, week_words
+from yard.models import Person, PersonSkill, Skill
+from yard.services.keep_person import PERSON, Held
+from yard.web.access import may
+from yard.web.keeping.absences import absences
+from yard.web.keeping.desk import Desk, today_of
+from yard.web.keeping.fields import WEEK_HINT, HoursField, WeekField, hours_shown, week_words
+from yard.web.keeping.form import RowForm, Section
+from yard.web.keeping.saying import day_words
+from yard.web.orders.form import DayField
 
 LONGEST_DAY_MIN, LEAST_REST_MIN = 600, 660
 """Ten hours and eleven, common practice; what an empty field means."""
+ONE_DAY = timedelta(days=1)
 LEVELS = [("", "does not"), *PersonSkill.Level.choices]
 
 
 @dataclass(frozen=True, slots=True)
 class SkillLine:
-    """One skill on the page: how well, which licence, until when. ran_out: its last day lies before today."""
+    """One skill on the page: how well, which licence, until when. ran_out: its last day lies before today.
+
+    licensed: there is a licence, or something about it is wrong.
+    """
 
     skill: Skill
     level: forms.BoundField
     licence: forms.BoundField
     until: forms.BoundField
     ran_out: bool
+    licensed: bool
 
 
-class PersonForm(KeptForm):
+def _skills_words(value: Mapping[int, Held]) -> str:
+    names, levels = dict(Skill.objects.values_list("pk", "name")), dict(PersonSkill.Level.choices)
+    return "; ".join(_held_words(names[skill], levels[held.level], held) for skill, held in value.items())
+
+
+def _held_words(name: str, level: str, held: Held) -> str:
+    until = f" until {held.until}" if held.until else ""
+    return f"{name.lower()} {level}{f' ({held.licence}{until})' if held.licence else ''}"
+
+
+def _last_day_words(leaves_on: date | None) -> str:
+    return f"last day {day_words(leaves_on - ONE_DAY)}" if leaves_on else ""
+
+
+def _hours_words(minutes: int) -> str:
+    return f"{hours_shown(minutes)} h"
+
+
+LENGTHS = ("longest_day_min", "least_rest_min", "overtime_min_per_week", "early_slide_min", "late_slide_min")
+
+
+class PersonForm(RowForm):
     """with_account: whoever asks may say who signs in."""
 
-    book = PEOPLE
-    extra_after = "What this person can do"
-    groups = (
-        ("Who", ("name", "short_name", "phone", "contractor", "usual_slip_days", "user", "starts_on", "last_day")),
-        ("What this person can do", ()),
-        ("Hours", ("hours",)),
-        (
+    keeper = PERSON
+    wide = frozenset({"notes", "hours"})
+    sections = (
+        Section("Who", ("name", "short_name", "phone", "contractor")),
+        Section("What this person can do", also="keeping/_skills_of.html"),
+        Section("Usual week", ("hours",)),
+        Section(
+            "From when, and who signs in",
+            ("starts_on", "last_day", "usual_slip_days", "user"),
+            folded=True,
+            within="first day, last day, usual slip, account",
+        ),
+        Section(
             "How far a day goes",
             (
                 "longest_day_min",
@@ -50,11 +88,19 @@ class PersonForm(KeptForm):
                 "late_slide_min",
                 "slides_per_week",
             ),
+            folded=True,
+            within="longest day, rest, overtime, days that slide for a tide",
         ),
-        ("Notes", ("notes",)),
+        Section("Notes", ("notes",), folded=True),
     )
-    hints = {
-        "short_name": "As it stands on the board and the day sheet, 12 letters at most.",
+    says = {  # a mapping that nobody writes
+        **dict.fromkeys(LENGTHS, _hours_words),
+        "skills": _skills_words,
+        "hours": week_words,
+        "leaves_on": _last_day_words,
+    }
+    hints = {  # as above
+        "short_name": "On the board and the day sheet. Empty: the first name.",
         "phone": "Read by the office alone; it stands on no plan.",
         "usual_slip_days": "Of a contractor: days later than agreed, usually.",
         "user": "Whoever signs in with it finds their own work first.",
@@ -69,14 +115,18 @@ class PersonForm(KeptForm):
         "slides_per_week": "At most so many days a week. Default none.",
     }
 
+    class Meta:
+        model = Person
+        fields = ()
+
     name = forms.CharField(max_length=80, label="Name")
     short_name = forms.CharField(max_length=12, label="Short name", required=False)
     phone = forms.CharField(max_length=40, required=False, label="Telephone", widget=forms.TextInput({"type": "tel"}))
     contractor = forms.BooleanField(required=False, label="a contractor: comes on agreed dates")
     usual_slip_days = forms.IntegerField(min_value=0, max_value=365, required=False, label="Usual slip, days")
     user = forms.ModelChoiceField(User.objects.none(), required=False, label="Account", empty_label="none")
-    starts_on = forms.DateField(label="First day", **DATE)
-    last_day = forms.DateField(label="Last day", **DATE)
+    starts_on = DayField("First day")
+    last_day = DayField("Last day")
     hours = WeekField(label="Usual week")
     longest_day_min = HoursField(label="Longest day, h", most_h=24, empty_min=LONGEST_DAY_MIN)
     least_rest_min = HoursField(label="Least rest, h", most_h=24, empty_min=LEAST_REST_MIN)
@@ -86,15 +136,14 @@ class PersonForm(KeptForm):
     slides_per_week = forms.IntegerField(min_value=0, max_value=7, required=False, label="Days that slide, a week")
     notes = forms.CharField(required=False, label="Notes", widget=forms.Textarea(attrs={"rows": 3}))
 
-    def __init__(
-        self, data: Any = None, *, yard: YardSettings, row: Any = None, today: date, with_account: bool
-    ) -> None:
-        self.with_account, self.today = with_account, today
+    def __init__(self, *args: Any, with_account: bool, **kwargs: Any) -> None:
+        self.with_account = with_account
         self.skills = list(Skill.objects.filter(archived=False))
-        initial = {} if row is not None else {"longest_day_min": "10", "least_rest_min": "11"}
-        super().__init__(data, yard=yard, row=row, initial=initial)
+        super().__init__(*args, **kwargs)
 
     def build(self) -> None:
+        self.fields["longest_day_min"].initial = hours_shown(LONGEST_DAY_MIN)
+        self.fields["least_rest_min"].initial = hours_shown(LEAST_REST_MIN)
         if self.with_account:
             mine = Q(person=None) | Q(person=self.row) if self.row is not None else Q(person=None)
             users = User.objects.filter(mine, is_active=True).order_by("username")
@@ -104,12 +153,12 @@ class PersonForm(KeptForm):
         for skill in self.skills:
             self.fields[f"skill_{skill.pk}"] = forms.ChoiceField(choices=LEVELS, required=False, label=skill.name)
             self.fields[f"licence_{skill.pk}"] = forms.CharField(max_length=60, required=False, label="Licence")
-            self.fields[f"until_{skill.pk}"] = forms.DateField(label="until", **DATE)
+            self.fields[f"until_{skill.pk}"] = DayField("until")
 
     def shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
         shown = super().shown(values) | {"hours": week_words(values["hours"])}
-        shown |= {key: f"{value / 60:g}" for key, value in values.items() if key.endswith(("_min", "_min_per_week"))}
-        shown["last_day"] = _day_before(values["leaves_on"])
+        shown |= {key: hours_shown(values[key]) for key in LENGTHS}
+        shown["last_day"] = values["leaves_on"] - ONE_DAY if values["leaves_on"] else None
         for skill, held in values["skills"].items():
             shown |= {f"skill_{skill}": held.level, f"licence_{skill}": held.licence, f"until_{skill}": held.until}
         return shown
@@ -122,14 +171,14 @@ class PersonForm(KeptForm):
         last, first = cleaned.get("last_day"), cleaned.get("starts_on")
         if last and first and last < first:
             self.add_error("last_day", "The last day lies before the first: swap them, or empty one.")
-        cleaned["leaves_on"] = last + timedelta(days=1) if last else None
+        cleaned["leaves_on"] = last + ONE_DAY if last else None
         cleaned["skills"] = self._skills(cleaned)
         return cleaned
 
     def _skills(self, cleaned: Mapping[str, Any]) -> dict[int, Held]:
         """Those of the page, and those put away that somebody has still."""
         shown = {skill.pk for skill in self.skills}
-        kept = {} if self.row is None else {k: v for k, v in PEOPLE.read(self.row)["skills"].items() if k not in shown}
+        kept = {} if self.row is None else {k: v for k, v in PERSON.read(self.row)["skills"].items() if k not in shown}
         for skill in self.skills:
             level, licence = cleaned.get(f"skill_{skill.pk}"), cleaned.get(f"licence_{skill.pk}", "")
             until = cleaned.get(f"until_{skill.pk}")
@@ -144,33 +193,27 @@ class PersonForm(KeptForm):
         return kept
 
     def skill_lines(self) -> list[SkillLine]:
-        return [
-            SkillLine(
-                skill,
-                self[f"skill_{skill.pk}"],
-                self[f"licence_{skill.pk}"],
-                self[f"until_{skill.pk}"],
-                bool((until := self[f"until_{skill.pk}"].initial) and until < self.today),
-            )
-            for skill in self.skills
-        ]
+        return [self._skill_line(skill) for skill in self.skills]
 
-    def words_of(self, key: str, value: Any) -> str:
-        if key == "leaves_on":
-            return f"last day {_day_before(value)}" if value else "–"
-        if key in ("early_slide_min", "late_slide_min", "overtime_min_per_week"):
-            return f"{value / 60:g} h"
-        if key != "skills":
-            return super().words_of(key, value)
-        names = dict(Skill.objects.values_list("pk", "name"))
-        levels = dict(PersonSkill.Level.choices)
-        return "; ".join(_held_words(names[skill], levels[held.level], held) for skill, held in value.items()) or "–"
+    def _skill_line(self, skill: Skill) -> SkillLine:
+        level, licence, until = (self[f"{name}_{skill.pk}"] for name in ("skill", "licence", "until"))
+        ends = until.initial
+        return SkillLine(
+            skill,
+            level,
+            licence,
+            until,
+            ran_out=bool(ends and ends < self.today),
+            licensed=bool(licence.value() or until.value() or licence.errors or until.errors),
+        )
 
 
-def _held_words(name: str, level: str, held: Held) -> str:
-    until = f" until {held.until}" if held.until else ""
-    return f"{name.lower()} {level}{f' ({held.licence}{until})' if held.licence else ''}"
-
-
-def _day_before(day: date | None) -> date | None:
-    return day - timedelta(days=1) if day else None
+PERSON_DESK = Desk(
+    form=PersonForm,
+    one="person",
+    name="person",
+    template="keeping/person.html",
+    asks=lambda request: {"with_account": may(request.user, "manage_people")},
+    about=lambda request, row: absences(row, today_of(request)) if row is not None else {},
+    put_back="person_put_back",
+)

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django import forms
 
-from yard.models import Person, PlaceKind
-from yard.services.keep_place import PLACES
+from yard.models import Person, Place, PlaceKind
+from yard.services.keep_place import PLACE
 from yard.sheets.columns import Column, Kind
-from yard.web.changes.kept_form import WEEK_HINT, KeptForm, WeekField, week_words
+from yard.web.keeping.absences import closures
+from yard.web.keeping.desk import Desk, today_of
+from yard.web.keeping.fields import WEEK_HINT, WeekField, week_words
+from yard.web.keeping.form import RowForm, Section
+from yard.web.request import YardRequest
 
 SECTORS = 4
 """So many stricter sectors have a line at least; a ramp or a dock has one or two (common practice)."""
@@ -35,19 +39,43 @@ class SectorLine:
     fields: tuple[forms.BoundField, ...]
 
 
-class PlaceForm(KeptForm):
-    book = PLACES
-    extra_after = "Wind"
+def _names_words(people: frozenset[int]) -> str:
+    names = Person.objects.filter(pk__in=people).order_by("short_name").values_list("short_name", flat=True)
+    return ", ".join(names) or "whoever has the skill"
+
+
+def sector_words(each: Mapping[str, int]) -> str:
+    """ "from 45 to 135°: 12 kn, gusts 18 kn" """
+    limits = [f"{each['sustained_kn']} kn"] if each.get("sustained_kn") else []
+    limits += [f"gusts {each['gust_kn']} kn"] if each.get("gust_kn") else []
+    return f"from {each['from_deg']} to {each['to_deg']}°: {', '.join(limits)}"
+
+
+def _sectors_words(limits: Sequence[Mapping[str, int]]) -> str:
+    return "; ".join(map(sector_words, limits))
+
+
+class PlaceForm(RowForm):
+    """What a place takes, and when."""
+
+    keeper = PLACE
     measures = LENGTHS
-    groups = (
-        ("The place", ("name", "short_name", "kind", "capacity", "sequence", "counted_by_night", "outdoor")),
-        ("Which boats it takes", tuple(LENGTHS)),
-        ("Wind", ("wind_factor",)),
-        ("When, and who works it", ("hours", "operators")),
-        ("Notes", ("notes",)),
-    )
     wide = frozenset({"notes", "hours", "operators"})
-    hints = {
+    sections = (
+        Section("The place", ("name", "short_name", "kind", "capacity", "counted_by_night", "outdoor")),
+        Section("Which boats it takes", tuple(LENGTHS), folded=True, within="length, beam, weight, draft, level"),
+        Section(
+            "Wind", ("wind_factor",), folded=True, also="keeping/_sectors.html", within="stricter limits by direction"
+        ),
+        Section("When, and who works it", ("hours", "operators"), folded=True, within="its own hours, its people"),
+        Section("Order in lists, notes", ("sequence", "notes"), folded=True),
+    )
+    says = {  # a mapping that nobody writes
+        "hours": week_words,
+        "operators": _names_words,
+        "wind_limits": _sectors_words,
+    }
+    hints = {  # as above
         "short_name": "As it stands on the day sheet, 12 letters at most.",
         "capacity": "Boats, jobs or spars that may be there at once: two halves of a floor are 2, three lines are 3.",
         "sequence": "Where it stands in lists; lower comes first.",
@@ -60,6 +88,10 @@ class PlaceForm(KeptForm):
         "hours": WEEK_HINT + " Empty: whenever the yard is open.",
         "operators": "One of these is in the crew of every job there. None ticked: whoever has the skill.",
     }
+
+    class Meta:
+        model = Place
+        fields = ()
 
     name = forms.CharField(max_length=60, label="Name")
     short_name = forms.CharField(max_length=12, label="Short name", required=False)
@@ -104,7 +136,7 @@ class PlaceForm(KeptForm):
             if value is not None and value <= 0:
                 self.add_error(key, "A limit is above nothing: leave it empty where there is none.")
             elif value is not None and value > most:
-                self.add_error(key, f"{self.words_of(key, value)} is more than this yard handles: check the unit.")
+                self.add_error(key, f"{self.say.value(key, value)} is more than this yard handles: check the unit.")
         cleaned["wind_limits"] = [each for number in range(self.sectors) if (each := self._sector(number, cleaned))]
         return cleaned
 
@@ -131,17 +163,18 @@ class PlaceForm(KeptForm):
             for number in range(self.sectors)
         ]
 
-    def words_of(self, key: str, value: Any) -> str:
-        if key == "operators":
-            names = Person.objects.filter(pk__in=value).order_by("short_name").values_list("short_name", flat=True)
-            return ", ".join(names) or "whoever has the skill"
-        if key == "wind_limits":
-            return "; ".join(map(sector_words, value)) or "–"
-        return super().words_of(key, value)
+    def _as_usual(self, name: str) -> bool:
+        sectors = self.row.wind_limits if self.row is not None else ()
+        return super()._as_usual(name) and not (name == "wind_factor" and (sectors or self._wrong_sector()))
+
+    def _wrong_sector(self) -> bool:
+        return any(key.startswith("sector_") for key in self.errors)
 
 
-def sector_words(each: Mapping[str, int]) -> str:
-    """ "from 45 to 135°: 12 kn, gusts 18 kn" """
-    limits = [f"{each['sustained_kn']} kn"] if each.get("sustained_kn") else []
-    limits += [f"gusts {each['gust_kn']} kn"] if each.get("gust_kn") else []
-    return f"from {each['from_deg']} to {each['to_deg']}°: {', '.join(limits)}"
+def _about(request: YardRequest, row: Any) -> dict[str, Any]:
+    return closures(row, request.yard_now, today_of(request)) if row is not None else {}
+
+
+PLACE_DESK = Desk(
+    form=PlaceForm, one="place", name="place", template="keeping/place.html", about=_about, put_back="place_put_back"
+)

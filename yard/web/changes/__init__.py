@@ -1,1 +1,0 @@
-"""What the pages show on which facts are added and changed."""
