@@ -5,11 +5,13 @@ Days are 08:00 to 10:00, eight quarters; position 8 is the second day, 08:00. A 
 
 from __future__ import annotations
 
+import time
 from itertools import product
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
+from tests import season_generator as generator
 from tests.planning.brute import every_placement, every_stays
 from tests.planning.small import problems
 from tests.planning.tiny import (
@@ -29,10 +31,12 @@ from tests.planning.tiny import (
     windows,
     yard,
 )
+from tests.seasons import problem_of
 from yard.planning.causes import Cause, causes
 from yard.planning.check import faults
+from yard.planning.listing import list_plan
 from yard.planning.load import person_weeks
-from yard.planning.plan import Placement, Plan
+from yard.planning.plan import Placement, Plan, score
 from yard.planning.problem import Link, Problem, Stay
 
 
@@ -255,3 +259,19 @@ def test_the_load_of_a_week_counts_from_now(started: int):
     (week,) = person_weeks(problem, plan(put(0, 5, 7, [JO])))
     assert (week.planned_min, week.available_min) == (30, (16 - started) * 15)
     assert week.monday.isoformat() == "2027-05-03"
+
+
+REASON_S = 0.05
+
+
+def test_the_reasons_of_a_late_boat_take_less_than_a_twentieth_of_a_second():
+    """The whole season M at once (100 boats, a list with many late), in the machine's own seconds of work."""
+    problem = problem_of(generator.season("M", seed=1))
+    kept = list_plan(problem)
+    late = score(problem, kept).late_orders
+    began = time.process_time()
+    told = causes(problem, kept)
+    spent = time.process_time() - began
+    assert late > 10
+    assert len(told) == len(problem.orders)
+    assert spent / late < REASON_S

@@ -16,7 +16,17 @@ from tests.seasons import problem_of
 from yard.planning.__main__ import main
 from yard.planning.check import faults
 from yard.planning.cpsat import prove
-from yard.planning.fit import Fitted, NewOrder, NewOrderInvalid, NoRoom, moving_others, read_new_order, with_order
+from yard.planning.fit import (
+    Fitted,
+    NewOrder,
+    NewOrderInvalid,
+    NoRoom,
+    fit_in,
+    fit_moving,
+    moving_others,
+    read_new_order,
+    with_order,
+)
 from yard.planning.fit import without_moving as fit
 from yard.planning.listing import list_plan
 from yard.planning.plan import Plan, Planned, write_plan_json
@@ -183,6 +193,28 @@ def test_one_seed_and_so_many_rounds_give_one_answer() -> None:
     assert isinstance(two, Fitted)
     assert one.plan == two.plan
     assert faults(one.problem, one.plan) == ()
+
+
+def test_an_order_that_stands_in_the_season_already() -> None:
+    """`fit_moving` is `moving_others` for an order with rows of its own; an order that fits nowhere names its job."""
+    asked = new(job("tune", way(8, crew=crew(1))))
+    wider = with_order(JO_ALL_OF_DAY_0, asked)
+    found = fit_moving(wider, POSTED, 1, stop=Rounds(60), backend="python")
+    same = moving_others(JO_ALL_OF_DAY_0, POSTED, asked, stop=Rounds(60), backend="python")
+    assert isinstance(found, Fitted)
+    assert isinstance(same, Fitted)
+    assert (found.plan, found.last_day, found.moved) == (same.plan, same.last_day, same.moved)
+    full = with_order(JO_ALL_OF_DAY_0, new(job("tune", way(8, crew=crew(2)))))
+    for nowhere in (fit_in(full, POSTED, 1), fit_moving(full, POSTED, 1, stop=Rounds(5), backend="python")):
+        assert isinstance(nowhere, NoRoom)
+        assert nowhere.job == 1
+
+
+def test_stopped_at_once_it_is_the_answer_without_moving() -> None:
+    asked = new(job("tune", way(8, crew=crew(1))))
+    found = moving_others(JO_ALL_OF_DAY_0, POSTED, asked, stop=Rounds(60), backend="python", should_stop=lambda: True)
+    assert isinstance(found, Fitted)
+    assert (found.last_day, found.moved) == (1, ())
 
 
 def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -14,7 +14,7 @@ from yard.planning.fit import last_days
 from yard.planning.listing import list_plan
 from yard.planning.plan import LeftOut, Plan
 from yard.planning.problem import Link, Order, Problem
-from yard.planning.reasons import impossible
+from yard.planning.second_look import look_again
 from yard.planning.units import CannotExpress
 from yard.planning.ways_back import WayBack, stand, ways_back
 from yard.planning.ways_back.trying import Search
@@ -153,7 +153,7 @@ def test_each_way_is_planned_and_holds(problem: Problem) -> None:
 
 @pytest.mark.parametrize(("quarters", "said"), [(8, "possible"), (9, "impossible")])
 def test_impossible_is_said_by_the_second_method(quarters: int, said: str) -> None:
-    assert impossible(yard(job("rig", way(quarters, crew=crew(1))))) == said
+    assert look_again(yard(job("rig", way(quarters, crew=crew(1))))).said == said
 
 
 def test_impossible_for_waits_that_the_first_method_may_miss() -> None:
@@ -162,4 +162,4 @@ def test_impossible_for_waits_that_the_first_method_may_miss() -> None:
         job("dry", way(1, crew=crew(1))),
         links=(Link(before=0, after=1, min_wait=30, max_wait=20),),
     )
-    assert impossible(problem) == "impossible"
+    assert look_again(problem).said == "impossible"

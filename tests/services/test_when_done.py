@@ -10,11 +10,17 @@ import pytest
 
 from yard.models import Boat, Fact, FactsRevision, Job, Order, Package, Plan, YardSettings
 from yard.planning.check import faults
-from yard.planning.plan import Placement
+from yard.planning.fit import NoRoom, fit_in_the_background
+from yard.planning.freed import Room
+from yard.planning.plan import Placement, read_plan_json
+from yard.planning.problem import read_problem_json
+from yard.planning.progress import Rounds
+from yard.planning.second_look import Look, look_again
+from yard.services import when_done
 from yard.services.order_package import OrderDates, OrderRefused, Terms, WalkIn, default_options, order_package
 from yard.services.read_problem import read_problem
 from yard.services.stored_plan import plan_on_the_wall
-from yard.services.when_done import EarliestDays, NoDay, earliest_days
+from yard.services.when_done import EarliestDays, NoDay, earliest_days, earliest_with_others_moved
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once, pytest.mark.usefixtures("posted_in_january")]
 
@@ -127,3 +133,61 @@ def test_why_no_day_can_be_told():
     told = earliest_days(ordering("halyard", boat), now=clock())
     assert isinstance(told, NoDay)
     assert "No plan is posted" in told.reason
+
+
+def test_what_the_first_method_missed_the_second_finds(monkeypatch):
+    monkeypatch.setattr(Room, "insert", lambda self, first=None: False)
+    monkeypatch.setattr(when_done, "look_again", lambda problem: look_again(problem, seconds=60))
+    told = earliest_days(ordering("halyard", quiet_boat()), now=clock())
+    assert isinstance(told, EarliestDays)
+    assert told.jobs
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [("impossible", "before its last day; a second method says so too."), ("not known", "No room was found for")],
+)
+def test_that_there_is_no_room_is_told_only_where_a_second_method_says_so(monkeypatch, said, told):
+    monkeypatch.setattr(Room, "insert", lambda self, first=None: False)
+    monkeypatch.setattr(when_done, "look_again", lambda problem: Look(said))
+    found = earliest_days(ordering("halyard", quiet_boat()), now=clock())
+    assert isinstance(found, NoDay)
+    assert told in found.reason
+    assert ("There is no room" in found.reason) == (said == "impossible")
+
+
+def fitted_here(order):
+    """What the process of its own does, without the process."""
+    return fit_in_the_background(
+        read_problem_json(order.problem),
+        stop=Rounds(0),
+        seed=order.seed,
+        workers=1,
+        on_progress=lambda progress: None,
+        should_stop=lambda: False,
+        start=read_plan_json(order.start),
+        **order.options,
+    )
+
+
+def test_with_others_moved_it_is_never_later_and_nothing_is_kept(monkeypatch):
+    monkeypatch.setattr(when_done, "_found", fitted_here)
+    monkeypatch.setenv("YARD_PLANNING_BACKEND", "python")
+    before = (Order.objects.count(), Job.objects.count(), FactsRevision.objects.get().count)
+    alone = earliest_days(ordering("halyard", quiet_boat()), now=clock())
+    told = earliest_with_others_moved(ordering("halyard", quiet_boat()), now=clock())
+    assert isinstance(alone, EarliestDays)
+    assert isinstance(told, EarliestDays)
+    assert told.ends_at <= alone.ends_at
+    assert (Order.objects.count(), Job.objects.count(), FactsRevision.objects.get().count) == before
+
+
+def test_with_others_moved_no_room_is_no_proof(monkeypatch):
+    monkeypatch.setattr(when_done, "_found", lambda order: NoRoom(None, 0.0))
+    found = earliest_with_others_moved(ordering("halyard", quiet_boat()), now=clock())
+    assert isinstance(found, NoDay)
+    assert "That is not proved." in found.reason
+    monkeypatch.setattr(when_done, "look_again", lambda problem: Look("impossible"))
+    found = earliest_with_others_moved(ordering("halyard", quiet_boat()), now=clock())
+    assert isinstance(found, NoDay)
+    assert "in an empty yard neither; a second method says so too" in found.reason

@@ -13,7 +13,18 @@ from django_tasks_db.models import DBTaskResult
 
 from tests.planning.tiny import calendar, crew, every_day, job, person, plan, put, way, yard
 from tests.web.made_creek import BACKEND, text_of
-from yard.models import BackAnswer, BackSearch, Plan, PlanBound, PlannedJob, PlanRun, WhatIf, YardSettings
+from yard.models import (
+    BackAnswer,
+    BackSearch,
+    Boat,
+    Package,
+    Plan,
+    PlanBound,
+    PlannedJob,
+    PlanRun,
+    WhatIf,
+    YardSettings,
+)
 from yard.planning.plan import Planned, read_plan_json, score
 from yard.planning.problem import Link, read_problem_json
 from yard.planning.what_if import PlannedBeside
@@ -270,3 +281,31 @@ def test_dates_of_a_change_become_days_of_the_axis():
     stored = {"type": "place", "place": problem.places[0].key, "first": names[20], "last": names[24]}
     change = planners_change(stored, problem)
     assert (change.first_day, change.until_day) == (20, 25)
+
+
+# what the pages ask -------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("address", "count"),
+    [
+        ("/plans/{plan}/load/", 7),
+        ("/plans/{plan}/how-good/", 8),
+        ("/ways-back/", 16),
+        ("/what-if/", 9),
+        ("/what-if/{what_if}/", 9),
+    ],
+)
+def test_the_answers_pages_ask_as_often_as_ever(ada, address, count, django_assert_num_queries):
+    """The yard of the fixture has two dozen boats; a second what if makes no page ask more."""
+    rows = [asked_and_planned() for _ in range(2)]
+    path = address.format(plan=posted().pk, what_if=rows[0].pk)
+    ada.get(path)
+    with django_assert_num_queries(count):
+        ada.get(path)
+
+
+def test_when_it_could_be_done_asks_as_often_as_ever(ada, django_assert_max_num_queries):
+    package, boat = Package.objects.get(key="halyard"), Boat.objects.exclude(draft_m=None).first()
+    sent = {"boat": boat.name, "package": package.pk, "goes_first": "1", "when": "1"}
+    ada.post("/orders/new/", sent)
+    with django_assert_max_num_queries(109):  # the order is taken, the season read, and the order given back
+        assert "Done by" in ada.post("/orders/new/", sent).content.decode()

@@ -39,6 +39,7 @@ class Progress:
     """Where the search stands. cost, late_orders, left_out (boats): of the best plan, None before there is one.
 
     compiling: the problem is turned into tables, or the engine into machine code, which a machine does once.
+    rounds: of each worker so far.
     """
 
     elapsed_s: float
@@ -46,6 +47,7 @@ class Progress:
     late_orders: int | None
     left_out: int | None
     phase: Phase
+    rounds: int = 0
 
 
 OnProgress = Callable[[Progress], None]

@@ -9,17 +9,17 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from yard.planning import engine as e
 from yard.planning.freed import Freed, Room
 from yard.planning.layout import Layout
-from yard.planning.plan import Infeasible, LeftOut, OutOfTime, Plan, Planned
+from yard.planning.plan import LeftOut, Plan
 from yard.planning.problem import Job, Pin, Problem, Way
+from yard.planning.second_look import look_again
 from yard.planning.state import empty_state, load_plan, read_plan
 from yard.planning.units import CannotExpress
 
-CONFIRM_S = 2.0  # for the second method, of each boat that fits in no yard
 EXPLAIN_S = 5.0  # after this long the rest of the boats left out get the short reason
 
 
@@ -84,9 +84,9 @@ def why(problem: Problem, plan: Plan, boat: int) -> LeftOut:
         return plain
     alone = _case(problem, plan, boat, others=False)
     tried = _try(alone.problem)
-    if not tried.fits and (proved := impossible(alone.problem)) != "possible":
+    if not tried.fits and (said := look_again(alone.problem).said) != "possible":
         where = alone.original(tried.job)
-        how = "in an empty yard too" if proved == "impossible" else "and none was found in an empty yard either"
+        how = "in an empty yard too" if said == "impossible" else "and none was found in an empty yard either"
         for relaxed in _yard_families(alone.problem):
             if _try(relaxed.problem).fits:
                 return _reason(problem, boat, relaxed.rule, where, f"{relaxed.says}, {how}")
@@ -100,21 +100,6 @@ def why(problem: Problem, plan: Plan, boat: int) -> LeftOut:
         if _try(relaxed.problem).fits:
             return _reason(problem, boat, relaxed.rule, where, relaxed.says)
     return _reason(problem, boat, "complete", where, "people and places are taken by the other boats")
-
-
-def impossible(problem: Problem, *, seconds: float = CONFIRM_S) -> Literal["impossible", "possible", "not known"]:
-    """A second look by another method, the constraint solver, which says "impossible" only after two searches, one of
-    them without presolve.  Pinned jobs are facts, so a small Problem of one boat is the question of an empty yard.
-    """
-    from yard.planning.cpsat import prove
-
-    match prove(problem, hint=None, seconds=seconds, workers=1, seed=1):
-        case Infeasible():
-            return "impossible"
-        case Planned():
-            return "possible"
-        case OutOfTime():
-            return "not known"
 
 
 def _reason(problem: Problem, boat: int, rule: str, job: int | None, says: str) -> LeftOut:

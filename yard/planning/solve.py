@@ -11,7 +11,7 @@ from yard.planning import engine as e
 from yard.planning.backend import Backend, BackendMissing
 from yard.planning.improve import Search
 from yard.planning.layout import Layout, compile_problem
-from yard.planning.listing import build_list, lay_to_rest
+from yard.planning.listing import build_first_plan, lay_to_rest
 from yard.planning.plan import Ended, Infeasible, OutOfTime, Plan, Planned, Result, score
 from yard.planning.problem import Problem
 from yard.planning.progress import OnProgress, Phase, Progress, Rounds, Seconds, ShouldStop, Stop
@@ -82,6 +82,7 @@ class _Run:
     told: float = -1e9
     told_cost: tuple[int, int] = (0, 0)
     last: tuple[int, int, int] | None = None
+    rounds: int = 0
 
     def __post_init__(self) -> None:
         self.began = time.monotonic()
@@ -97,13 +98,13 @@ class _Run:
     def tell(self, phase: Phase) -> None:
         if self.on_progress is not None:
             cost, late, left = self.last or (None, None, None)
-            self.on_progress(Progress(self.elapsed, cost, late, left, phase))
+            self.on_progress(Progress(self.elapsed, cost, late, left, phase, self.rounds))
 
     def engine(self, layout: Layout, start: Plan | None) -> Result:
         state = empty_state(layout)
         if start is not None:
             load_plan(layout, state, start)
-        build_list(layout, state)
+        build_first_plan(layout, state)
         self._note(layout, state, best=False)
         self.tell("first plan")
         lay_to_rest(layout, state)
@@ -133,7 +134,7 @@ class _Run:
         now = time.monotonic()
         if self.on_progress is None or now - self.told < TELL_EVERY_S:
             return
-        self.told = now
+        self.told, self.rounds = now, search.rounds
         key = (search.best[e.LEAST], search.best[e.LEAST_SEARCH])
         if key != self.told_cost:
             self.told_cost = key

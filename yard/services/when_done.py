@@ -22,6 +22,7 @@ from yard.planning.fit import Fit, Fitted, NoRoom
 from yard.planning.freed import Freed, Room
 from yard.planning.plan import Placement, Plan, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
+from yard.planning.second_look import Look, look_again
 from yard.planning.units import CannotExpress
 from yard.queries.plans import posted_plan
 from yard.services.plan_process import FIT_SOLVER, Broke, Finished, PlanProcess, SolveOrder
@@ -148,9 +149,18 @@ def _with_others_moved(asked: _Asked) -> EarliestDays | NoDay:
             moved = (MovedBoat(read.problem.boats[row.boat].name, row.jobs, row.days) for row in found.moved)
             return EarliestDays(_jobs(read, found.plan, names), False, asked.waits, tuple(moved))
         case NoRoom():
-            return NoDay("There is no room before the season's last day, also if others move.")
+            return NoDay(_no_room_at_all(asked))
         case None:
             return NoDay("It was not found in the time there was, and nothing was changed. Ask again.")
+
+
+def _no_room_at_all(asked: _Asked) -> str:
+    """A search that found nothing proves nothing; that not even an empty yard has room is asked of a second method."""
+    hers = [index for index, pk in enumerate(asked.read.jobs) if pk in asked.names]
+    alone = Freed(asked.read.problem, asked.plan, hers, others=False)
+    if look_again(alone.problem).said == "impossible":
+        return "There is no room before the season's last day, in an empty yard neither; a second method says so too."
+    return "No room was found before the season's last day, also where others may move. That is not proved."
 
 
 def _found(order: SolveOrder) -> Fit | None:
@@ -193,13 +203,23 @@ def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | str:
     except (CannotExpress, ProblemInvalid) as error:
         return f"The posted plan does not hold on today's facts ({error}): plan again first."
     if not room.insert():
-        job = freed.original(room.failed)
-        name = "one of its jobs" if job is None else f"“{read.problem.jobs[job].name}”"
-        return f"There is no room for {name} in the plan as it hangs, before its last day."
-    room.draw_together()
-    found = freed.whole_plan(room.plan())
+        looked = look_again(freed.problem)
+        if looked.plan is None:
+            return _no_room(read, freed.original(room.failed), looked)
+        found = freed.whole_plan(looked.plan)
+    else:
+        room.draw_together()
+        found = freed.whole_plan(room.plan())
     broken = [fault for fault in faults(read.problem, found) if fault.job in free]
     return f"There is no room without breaking a rule: {broken[0].message}." if broken else found
+
+
+def _no_room(read: ReadProblem, job: int | None, looked: Look) -> str:
+    """Never more than a second method says as well."""
+    name = "one of its jobs" if job is None else f"“{read.problem.jobs[job].name}”"
+    if looked.said == "impossible":
+        return f"There is no room for {name} in the plan as it hangs, before its last day; a second method says so too."
+    return f"No room was found for {name} in the plan as it hangs, before its last day."
 
 
 def _jobs(read: ReadProblem, plan: Plan, names: dict[int, str]) -> tuple[FoundJob, ...]:

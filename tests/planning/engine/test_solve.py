@@ -19,7 +19,7 @@ from yard.planning.improve import Search
 from yard.planning.layout import compile_problem
 from yard.planning.listing import build_list, list_plan
 from yard.planning.plan import Plan, Planned, score
-from yard.planning.problem import Link, Pin, Problem
+from yard.planning.problem import Inside, Link, Order, Pin, Problem, WindowSet
 from yard.planning.progress import Progress, Rounds, Seconds
 from yard.planning.solve import BackendMissing, PlanBroken, solve
 from yard.planning.state import empty_state
@@ -58,6 +58,40 @@ def test_more_rounds_never_make_it_worse_than_the_list() -> None:
     assert (costs[0].left_out, costs[0].cost) == (listed.left_out, listed.cost)
     assert all((found.left_out, found.cost) <= (listed.left_out, listed.cost) for found in costs)
     assert costs[2].cost < listed.cost
+
+
+def one_day_of_jo(*sets: WindowSet, **facts: object) -> Problem:
+    """Wren and Teal each want Jo's whole day; Wren is due first."""
+    return yard(
+        job("rig Wren", way(8, crew=crew(1))),
+        job("rig Teal", way(8, crew=crew(1), **facts), boat=1, order=1),
+        people=(person("Jo"),),
+        window_sets=sets,
+        orders=tuple(Order(key=f"o{n}", name=f"Order {n}", due_day=n + 1) for n in range(2)),
+    )
+
+
+def test_a_boat_that_only_one_day_suits_has_it_in_the_first_plan() -> None:
+    """Teal's water is there on day 0 only: by due days Wren takes Jo, and there is no room for Teal."""
+    problem = one_day_of_jo(windows("water", span(0, "08:00", "10:00")), inside=(Inside(window_set=0),))
+    assert [row.boat for row in list_plan(problem).left_out] == [1]
+    found = planned(problem, stop=Rounds(0))
+    assert found.plan.left_out == ()
+    assert {row.job: row.starts_at for row in found.plan.placements} == {0: 8, 1: 0}
+
+
+def test_a_job_that_must_begin_by_a_day_presses_like_a_due_day() -> None:
+    """Teal's rig must begin on day 0 (her mast is stepped): the list has her first, though Wren is due sooner."""
+    problem = one_day_of_jo()
+    hurried = replace(problem.jobs[1], not_after=at(0, "09:00"))
+    assert list_plan(replace(problem, jobs=(problem.jobs[0], hurried))).left_out == ()
+
+
+def test_whom_no_yard_has_room_for_is_left_out_at_once() -> None:
+    problem = one_day_of_jo()
+    nobody = replace(problem.jobs[1], ways=(way(9, crew=crew(1)),))
+    found = planned(replace(problem, jobs=(problem.jobs[0], nobody)), stop=Rounds(0))
+    assert [row.boat for row in found.plan.left_out] == [1]
 
 
 def test_time_is_kept_and_the_phases_are_told() -> None:
