@@ -118,7 +118,7 @@ def test_a_change_gathers_and_is_undone_and_done_again(now: datetime, ada: User)
     assert (row.done, row.version) == (2, 2)
     undo(row, seen_version=2, by=ada, now=now)
     assert draft(now).plan.by_job()[job] == one.placement
-    redo(HandDraft.objects.get(), seen_version=3)
+    redo(HandDraft.objects.get(), seen_version=3, by=ada, now=now)
     assert draft(now).plan.by_job()[job] == two.placement
     undo(HandDraft.objects.get(), seen_version=4, by=ada, now=now)
     third = draft(now)
@@ -255,6 +255,22 @@ def test_a_job_is_split_and_whole_again_when_undone(now: datetime, ada: User) ->
     undo(row, seen_version=row.version, by=ada, now=now)
     assert not Job.objects.filter(split_of=pk).exists()
     assert draft(now).plan.by_job()[first.read.jobs.index(pk)] == first.plan.by_job()[job]
+    row.refresh_from_db()
+    redo(row, seen_version=row.version, by=ada, now=now)
+    again, whole = Job.objects.get(split_of=pk), draft(now)
+    assert [way.duration_min for way in Job.objects.get(pk=pk).ways.all()] == [60]
+    assert whole.read.jobs.index(again.pk) in whole.plan.by_job()
+    row.refresh_from_db()
+    new = post(row, seen_version=row.version, by=ada, now=now)
+    assert new.planned_jobs.filter(job=again).exists()
+
+
+def test_a_split_that_is_refused_leaves_nothing_in_memory(now: datetime, ada: User) -> None:
+    first = draft(now)
+    job = Job.objects.get(pk=first.read.jobs[indoor_job(first)])
+    with pytest.raises(HandRefused, match="whole quarters"):
+        split(job, 7, "", seen_version=0, by=ada, now=now)
+    assert draft(now).read.jobs == first.read.jobs
 
 
 def test_in_the_middle_of_a_day_the_mornings_work_stays_as_it_hung(now: datetime, ada: User) -> None:

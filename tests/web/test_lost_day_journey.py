@@ -88,6 +88,6 @@ def test_a_day_lost_to_a_gale(posted_in_january: int, cast: Cast, client: Client
     assert f"{row.job.order.boat.name} {row.job.name}" in text_of(client.get("/today/", day))
 
     YardSettings.objects.update(clock_frozen_at=morning + timedelta(hours=17))
-    client.post(f"/days/{morning:%Y-%m-%d}/close/", {"form_key": str(uuid4())})
+    client.post(f"/today/close/{morning:%Y-%m-%d}/", {"form_key": str(uuid4())})
     assert DayClosing.objects.get().day == morning.date()
     assert Job.objects.get(pk=row.job_id).state in ("done", "open", "started")

@@ -38,7 +38,7 @@ from yard.services.record_event import take_back
 
 pytestmark = pytest.mark.django_db
 ADDRESS, TAP = "/today/", "/today/tap/"
-CLOSE = f"/days/{THURSDAY}/close/"
+CLOSE = f"/today/close/{THURSDAY}/"
 
 
 @pytest.fixture
@@ -337,7 +337,7 @@ def test_something_is_added_to_a_closed_day(ben: Client, crew: dict[str, Person]
 
 def test_a_day_to_come_is_not_closed(ben: Client, crew: dict[str, Person]) -> None:
     job(post(), "Tern", "Varnish", FRIDAY, "08:00", "09:00", crew["Ben"])
-    answer = ben.post(f"/days/{FRIDAY}/close/", {"form_key": str(uuid4())})
+    answer = ben.post(f"/today/close/{FRIDAY}/", {"form_key": str(uuid4())})
     assert "still to come" in answer.content.decode()
 
 
@@ -359,3 +359,22 @@ def test_a_launched_boat_lies_at_the_berth_that_was_planned(ben: Client, crew: d
     PlannedPlace.objects.create(planned_job=row, place=Place.objects.create(ref="r", name="Ramp", kind="ramp"))
     tap(ben, "finished", row.job)
     assert Whereabouts.objects.get().place == berth
+
+
+def test_the_script_that_kept_the_closing_is_answered_as_a_tap_is(ben: Client, crew: dict[str, Person]) -> None:
+    plan, jobs = day_of_three(crew)
+    sent = {"form_key": str(uuid4()), "x": [jobs[2].pk], f"h{jobs[2].pk}": "no"}
+    ask = {"HTTP_ACCEPT": "application/json"}
+    assert ben.post(CLOSE, sent, **ask).json() == {"refused": True, "says": "3: say why.", "plan": plan.number}
+    assert DayClosing.objects.count() == 0
+    sent[f"w{jobs[2].pk}"] = "weather"
+    answers = [ben.post(CLOSE, sent, **ask).json() for _ in range(2)]  # the answer was lost, so it was sent again
+    assert (
+        answers[0]
+        == answers[1]
+        == {"refused": False, "says": "Thu 6 May closed: 2 done, 1 not done or part done.", "plan": plan.number}
+    )
+    assert DayClosing.objects.count() == 1
+    told = ben.post(CLOSE, {"form_key": str(uuid4())}, **ask).json()
+    assert told["refused"]
+    assert "closed by Ben already" in told["says"]

@@ -9,15 +9,26 @@ import pytest
 from django.test import Client
 
 from tests.conftest import Cast
-from tests.web.made_creek import BACKEND, FRIDAY, NOW, THURSDAY, at, post, text_of
+from tests.web.made_creek import BACKEND, FRIDAY, NOW, THURSDAY, at, person, post, text_of
 from yard.models import (
     Boat,
     BoatOwner,
     Closure,
+    Job,
+    JobKind,
     Mooring,
+    Order,
     Owner,
+    Package,
+    PackageJob,
+    PackageWay,
     Place,
+    Plan,
+    PlannedJob,
+    PlannedPerson,
+    PlannedPlace,
     Proposal,
+    ProposedPlan,
     Storm,
     StormLine,
     Whereabouts,
@@ -25,6 +36,7 @@ from yard.models import (
 )
 from yard.services.happenings import EventRefused
 from yard.services.storm import Warned, order_again, take_back_storm, warn
+from yard.services.taps import tick_line
 
 pytestmark = pytest.mark.django_db
 
@@ -94,7 +106,7 @@ def test_the_rest_is_ordered_again_and_what_is_done_stays(creek: YardSettings) -
     afloat("Brant", "haul")
     made = storm()
     StormLine.objects.filter(boat__name="Auk").update(done_at=NOW)
-    order_again(made, now=at(THURSDAY, "14:00"))
+    order_again(made, by=None, now=at(THURSDAY, "14:00"))
     found = lines(made)
     assert found["Auk"].done_at == NOW
     assert "no tide is left" in found["Brant"].why_not
@@ -165,3 +177,132 @@ def test_ticked_off_by_the_same_taps(creek: YardSettings, cast: Cast, client: Cl
     client.post("/today/tap/", {"kind": "storm", "line": line.pk, "key": str(uuid4()), "words": "off"})
     line.refresh_from_db()
     assert line.done_at is None
+
+
+def yard_hauls(with_collect: bool = True) -> None:
+    """A package of the yard that hauls, a boat on a mooring being collected first."""
+    package = Package.objects.create(key="lay-up", name="Lay-up")
+    made = [("collect", "Collect", 90, ["workboat"])] if with_collect else []
+    for sequence, (key, name, minutes, places) in enumerate([*made, ("haul", "Haul", 90, ["trailer", "ramp"])]):
+        kind = JobKind.objects.create(
+            key=key,
+            name=name,
+            short_name=key,
+            letter=name[0],
+            trade="launch",
+            outdoor=True,
+            needs_light=True,
+            needs_boat=True,
+            water_need="ramp" if key == "haul" else "mooring",
+        )
+        row = PackageJob.objects.create(package=package, key=key, kind=kind, name=name, sequence=sequence)
+        PackageWay.objects.create(job=row, duration_min=minutes, place_kinds=places, crew=[])
+
+
+def test_hauling_is_ordered_as_work_for_those_whom_a_tide_floats(creek: YardSettings) -> None:
+    yard_hauls()
+    afloat("Auk", "haul")
+    afloat("Brant", "haul", mooring=False)
+    afloat("Coot", "haul", draft_m=None)
+    afloat("Dab", "strip")
+    found = lines(storm())
+    assert found["Coot"].order is None
+    assert found["Dab"].order is None
+    auk, brant = found["Auk"].order, found["Brant"].order
+    assert auk is not None
+    assert brant is not None
+    assert (auk.name, auk.promised_date, auk.goes_first) == ("Haul before north-easter", THURSDAY, 3)
+    assert [job.key for job in auk.jobs.all()] == ["collect", "haul"]  # she is brought in first
+    assert [job.key for job in brant.jobs.all()] == ["haul"]
+    haul = auk.jobs.get(key="haul")
+    assert (haul.finish_by_date, haul.needs_light) == (THURSDAY, True)  # it comes on Friday at six
+    assert haul.ways.get().place_kinds == ["trailer", "ramp"]
+    assert haul.links_before.get().before.key == "collect"
+
+
+def test_night_tides_need_no_light_and_she_whom_another_order_hauls_is_ordered_once(creek: YardSettings) -> None:
+    yard_hauls(with_collect=False)
+    boat = afloat("Auk", "haul", draft_m=0.3)
+    other = afloat("Brant", "haul", draft_m=0.3)
+    order = Order.objects.create(ref="x", boat=other, name="Lay-up", made_at=NOW)
+    Job.objects.create(order=order, kind=JobKind.objects.get(key="haul"), key="haul", name="Haul")
+    found = lines(storm(night_tides=True))
+    assert not Job.objects.get(order__boat=boat).needs_light
+    assert found["Brant"].order is None
+
+
+def test_what_was_not_hauled_is_withdrawn_when_it_is_over_or_taken_back(creek: YardSettings, cast: Cast) -> None:
+    yard_hauls()
+    afloat("Auk", "haul")
+    afloat("Brant", "haul")
+    made = storm()
+    tick_line(lines(made)["Auk"], by=None, at=NOW, now=NOW, off=False)
+    assert set(Job.objects.filter(order__boat__name="Auk").values_list("state", flat=True)) == {"done"}
+    take_back_storm(made, by=cast.ada, now=NOW)
+    states = {order.boat.name: order.state for order in Order.objects.select_related("boat")}
+    assert states["Brant"] == "cancelled"
+    assert states["Auk"] != "cancelled"
+
+
+def test_a_tick_that_is_taken_off_opens_the_work_again(creek: YardSettings) -> None:
+    yard_hauls()
+    afloat("Auk", "haul")
+    line = lines(storm())["Auk"]
+    tick_line(line, by=None, at=NOW, now=NOW, off=False)
+    tick_line(line, by=None, at=NOW, now=NOW, off=True)
+    assert set(Job.objects.values_list("state", flat=True)) == {"open"}
+
+
+def test_ordered_again_nobody_is_ordered_twice(creek: YardSettings) -> None:
+    yard_hauls()
+    afloat("Auk", "haul")
+    made = storm()
+    order_again(made, by=None, now=NOW)
+    assert lines(made)["Auk"].order == Order.objects.get()
+
+
+def test_the_page_says_who_hauls_her_and_how_many_have_people(creek: YardSettings, cast: Cast, client: Client) -> None:
+    plan = post()
+    yard_hauls(with_collect=False)
+    for name in ("Auk", "Brant"):
+        afloat(name, "haul")
+    made = storm()
+    client.force_login(cast.ada, BACKEND)
+    address = f"/today/storms/{made.pk}/"
+    assert "0 of 2 are booked in the plan on the wall." in text_of(client.get(address))
+    ben = person("Ben")
+    row = PlannedJob.objects.create(
+        plan=plan,
+        job=Job.objects.get(order__boat__name="Auk"),
+        starts_at=at(THURSDAY, "11:15"),
+        ends_at=at(THURSDAY, "12:45"),
+    )
+    PlannedPerson.objects.create(planned_job=row, person=ben, name="Ben")
+    PlannedPlace.objects.create(planned_job=row, place=Place.objects.create(ref="t", name="Trailer", kind="trailer"))
+    text = text_of(client.get(address))
+    assert "Haul: Thu 6 May 11:15 to 12:45, Ben, Trailer" in text
+    assert "1 of 2 are booked in the plan on the wall." in text
+    proposal = Proposal.objects.create(based_on=plan, asked_at=NOW, state="ready")
+    proposal.events.add(made.event)
+    draft = Plan.objects.create(state="draft", made_at=NOW, facts_revision=0)
+    ProposedPlan.objects.create(
+        proposal=proposal,
+        plan=draft,
+        rank=0,
+        proposed=True,
+        firm_moved=0,
+        boats_moved=0,
+        jobs_moved=0,
+        people_changed=0,
+        promises_lost=0,
+    )
+    text = text_of(client.get(address))
+    assert "the proposal has people, ramp and trailer for 1 of them" in text
+    assert "found no crew, trailer and tide for it in time" in text
+
+
+def test_a_yard_that_hauls_nobody_says_so(creek: YardSettings, cast: Cast, client: Client) -> None:
+    afloat("Auk", "haul")
+    client.force_login(cast.ada, BACKEND)
+    text = text_of(client.get(f"/today/storms/{storm().pk}/"))
+    assert "None of them is ordered as work" in text

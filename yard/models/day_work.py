@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from yard.models.boats import Boat
 from yard.models.events import Event
-from yard.models.orders import Job
+from yard.models.orders import Job, Order
 
 
 class Tap(models.Model):
@@ -161,11 +161,12 @@ class Storm(models.Model):
 class StormLine(models.Model):
     """One boat of the storm list. tide_at: the high water on which she is to be hauled; None where none is left.
 
-    why_not: the reason why none is left for her, in words.
+    why_not: the reason why none is left for her, in words. order: the hauling ordered as work, None where it is not.
     """
 
     storm = models.ForeignKey(Storm, on_delete=models.CASCADE, related_name="lines")
     boat = models.ForeignKey(Boat, on_delete=models.CASCADE, related_name="storm_lines")
+    order = models.ForeignKey(Order, null=True, blank=True, on_delete=models.SET_NULL, related_name="storm_lines")
     sequence = models.PositiveSmallIntegerField()
     todo = models.CharField(max_length=6, choices=Boat.InAStorm)
     tide_at = models.DateTimeField(null=True, blank=True)

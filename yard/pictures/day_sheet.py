@@ -54,10 +54,14 @@ class SheetRow:
 
 @dataclass(frozen=True, slots=True)
 class DaySheetPicture:
-    """gust_boxes stand round the figures over the limit; hour_rules cross the rows of people and places."""
+    """gust_boxes stand round the figures over the limit; hour_rules cross the rows of people and places.
+
+    px_per_min: units of the picture for a minute of the day.
+    """
 
     width: float
     height: float
+    px_per_min: float
     band: TideBand
     left_labels: tuple[Label, ...]
     gusts: tuple[Label, ...]
@@ -94,6 +98,7 @@ def lay_out(values: DaySheetInput) -> DaySheetPicture:
     return DaySheetPicture(
         width=WIDTH,
         height=rooms.bottom,
+        px_per_min=round((WIDTH - LEFT) / (values.axis.ends_min - values.axis.starts_min), 4),
         band=band,
         left_labels=_left_labels(values),
         gusts=_gusts(values, across, boxed),

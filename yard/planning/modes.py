@@ -12,7 +12,7 @@ from yard.planning import engine as e
 from yard.planning.axis import Axis, SpanTables
 from yard.planning.crews import Gang, gang_for, mixes
 from yard.planning.ground import Ground
-from yard.planning.problem import Job, Problem, Way
+from yard.planning.problem import Crew, Job, Problem, Way
 from yard.planning.roster import Roster
 from yard.planning.tables import Tables
 
@@ -47,6 +47,8 @@ class ModeMaker:
         self._pins = {pin.job: pin for pin in problem.pins}
         self._spans: dict[tuple[object, ...], tuple[int, int, int]] = {}
         self._domains: dict[tuple[object, ...], int] = {}
+        self._known_gangs: dict[tuple[bool, tuple[Crew, ...]], list[tuple[Gang, list[int]]]] = {}
+        self._known_people: dict[tuple[object, ...], list[int]] = {}
 
     def write(self, number: int) -> tuple[int, int]:
         """Append the modes of a job; gives the offset of the first and their number."""
@@ -79,6 +81,12 @@ class ModeMaker:
 
     def _gangs(self, job: Job, way: Way) -> list[tuple[Gang, list[int]]]:
         """Each gang with the quarters that count: for a job that pauses, the hours of all of its people."""
+        key = (job.pausing == "paused", way.crew)
+        if key not in self._known_gangs:
+            self._known_gangs[key] = self._find_gangs(job, way)
+        return self._known_gangs[key]
+
+    def _find_gangs(self, job: Job, way: Way) -> list[tuple[Gang, list[int]]]:
         everybody = tuple(range(len(self.problem.people)))
         if job.pausing != "paused" or not way.crew:
             gang = gang_for([(need, everybody) for need in way.crew], self.problem.people)
@@ -181,6 +189,19 @@ class ModeMaker:
         return self._domains[key], self._spans[key]
 
     def _gang_tables(self, row: list[int], job: Job, way: Way, gang: Gang) -> None:
+        key = (gang, job.pausing == "paused", way.duration_quarters if way.slides else None)
+        if key not in self._known_people:
+            self._known_people[key] = self._tables_of(job, way, gang)
+        row[e.K_PEOPLE], row[e.K_GROUPS], row[e.K_NEEDS] = self._known_people[key]
+        row[e.K_PEOPLE_COUNT], row[e.K_GROUP_COUNT], row[e.K_NEED_COUNT] = (
+            len(gang.people),
+            len(gang.halls),
+            len(gang.needs),
+        )
+        self.most_units = max(self.most_units, *(hall.wanted for hall in gang.halls), 1)
+
+    def _tables_of(self, job: Job, way: Way, gang: Gang) -> list[int]:
+        """Offsets of the gang's members with their rows, of its groups and of its needs."""
         members: list[int] = []
         for person in gang.people:
             rows = self.roster.people[person]
@@ -196,10 +217,7 @@ class ModeMaker:
             for x in (hall.wanted, _word(hall.members), hall.needs, len(hall.members), self.tables.add(hall.members))
         ]
         needs = [x for count, able in gang.needs for x in (count, _word(able))]
-        row[e.K_PEOPLE], row[e.K_PEOPLE_COUNT] = self.tables.add(members), len(gang.people)
-        row[e.K_GROUPS], row[e.K_GROUP_COUNT] = self.tables.add(groups), len(gang.halls)
-        row[e.K_NEEDS], row[e.K_NEED_COUNT] = self.tables.add(needs), len(gang.needs)
-        self.most_units = max(self.most_units, *(hall.wanted for hall in gang.halls), 1)
+        return [self.tables.add(members), self.tables.add(groups), self.tables.add(needs)]
 
     def _may_slide(self, person: int, way: Way) -> bool:
         """A job longer than somebody's shortest day never slides it: the day would grow."""

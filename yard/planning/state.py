@@ -136,7 +136,7 @@ def _settled_stays(layout: Layout, state: list[int]) -> None:
 def read_plan(layout: Layout, state: Sequence[int], *, best: bool) -> Plan:
     """The plan that a state holds (`best`: its best so far), without the boats left out."""
     g, axis, problem = layout.g, layout.axis, layout.problem
-    state = [int(number) for number in state]
+    state = state if isinstance(state, list) else state.tolist()  # type: ignore[attr-defined]  # else numba's array
     area = g[e.BEST] if best else g[e.HELD]
     berths = g[e.BERTH_BEST] if best else g[e.BERTH]
     placements: list[Placement] = []

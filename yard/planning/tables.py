@@ -15,15 +15,19 @@ class Tables:
     def __init__(self) -> None:
         self.g: list[int] = [0] * e.HEADER
         self.rows = 0
-        self._known: dict[tuple[int, ...], int] = {}
+        self._known: dict[tuple[int, ...] | bytes, int] = {}
 
     def add(self, values: Iterable[int]) -> int:
-        """Append a table; gives its offset. Equal tables stand once."""
-        table = tuple(values.tolist()) if isinstance(values, np.ndarray) else tuple(int(value) for value in values)
-        if table not in self._known:
-            self._known[table] = len(self.g)
-            self.g.extend(table)
-        return self._known[table]
+        """Append a table; gives its offset. Equal tables of one make (array or other) stand once."""
+        if isinstance(values, np.ndarray):
+            key: tuple[int, ...] | bytes = values.tobytes()  # long ones: bytes are hashed ten times as fast as numbers
+        else:
+            key = tuple(map(int, values))
+        if (known := self._known.get(key)) is not None:
+            return known
+        self._known[key] = at = len(self.g)
+        self.g.extend(values.tolist() if isinstance(values, np.ndarray) else key)
+        return at
 
     def space(self, size: int) -> int:
         """Room for a table that is filled in later."""

@@ -7,9 +7,11 @@ not (`WaiverRefused`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import TypeVar
 
 from django.contrib.auth.models import User
 from django.db import transaction
@@ -21,15 +23,16 @@ from yard.planning.check import Breach, faults
 from yard.planning.plan import Placement, Planned, score
 from yard.planning.plan import Plan as PlannerPlan
 from yard.services.check_water import WaterFault, water_faults
-from yard.services.facts_revision import bump_facts
+from yard.services.facts_revision import bump_facts, lock_facts
 from yard.services.hand_rows import applied, difference, with_waivers, without_pins, write_pins, write_waivers
 from yard.services.happenings import EventRefused, Split
-from yard.services.plan_in_memory import InMemory, lay_posted, plan_in_memory
+from yard.services.plan_in_memory import InMemory, forget, lay_posted, plan_in_memory
 from yard.services.read_problem import ReadProblem, read_problem
 from yard.services.record_event import record_event, take_back
 from yard.services.save_plan import Making, PlanRefused, post_plan, save_plan
 
 State = HandDraft.State
+Found = TypeVar("Found")
 
 
 class HandRefused(Exception):
@@ -150,24 +153,11 @@ def change(draft: Draft, wish: Wish, *, says: str, seen_version: int, by: User, 
 
 def split(job: Job, first_min: int, reason: str, *, seen_version: int, by: User, now: datetime) -> HandDraft:
     """Split a job in two and find the rest a place.  Raises HandRefused."""
-    with transaction.atomic():
+    with _forgotten_if_refused(), transaction.atomic():
         before = _demand(draft_now(now=now))
         if before.version != seen_version:
             raise HandRefused("Somebody else changed the draft meanwhile: look at it again.")
-        try:
-            event = record_event(Split(job, first_min, reason), by=by, now=now)
-        except EventRefused as error:
-            raise HandRefused(str(error)) from error
-        draft = _demand(draft_now(now=now))
-        rest = job.later_parts.order_by("-id").first()
-        if rest is None or job.pk not in draft.read.jobs or rest.pk not in draft.read.jobs:
-            raise HandRefused("This job is not in the plan, so it is not split there.")
-        first, second = draft.read.jobs.index(job.pk), draft.read.jobs.index(rest.pk)
-        if first not in draft.plan.by_job():
-            raise HandRefused("This job has no place in the plan yet, so it is not split there.")
-        plan = rest_after(draft.read.problem, draft.plan, first, second)
-        if plan is None:
-            raise HandRefused("There is no room for the rest before the work that waits for it.")
+        event, draft, plan = _split(job, first_min, reason, by, now)
         row = _claim(draft, seen_version, by, now)
         rows, nights = difference(draft.read, draft.plan, plan)
         HandChange.objects.create(
@@ -186,8 +176,40 @@ def split(job: Job, first_min: int, reason: str, *, seen_version: int, by: User,
     return row
 
 
+def _split(job: Job, first_min: int, reason: str, by: User, now: datetime) -> tuple[Event, Draft, PlannerPlan]:
+    """Write the split; gives the draft on the facts as they are then, and its plan with both parts."""
+    try:
+        event = record_event(Split(job, first_min, reason), by=by, now=now)
+    except EventRefused as error:
+        raise HandRefused(str(error)) from error
+    draft = _demand(draft_now(now=now))
+    rest = job.later_parts.order_by("-id").first()
+    if rest is None or job.pk not in draft.read.jobs or rest.pk not in draft.read.jobs:
+        raise HandRefused("This job is not in the plan, so it is not split there.")
+    first, second = draft.read.jobs.index(job.pk), draft.read.jobs.index(rest.pk)
+    if first not in draft.plan.by_job():
+        raise HandRefused("This job has no place in the plan yet, so it is not split there.")
+    plan = rest_after(draft.read.problem, draft.plan, first, second)
+    if plan is None:
+        raise HandRefused("There is no room for the rest before the work that waits for it.")
+    return event, draft, plan
+
+
+@contextmanager
+def _forgotten_if_refused() -> Iterator[None]:
+    """The season is read in the transaction; where that is rolled back, what was kept of it was never so."""
+    try:
+        yield
+    except BaseException:
+        forget()
+        raise
+
+
 def undo(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> None:
-    """Take the last change back; it can be done again, unless it split a job.  Raises HandRefused."""
+    """Take the last change back; it can be done again.  Raises HandRefused.
+
+    What was undone after a split is forgotten with it: it may name the part that is gone.
+    """
     with transaction.atomic():
         bump_facts()
         _claim_row(row, seen_version)
@@ -196,17 +218,27 @@ def undo(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> None:
             raise HandRefused("There is nothing to undo.")
         if last.event is not None:
             _unsplit(last.event, by, now)
-            row.changes.filter(sequence__gte=row.done).delete()
+            row.changes.filter(sequence__gt=row.done).delete()
         HandDraft.objects.filter(pk=row.pk).update(done=row.done - 1)
 
 
-def redo(row: HandDraft, *, seen_version: int) -> None:
-    """Do again what was undone last.  Raises HandRefused."""
-    with transaction.atomic():
+def redo(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> None:
+    """Do again what was undone last; a job is split as it was, and its rest put anew.  Raises HandRefused."""
+    with _forgotten_if_refused(), transaction.atomic():
         _claim_row(row, seen_version)
-        if not row.changes.filter(sequence=row.done + 1).exists():
+        again = row.changes.filter(sequence=row.done + 1).select_related("event", "job").first()
+        if again is None:
             raise HandRefused("There is nothing to do again.")
+        if again.event is not None:
+            again.event, draft, plan = _split(again.job, _first_min(again.event), again.reason, by, now)
+            again.placements, again.stays = difference(draft.read, draft.plan, plan)
+            again.save(update_fields=["event", "placements", "stays"])
         HandDraft.objects.filter(pk=row.pk).update(done=row.done + 1)
+
+
+def _first_min(event: Event) -> int:
+    """The minutes of the first part, as the split wrote them."""
+    return next(int(one["after"]["duration_min"]) for one in event.rows if "duration_min" in one["after"])
 
 
 def drop(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> None:
@@ -221,18 +253,23 @@ def drop(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> None:
 
 
 def post(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> Plan:
-    """Check the whole draft once more and put it on the wall, its waivers and pins with it.  Raises HandRefused."""
+    """Check the whole draft once more and put it on the wall, its waivers and pins with it.  Raises HandRefused.
+
+    Reading a season takes most of the time, so what is kept in memory is used where no waiver changes the facts.
+    """
     with transaction.atomic():
-        bump_facts()
+        lock_facts()
         _claim_row(row, seen_version)
-        posted = Plan.objects.filter(state=Plan.State.POSTED).defer("problem", "plan").first()
-        if posted is None or posted.pk != row.based_on_id:
+        base = _demand(plan_in_memory(now=now), "Another plan was posted since: drop these changes.")
+        if base.posted.pk != row.based_on_id:
             raise HandRefused("Another plan was posted since: drop these changes, and make them on that one.")
         changes = list(row.changes.filter(sequence__lte=row.done).select_related("job").order_by("sequence"))
         if not changes:
             raise HandRefused("Nothing is changed, so there is nothing to post.")
-        write_waivers(changes, by, now)
-        base = lay_posted(posted, read_problem(now=now))
+        if any(one.waives for one in changes):
+            bump_facts()
+            write_waivers(changes, by, now)
+            base = lay_posted(base.posted, read_problem(now=now))
         plan = base.plan
         for one in changes:
             plan = applied(base.read, plan, one)
@@ -244,6 +281,7 @@ def post(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> Plan:
             raise HandRefused("The plan with these changes does not hold as facts are now:", error.faults) from error
         new = post_plan(draft, by=by, now=now)
         write_pins(changes, by, now)
+        bump_facts()
         HandDraft.objects.filter(pk=row.pk).update(state=State.POSTED, posted=new)
     return new
 
@@ -261,10 +299,10 @@ def with_people(draft: Draft, placement: Placement, people: Iterable[int]) -> Pl
     return replace(placement, people=crew)
 
 
-def _demand(draft: Draft | None) -> Draft:
-    if draft is None:
-        raise HandRefused("No plan is posted yet, so there is nothing to change by hand.")
-    return draft
+def _demand(found: Found | None, otherwise: str = "No plan is posted yet, so nothing is changed by hand.") -> Found:
+    if found is None:
+        raise HandRefused(otherwise)
+    return found
 
 
 def _claim(draft: Draft, seen_version: int, by: User, now: datetime) -> HandDraft:

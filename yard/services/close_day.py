@@ -98,6 +98,11 @@ def closing_of(day: date) -> DayClosing | None:
     return DayClosing.objects.filter(day=day, undone_at=None).select_related("closed_by", "event").first()
 
 
+def closed_with(form_key: UUID) -> DayClosing | None:
+    """The closing that this form wrote when it was sent before, undone since or not. One query."""
+    return DayClosing.objects.filter(form_key=form_key).first()
+
+
 def closed_words(closing: DayClosing) -> str:
     user = closing.closed_by
     who = called(user, nobody="somebody")

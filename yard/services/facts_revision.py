@@ -18,3 +18,8 @@ def bump_facts() -> int:
         if FactsRevision.objects.filter(pk=1).update(count=F("count") + 1) != 1:
             FactsRevision.objects.create(pk=1, count=1)
         return FactsRevision.objects.values_list("count", flat=True).get(pk=1)
+
+
+def lock_facts() -> None:
+    """Take the same lock without a new count, to read what no writer changes until the transaction ends."""
+    FactsRevision.objects.filter(pk=1).update(count=F("count"))

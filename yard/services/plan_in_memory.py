@@ -48,6 +48,12 @@ def plan_in_memory(*, now: datetime) -> InMemory | None:
         return _kept[key]
 
 
+def forget() -> None:
+    """Keep nothing: what was read in a transaction that is rolled back was never so."""
+    with _lock:
+        _kept.clear()
+
+
 def lay_posted(posted: Plan, read: ReadProblem) -> InMemory:
     """A stored plan on facts read now. What was to begin before now is taken as begun: it stays as it is."""
     plan, left = plan_to_mend(posted, read), plan_from_rows(posted, read).left_out

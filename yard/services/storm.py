@@ -15,9 +15,11 @@ from yard.models import Boat, Closure, Event, GaugeReading, Storm, StormLine, Wh
 from yard.planning.storm_list import Afloat, haul_order
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import EventRefused, Scribe
+from yard.services.pen import Pen
 from yard.services.read_problem import WaterUnknown, level_for, tide_at
 from yard.services.read_problem.rows import where_boats_are
 from yard.services.record_event import take_back, write_event
+from yard.services.storm_work import order_hauls, withdraw_hauls
 from yard.services.written import Written
 from yard.tides.daylight import LightRule, daylight, working_light
 from yard.tides.source import TideError, TideSource
@@ -77,33 +79,40 @@ def warn(what: Warned, *, by: User | None, now: datetime) -> Storm:
             made_by=by,
             made_at=now,
         )
-        StormLine.objects.bulk_create(_lines(storm, yard, now))
+        order_hauls(storm, StormLine.objects.bulk_create(_lines(storm, yard, now)), _pen(storm, by, now))
     return storm
 
 
-def order_again(storm: Storm, *, now: datetime) -> None:
-    """Give the boats that are not done yet the tides that are left; what is done stays."""
+def order_again(storm: Storm, *, by: User | None, now: datetime) -> None:
+    """Give the boats that are not done yet the tides that are left; what is done, or ordered as work, stays so."""
     yard = YardSettings.objects.get(pk=1)
     with transaction.atomic():
         bump_facts()
         done = set(storm.lines.filter(done_at__isnull=False).values_list("boat_id", flat=True))
+        ordered = dict(storm.lines.filter(order__isnull=False).values_list("boat_id", "order_id"))
         storm.lines.filter(done_at=None).delete()
         rows = [row for row in _lines(storm, yard, now) if row.boat_id not in done]
         for number, row in enumerate(rows, start=1 + len(done)):
-            row.sequence = number
-        StormLine.objects.bulk_create(rows)
+            row.sequence, row.order_id = number, ordered.get(row.boat_id)
+        order_hauls(storm, StormLine.objects.bulk_create(rows), _pen(storm, by, now))
 
 
-def end_storm(storm: Storm, *, now: datetime) -> None:
-    """It is over: the list stays on file."""
-    Storm.objects.filter(pk=storm.pk, ended_at=None).update(ended_at=now)
+def end_storm(storm: Storm, *, by: User | None, now: datetime) -> None:
+    """It is over: the list stays on file, and what was not hauled is withdrawn."""
+    with transaction.atomic():
+        if Storm.objects.filter(pk=storm.pk, ended_at=None).update(ended_at=now) == 1:
+            withdraw_hauls(storm, f"{storm.name} is over", by=by, now=now)
 
 
 def take_back_storm(storm: Storm, *, by: User, now: datetime) -> None:
-    """It was a mistake: the hours that it shut are open again.  Raises EventRefused."""
+    """It was a mistake: the hours that it shut are open again, and nobody is hauled for it.  Raises EventRefused."""
     with transaction.atomic():
         take_back(storm.event, by=by, now=now)
-        end_storm(storm, now=now)
+        withdraw_hauls(storm, f"{storm.name} was taken back", by=by, now=now)
+
+
+def _pen(storm: Storm, by: User | None, now: datetime) -> Pen:
+    return Pen(by, now, timezone.localtime(now).date(), f"storm: {storm.name}")
 
 
 def _lines(storm: Storm, yard: YardSettings, now: datetime) -> list[StormLine]:

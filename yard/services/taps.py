@@ -19,6 +19,7 @@ from yard.services.happenings import Done, EventRefused, Happening, LiesTonight,
 from yard.services.job_rows import title
 from yard.services.keep_records import RecordRefused, about_order, keep_note
 from yard.services.record_event import record_event, take_back
+from yard.services.storm_work import haul_done, haul_not_done
 
 Kind = Tap.Kind
 OFF = "off"
@@ -79,7 +80,7 @@ def _write(tapped: Tapped, at: datetime, by: User | None, now: datetime) -> tupl
             keep_note(about_order(tapped.job.order, tapped.job), tapped.reason, by=by, now=at)
             return None, f"{title(tapped.job)}: noted"
         case Kind.STORM if tapped.line is not None:
-            return None, tick_line(tapped.line, by=by, at=at, off=tapped.reason == OFF)
+            return None, tick_line(tapped.line, by=by, at=at, now=now, off=tapped.reason == OFF)
         case Kind.UNDO:
             return None, _undo(tapped, by, now)
     if tapped.job is None:
@@ -124,10 +125,12 @@ def _undo(tapped: Tapped, by: User | None, now: datetime) -> str:
     return f"taken back: {earlier.event.says}"
 
 
-def tick_line(line: StormLine, *, by: User | None, at: datetime, off: bool) -> str:
-    """Mark a line of a storm list as done, or not; one that is done already stays as it was."""
+def tick_line(line: StormLine, *, by: User | None, at: datetime, now: datetime, off: bool) -> str:
+    """Mark a line of a storm list as done, or not, its ordered work with it; one done already stays as it was."""
     if off:
         StormLine.objects.filter(pk=line.pk).update(done_at=None, done_by=None)
+        haul_not_done(line, by=by, now=now)
         return f"{line.boat.name}: not done"
     StormLine.objects.filter(pk=line.pk, done_at=None).update(done_at=at, done_by=by)
+    haul_done(line, by=by, at=at, now=now)
     return f"{line.boat.name}: done"

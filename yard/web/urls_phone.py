@@ -11,7 +11,7 @@ urlpatterns: list[URLPattern] = [
     path("storms/", storm.storms, name="storms"),
     path("today/storms/<int:pk>/", storm.storm_list, name="storm_list"),
     path("storms/<int:pk>/<slug:act>/", storm.storm_act, name="storm_act"),
-    path("days/<slug:day>/close/", closing.day_close, name="day_close"),
-    path("days/<slug:day>/close/add/", closing.day_close_add, name="day_close_add"),
-    path("days/<slug:day>/close/undo/", closing.day_close_undo, name="day_close_undo"),
+    path("today/close/<slug:day>/", closing.day_close, name="day_close"),
+    path("today/close/<slug:day>/add/", closing.day_close_add, name="day_close_add"),
+    path("today/close/<slug:day>/undo/", closing.day_close_undo, name="day_close_undo"),
 ]

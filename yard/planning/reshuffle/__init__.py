@@ -15,14 +15,18 @@ from yard.planning import backend as backends
 from yard.planning.layout import compile_problem
 from yard.planning.plan import Plan
 from yard.planning.problem import Problem
-from yard.planning.progress import ShouldStop, Stop
+from yard.planning.progress import Rounds, Seconds, ShouldStop, Stop
 from yard.planning.reshuffle.bound import MustMove, must_move
-from yard.planning.reshuffle.choices import Choice, best_of, curve, finish
+from yard.planning.reshuffle.choices import Choice, best_of, curve, finish, finish_first
 from yard.planning.reshuffle.differences import Change, Disturbance, JobChange, changes, moved_boats, people_changed
 from yard.planning.reshuffle.homes import with_homes
 from yard.planning.reshuffle.mending import repair
 from yard.planning.reshuffle.trade import FEWEST_MOVES, Asked, search
 from yard.planning.state import empty_state, read_plan
+
+FINISHING = 2.5
+"""To settle, fill and check the searched plans takes so many times as long as the first proposal (measured at M, L)."""
+LEAST_SEARCH = 0.4  # of the time, on a machine that is too slow for the rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +68,22 @@ def reshuffle(
     state = empty_state(layout)
     repair(layout, state, posted, firm)
     mended = read_plan(layout, state, best=False)
-    first = finish(layout, posted, mended, firm, searched=False)
+    first = finish_first(layout, posted, mended, firm, state)
     if on_first is not None:
         on_first(first)
     kind: backends.Backend = "numba" if (backend or backends.default()) == "numba" else "python"
-    asked = Asked(layout, posted, firm, stop, seed, workers, kind, should_stop or (lambda: False))
+    left = _left_to_search(stop, time.monotonic() - began)
+    asked = Asked(layout, posted, firm, left, seed, workers, kind, should_stop or (lambda: False))
     found = [finish(layout, posted, plan, firm) for plan in dict.fromkeys((mended, *search(asked, state)))]
     kept = curve(found, len(problem.boats))
     return Reshuffled(best_of(kept), kept, must_move(layout, posted), time.monotonic() - began)
+
+
+def _left_to_search(stop: Stop, took: float) -> Stop:
+    """What the searches have of the time for the whole curve, of which the first proposal took `took` seconds."""
+    if isinstance(stop, Rounds):
+        return stop
+    return Seconds(max(LEAST_SEARCH * stop.seconds, stop.seconds - (1 + FINISHING) * took))
 
 
 __all__ = [

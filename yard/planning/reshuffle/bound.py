@@ -51,6 +51,20 @@ def must_move(layout: Layout, posted: Plan) -> tuple[MustMove, ...]:
     return tuple(MustMove(boat, job) for boat, job in sorted(found.items()))
 
 
+def never_whole(layout: Layout) -> frozenset[int]:
+    """Units of which some job has no start at all, even alone in the yard: no search places them."""
+    alone = _Alone(layout)
+    anywhere = (0, layout.problem.calendar.days - 1)
+    found = set()
+    for unit, jobs in enumerate(layout.units.jobs):
+        free: Reached = {}
+        for job in jobs:
+            free[job] = alone.reach(job, anywhere, free)
+        if any(start >= e.FAR for start, _end in free.values()):
+            found.add(unit)
+    return frozenset(found)
+
+
 class _Alone:
     """The yard with what is pinned and nothing else."""
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from yard.planning.check import faults
 from yard.planning.layout import Layout
 from yard.planning.plan import Plan, Score, score
-from yard.planning.reasons import EXPLAIN_S, left_out
+from yard.planning.reasons import left_out
 from yard.planning.reshuffle.differences import Disturbance, disturbance
 from yard.planning.reshuffle.rain_work import pull_forward
 from yard.planning.reshuffle.settling import settle
@@ -20,31 +20,46 @@ LIKE_DAYS = 1  # moving more boats must save at least so many weighted days late
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A plan that holds, with its cost and how much it disturbs the one on the wall."""
+    """A plan that holds, with its cost and how much it disturbs the one on the wall.
+
+    unplanned: boats that had a plan and have none in this one.
+    """
 
     plan: Plan
     score: Score
     disturbance: Disturbance
+    unplanned: int = 0
 
 
-def finish(layout: Layout, posted: Plan, plan: Plan, firm: frozenset[int], *, searched: bool = True) -> Choice:
-    """Nobody touched without need, idle hands at indoor work, boats left out named; checked.  Raises PlanBroken.
+def finish(layout: Layout, posted: Plan, plan: Plan, firm: frozenset[int]) -> Choice:
+    """Nobody touched without need, idle hands at indoor work, boats left out named; checked.  Raises PlanBroken."""
+    named = left_out(layout, plan)
+    return _checked(layout, posted, pull_forward(layout, posted, settle(layout, posted, named)), firm)
 
-    searched: the plan comes from a search; the first proposal needs no settling, and gives its reasons in short.
-    """
-    problem, explain_s = layout.problem, EXPLAIN_S if searched else 0
-    named = left_out(layout, plan, explain_s=explain_s)
-    pulled = pull_forward(layout, posted, settle(layout, posted, named) if searched else named)
+
+def finish_first(layout: Layout, posted: Plan, plan: Plan, firm: frozenset[int], state: Sequence[int]) -> Choice:
+    """The same of the first proposal, which `state` holds: it needs no settling, and gives its reasons in short."""
+    named = left_out(layout, plan, explain_s=0)
+    held = list(state) if named.placements == plan.placements else None
+    return _checked(layout, posted, pull_forward(layout, posted, named, held), firm)
+
+
+def _checked(layout: Layout, posted: Plan, pulled: Plan, firm: frozenset[int]) -> Choice:
+    problem = layout.problem
     if found := faults(problem, pulled):
         told = "; ".join(f"{breach.rule}: {breach.message}" for breach in found[:5])
         raise PlanBroken(f"{len(found)} breaches of its own rules: {told}")
-    return Choice(pulled, score(problem, pulled), disturbance(problem, posted, pulled, firm))
+    had = {problem.jobs[row.job].boat for row in posted.placements}
+    lost = len(had & {row.boat for row in pulled.left_out})
+    return Choice(pulled, score(problem, pulled), disturbance(problem, posted, pulled, firm), lost)
 
 
 def curve(choices: Sequence[Choice], boats: int) -> tuple[Choice, ...]:
-    """Those that truly differ, from fewest boats moved to fewest days late; none moves more than a third of the boats
-    unless every one does."""
-    allowed = [one for one in choices if one.disturbance.boats * MOST_MOVED <= boats] or list(choices)
+    """Those that truly differ, from fewest boats moved to fewest days late; none takes a boat's plan away that another
+    keeps, and none moves more than a third of the boats unless every one does."""
+    least = min((one.unplanned for one in choices), default=0)
+    kindest = [one for one in choices if one.unplanned == least]
+    allowed = [one for one in kindest if one.disturbance.boats * MOST_MOVED <= boats] or kindest
     kept: list[Choice] = []
     for one in sorted(allowed, key=_by_boats):
         if not kept or _buys(kept[-1], one):
@@ -68,10 +83,11 @@ def _buys(less: Choice, more: Choice) -> bool:
 
 
 def best_of(choices: Sequence[Choice]) -> Choice:
-    """The one to propose: nobody left out, firm days kept, promises kept, then the fewest boats, jobs and people."""
+    """The one to propose: nobody loses her plan, firm days and promises kept, then the fewest boats, jobs, people."""
     return min(
         choices,
         key=lambda one: (
+            one.unplanned,
             one.score.left_out,
             one.disturbance.firm,
             one.score.late_orders,

@@ -11,16 +11,18 @@ from yard.planning.state import empty_state, load_plan, read_plan
 NEAR_DAYS = 10  # working days: work from further ahead would only lie about
 
 
-def pull_forward(layout: Layout, posted: Plan, plan: Plan) -> Plan:
+def pull_forward(layout: Layout, posted: Plan, plan: Plan, state: list[int] | None = None) -> Plan:
     """The plan with indoor work on the days from which other work had to go, done by somebody who lost that work.
 
     A job is pulled forward only where no order costs more for it: cloth that is cut weeks too early lies about.
+    state: one that holds the plan, to be used up; None where there is none.
     """
     freed = _freed(layout, posted, plan)
     if not freed:
         return plan
-    state = empty_state(layout)
-    load_plan(layout, state, plan)
+    if state is None:
+        state = empty_state(layout)
+        load_plan(layout, state, plan)
     state[e.PLAIN] = 1
     per_day = layout.problem.calendar.quarters_per_day
     pinned = {pin.job for pin in layout.problem.pins}
@@ -60,14 +62,15 @@ def _pull(layout: Layout, state: list[int], job: int, day: int, hands: set[int])
     g = layout.g
     unit = layout.units.unit_of[layout.problem.jobs[job].boat]
     held = g[e.HELD] + job * g[e.HELD_STRIDE]
-    if state[held] < 0:
+    row = g[e.JOB] + job * e.JOB_STRIDE
+    modes = [g[row + e.J_MODES] + number * e.MODE_STRIDE for number in range(g[row + e.J_MODE_COUNT])]
+    able = [mode for mode in modes if not hands.isdisjoint(layout.modes[mode].gang.people)]
+    if state[held] < 0 or not able:
         return False
     e.note_price(g, state, unit)
     cost, kept = state[e.UNIT_TRUE], state[held : held + g[e.HELD_STRIDE]]
     e.unplace(g, state, job)
-    row = g[e.JOB] + job * e.JOB_STRIDE
-    for number in range(g[row + e.J_MODE_COUNT]):
-        mode = g[row + e.J_MODES] + number * e.MODE_STRIDE
+    for mode in able:
         if not e.bounds(g, state, job, mode):
             continue
         lo = max(state[e.LO], day << g[e.SHIFT])

@@ -12,17 +12,20 @@ from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
+from yard.planning import engine as e
 from yard.planning.backend import Backend
 from yard.planning.improve import Search
 from yard.planning.layout import Layout
 from yard.planning.plan import Plan
 from yard.planning.progress import Rounds, Seconds, ShouldStop, Stop
+from yard.planning.reshuffle.bound import never_whole
 from yard.planning.reshuffle.homes import MovePrice, with_homes
-from yard.planning.state import read_plan
+from yard.planning.state import empty_state, load_plan, read_plan
 
 FEWEST_MOVES, BETWEEN, FEWEST_DAYS = MovePrice(8000, 40), MovePrice(600, 10), MovePrice(20, 1)
 PRICES = (FEWEST_MOVES, FEWEST_DAYS, BETWEEN)
 """Three searches on two cores share them evenly; in turns of two the third would leave one idle."""
+PATIENCE = 2  # on a busy machine 8 s are too few to find room for the last boat, and a lost boat is dearer than a wait
 HOT_LATE_DAYS = 0.3  # days late of a boat that goes first once; a plan from scratch starts at 2
 
 
@@ -41,22 +44,59 @@ class Asked:
 
 
 def search(asked: Asked, first: Sequence[int]) -> list[Plan]:
-    """A plan for each price, searched from the state `first`: side by side where there are workers, else in turn."""
+    """A plan for each price, searched from the state `first`: side by side where there are workers, else in turn.
+
+    Where the dearest price found room for fewer boats than another, one more search goes on from that one's plan.
+    """
 
     def one(number: int) -> Plan:
         return search_at(asked, first, PRICES[number], number, _share(asked))
 
     with ThreadPoolExecutor(len(PRICES) if asked.workers > 1 else 1) as pool:
-        return list(pool.map(one, range(len(PRICES))))
+        plans = list(pool.map(one, range(len(PRICES))))
+    fullest = max(plans, key=lambda plan: len(plan.placements))
+    if len(plans[0].placements) < len(fullest.placements):  # the boats that it moved needlessly come home again
+        layout = with_homes(asked.layout, asked.posted, asked.firm, FEWEST_MOVES)
+        state = empty_state(layout)
+        load_plan(layout, state, fullest)
+        plans.append(search_at(asked, state, FEWEST_MOVES, len(PRICES), _share(asked)))
+    return plans
 
 
 def search_at(asked: Asked, first: Sequence[int], price: MovePrice, number: int, stop: Stop) -> Plan:
-    """One search; `number` sets it apart from the others by its chance."""
+    """One search; `number` sets it apart from the others by its chance.
+
+    While a boat that had a plan has none, and could have one, it goes on for `PATIENCE` times as long.
+    """
     layout = with_homes(asked.layout, asked.posted, asked.firm, price)
     finder = Search(layout, first, seed=asked.seed + number, workers=1, backend=asked.backend, hot=HOT_LATE_DAYS)
-    deadline = time.monotonic() + (stop.seconds if isinstance(stop, Seconds) else 0)
-    finder.run(stop, deadline=deadline, should_stop=asked.should_stop, tell=lambda: None)
+    seconds = stop.seconds if isinstance(stop, Seconds) else 0.0
+    finder.run(stop, deadline=time.monotonic() + seconds, should_stop=asked.should_stop, tell=lambda: None)
+    if seconds and _lost(layout, finder.best):
+        lost = _lost(layout, finder.best) - never_whole(layout)
+
+        def enough() -> bool:
+            return asked.should_stop() or not lost & _lost(layout, finder.best)
+
+        more = PATIENCE * seconds
+        finder.run(Seconds(more), deadline=time.monotonic() + more, should_stop=enough, tell=lambda: None)
     return read_plan(layout, finder.best, best=True)
+
+
+def _lost(layout: Layout, state: Sequence[int]) -> set[int]:
+    """Units that had a plan and of which some work has no place in the best plan of a state."""
+    g = layout.g
+    return {
+        unit
+        for unit, jobs in enumerate(layout.units.jobs)
+        if any(state[g[e.BEST] + job * g[e.HELD_STRIDE]] < 0 and _was_planned(layout, job) for job in jobs)
+    }
+
+
+def _was_planned(layout: Layout, job: int) -> bool:
+    g = layout.g
+    pinned = g[g[e.JOB] + job * e.JOB_STRIDE + e.J_PINNED]
+    return not pinned and g[g[e.HOMES] + job * e.HOME_STRIDE] >= 0
 
 
 def _share(asked: Asked) -> Stop:

@@ -73,6 +73,13 @@
     return Array.from(document.querySelectorAll("[data-card]")).filter(function (card) { return isOf(tap, card); });
   }
 
+  // A form of another kind that is to be kept and sent as a tap is: close_day.js.
+  document.addEventListener("yard:keep", function (event) {
+    var tap = event.detail;
+    keep(waiting().filter(function (one) { return one.fields.key !== tap.fields.key; }).concat([tap]));
+    send();
+  });
+
   document.addEventListener("submit", function (event) {
     var form = event.target;
     if (!form.classList.contains("tap")) { return; }
@@ -134,7 +141,7 @@
     try { window.localStorage.setItem(place, JSON.stringify(taps)); } catch (error) { /* it is kept as it was */ }
     window.fetch(tap.to, {
       method: "POST",
-      body: new URLSearchParams(tap.fields),
+      body: new URLSearchParams(tap.pairs || tap.fields),
       headers: { Accept: "application/json", "X-CSRFToken": token() },
       redirect: "manual",
       credentials: "same-origin"
@@ -149,6 +156,7 @@
       cards(tap).forEach(function (card) { card.dataset.sent = told.refused ? "" : told.says; });
       keep(left);
       if (told.refused) { refuse(tap, told.says); }
+      document.dispatchEvent(new CustomEvent("yard:sent", { detail: { tap: tap, told: told } }));
       planChanged(told.plan);
       send();
     }).catch(function (error) {
@@ -161,7 +169,13 @@
   function refuse(tap, words) {
     var note = document.createElement("p");
     note.className = "note error";
-    note.textContent = "Not taken: " + tap.word + ". " + words;
+    note.textContent = "Not taken: " + tap.word + ". " + words + " ";
+    if (tap.page) {
+      var link = document.createElement("a");
+      link.href = tap.page;
+      link.textContent = "What was typed is kept there.";
+      note.appendChild(link);
+    }
     refused.appendChild(note);
   }
 

@@ -84,6 +84,28 @@
     if (event.target.classList.contains("out") && window.caches) { window.caches.delete("crew-day"); }
   });
 
+  // What takes seconds says so, and for how long already; pressed again it is not sent again.
+  document.addEventListener("submit", function (event) {
+    var form = event.target, words = form.dataset.busy;
+    if (!words) { return; }
+    if (form.dataset.sent) { event.preventDefault(); return; }
+    form.dataset.sent = "yes";
+    var told = document.createElement("p"), began = Date.now();
+    told.setAttribute("role", "status");
+    told.textContent = words + " …";
+    form.append(document.createElement("progress"), told);
+    form.timer = window.setInterval(function () {
+      told.textContent = words + " … " + Math.round((Date.now() - began) / 1000) + " s";
+    }, 1000);
+  });
+  window.addEventListener("pageshow", function () { // back to a page that the browser kept
+    document.querySelectorAll("form[data-sent]").forEach(function (form) {
+      delete form.dataset.sent;
+      window.clearInterval(form.timer);
+      form.querySelectorAll("progress, progress + p").forEach(function (part) { part.remove(); });
+    });
+  });
+
   function say(button, words) {
     var was = button.textContent;
     button.textContent = words;

@@ -10,9 +10,10 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from yard.models import Boat, BoatOwner, Storm, StormLine, YardSettings
+from yard.models import Boat, BoatOwner, Proposal, Storm, StormLine, YardSettings
 from yard.models.checks import on_the_quarter
 from yard.services.storm import Warned
+from yard.web.phone.storm_work import crewed_words, hauls_of, words_of
 from yard.web.units import local
 
 Todo = Boat.InAStorm
@@ -46,26 +47,40 @@ class StormForm(forms.Form):
 
 
 @dataclass(frozen=True)
+class ToDo:
+    """A line of the list with the work that was ordered for it, in words; none where it is not ordered."""
+
+    line: StormLine
+    work: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class StormGroup:
     """Boats of one tide, or of one kind of work. late: no tide is left for them."""
 
     head: str
-    lines: tuple[StormLine, ...]
+    rows: tuple[ToDo, ...]
     late: bool = False
 
 
 @dataclass(frozen=True)
 class StormPage:
+    """crewed: how many hauls have people, ramp and trailer in the plan or the proposal, in words; or nothing."""
+
     verdict: str
+    crewed: str
     groups: tuple[StormGroup, ...]
     done: int
     count: int
 
 
-def storm_page(storm: Storm) -> StormPage:
-    """One query."""
+def storm_page(storm: Storm, proposal: Proposal | None) -> StormPage:
+    """Six queries, however many boats."""
     lines = tuple(storm.lines.select_related("boat", "done_by").order_by("sequence", "id"))
-    return StormPage(_verdict(lines), tuple(_groups(lines)), sum(one.done_at is not None for one in lines), len(lines))
+    work = hauls_of(storm, proposal)
+    rows = tuple(ToDo(line, words_of(line, work)) for line in lines)
+    done = sum(one.done_at is not None for one in lines)
+    return StormPage(_verdict(lines), crewed_words(lines, work), tuple(_groups(rows)), done, len(lines))
 
 
 def _verdict(lines: Sequence[StormLine]) -> str:
@@ -81,21 +96,21 @@ def _verdict(lines: Sequence[StormLine]) -> str:
     return f"{can} of the {len(haul)} that are to be hauled can be in time; {len(haul) - can} cannot"
 
 
-def _groups(lines: Sequence[StormLine]) -> list[StormGroup]:
-    by_tide: dict[datetime, list[StormLine]] = {}
-    late: list[StormLine] = []
+def _groups(lines: Sequence[ToDo]) -> list[StormGroup]:
+    by_tide: dict[datetime, list[ToDo]] = {}
+    late: list[ToDo] = []
     for one in lines:
-        if one.todo != Todo.HAUL:
+        if one.line.todo != Todo.HAUL:
             continue
-        if one.tide_at is None:
+        if one.line.tide_at is None:
             late.append(one)
         else:
-            by_tide.setdefault(one.tide_at, []).append(one)
+            by_tide.setdefault(one.line.tide_at, []).append(one)
     found = [StormGroup(f"Haul, high water {_words(at)}", tuple(by_tide[at])) for at in sorted(by_tide)]
     if late:
         found.append(StormGroup("Cannot be hauled in time", tuple(late), late=True))
     for todo, head in HEADS.items():
-        rows = tuple(one for one in lines if one.todo == todo)
+        rows = tuple(one for one in lines if one.line.todo == todo)
         if rows:
             found.append(StormGroup(head, rows))
     return found

@@ -92,7 +92,7 @@ def by_hand_undo(request: YardRequest, pk: int) -> HttpResponseBase:
 
 @require(post="plan")
 def by_hand_redo(request: YardRequest, pk: int) -> HttpResponseBase:
-    return _do(request, pk, lambda row, seen: redo(row, seen_version=seen))
+    return _do(request, pk, lambda row, seen: redo(row, seen_version=seen, by=who(request), now=request.yard_now))
 
 
 @require(post="plan")

@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import timedelta
 
 from django.contrib import messages
-from django.http import HttpResponse, HttpResponseBase, QueryDict
+from django.http import HttpResponse, HttpResponseBase, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
 from yard.queries.plans import posted_plan
-from yard.services.close_day import AlreadyClosed, add_to_day, close_day, closing_of, undo_closing
+from yard.services.close_day import AlreadyClosed, add_to_day, close_day, closed_with, closing_of, undo_closing
 from yard.services.happenings import EventRefused
 from yard.web.access import require
 from yard.web.days.dates import day_in_address
@@ -25,17 +25,36 @@ from yard.web.request import YardRequest, who
 @require("close_day", post="close_day")
 @never_cache
 def day_close(request: YardRequest, day: str) -> HttpResponseBase:
-    """The form of the day; closed already: who did so, what is missing, and tomorrow."""
-    shown, now = day_in_address(day), request.yard_now
-    sheet = read_sheet(shown, request.POST if request.method == "POST" else QueryDict(), now=now)
-    if request.method == "POST" and (what := what_happened(sheet, request.yard)) is not None:
-        try:
-            closing = close_day(what, form_key=sheet.form_key, by=who(request), now=now, real_now=timezone.now())
-            messages.success(request, f"{closing.says}.")
-            return redirect("day_close", day=day)
-        except (AlreadyClosed, EventRefused) as error:
-            messages.error(request, str(error))
-    return _show(request, sheet)
+    """The form of the day; closed already: who did so, what is missing, and tomorrow.
+
+    The form's script, which keeps it without signal, is answered in JSON as a tap is; a plain form by the page.
+    """
+    sent = request.POST if request.method == "POST" else QueryDict()
+    sheet = read_sheet(day_in_address(day), sent, now=request.yard_now)
+    if request.method != "POST":
+        return _show(request, sheet)
+    says, refused = _close(request, sheet)
+    if not request.accepts("text/html"):
+        plan = posted_plan()
+        return JsonResponse({"refused": refused, "says": says, "plan": plan.number if plan else None})
+    if not sheet.errors:
+        (messages.error if refused else messages.success)(request, says)
+    return _show(request, sheet) if refused else redirect("day_close", day=day)
+
+
+def _close(request: YardRequest, sheet: Sheet) -> tuple[str, bool]:
+    """What became of the form, in words, and whether it was refused; one that was sent before is told as then."""
+    if (before := closed_with(sheet.form_key)) is not None:
+        return f"{before.says}.", False
+    what = what_happened(sheet, request.yard)
+    if what is None:
+        return " ".join(sheet.errors.values()), True
+    now = request.yard_now
+    try:
+        closing = close_day(what, form_key=sheet.form_key, by=who(request), now=now, real_now=timezone.now())
+    except (AlreadyClosed, EventRefused) as error:
+        return str(error), True
+    return f"{closing.says}.", False
 
 
 @require(post="close_day")

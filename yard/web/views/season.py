@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from yard.queries.plans import posted_plan
 from yard.queries.season_board import boat_rows
-from yard.web.access import require
+from yard.services.suggest_closures import suggested_closures
+from yard.web.access import may, require
 from yard.web.request import YardRequest, asks_for_part
 from yard.web.season.asked import read_asked
 from yard.web.season.board import season_board
@@ -67,5 +68,6 @@ def page(request: YardRequest, *, opened: Any = None) -> dict[str, Any]:
         "plan": plan,
         "opened": opened,
         "notes": run_notes(plan, now=timezone.now()),
+        "suggested": suggested_closures(now) if plan and may(request.user, "plan") else [],
         "tabled": tabled(request, plan, asked) if plan and asked.view == "table" else None,
     }

@@ -52,10 +52,11 @@ def _propose(request: YardRequest, storm: Storm) -> None:
 def storm_list(request: YardRequest, pk: int) -> HttpResponse:
     """The list, to print, to tick off, with the message to all."""
     storm = found(ROWS, pk=pk)
+    proposal = storm.event.proposals.order_by("-asked_at").first()
     context = {
         "storm": storm,
-        "page": storm_page(storm),
-        "proposal": storm.event.proposals.order_by("-asked_at").first(),
+        "page": storm_page(storm, proposal),
+        "proposal": proposal,
         "fresh_key": uuid4,
     }
     if may(request.user, "see_owners"):
@@ -70,14 +71,17 @@ def storm_act(request: YardRequest, pk: int, act: str) -> HttpResponseBase:
     try:
         match act:
             case "again":
-                order_again(storm, now=request.yard_now)
+                order_again(storm, by=who(request), now=request.yard_now)
+                _propose(request, storm)
                 messages.success(request, "Ordered again by the tides that are left; what is done stays.")
             case "end":
-                end_storm(storm, now=request.yard_now)
-                messages.success(request, "The storm is over. The list stays on file.")
+                end_storm(storm, by=who(request), now=request.yard_now)
+                messages.success(
+                    request, "The storm is over. The list stays on file; what was not hauled is withdrawn."
+                )
             case "take-back":
                 take_back_storm(storm, by=who(request), now=request.yard_now)
-                messages.success(request, "Taken back: the hours that it shut are open again.")
+                messages.success(request, "Taken back: the hours that it shut are open again, nobody is hauled.")
             case _:
                 raise Http404
     except EventRefused as error:
