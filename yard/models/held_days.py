@@ -10,7 +10,7 @@ from yard.models.orders import Order
 
 
 class HeldDays(models.Model):
-    """An order that is held until a moment on the yard's clock, and where it would stand until a plan is posted with it.
+    """An order held until a moment on the yard's clock, and where it would stand until a plan is posted with it.
 
     While it is held the order is open, and planned with its last day told as promised; nobody is written to about it.
     told_day: the last day that was told; day_80, day_90: by which it is done in 80 and 90 of 100 seasons, empty where

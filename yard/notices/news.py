@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
+
+from yard.notices.wording import listed
 
 
 class Situation(StrEnum):
@@ -97,6 +100,34 @@ class News:
         """A change is never told without its reason."""
         changes = (Situation.MOVED, Situation.NOT_FIRM, Situation.WEATHER_HOLD, Situation.NO_DAY)
         return self.situation in changes and not self.reason
+
+
+def together(news: Sequence[News]) -> list[News]:
+    """News that say the same of several orders of one boat, as one; in the order of the first of each."""
+    found: dict[tuple[object, ...], News] = {}
+    works: dict[tuple[object, ...], list[str]] = {}
+    for each in news:
+        said = (each.boat, each.situation, each.day, each.week, each.firm, each.was, each.was_week, each.reason)
+        if each.situation is not Situation.DONE:
+            said = (*said, each.reserve, each.promised, each.odds, each.call_at)
+        first = found.get(said)
+        works.setdefault(said, []).append(each.work)
+        found[said] = each if first is None else _joined(first, each)
+    return [replace(each, work=listed(list(dict.fromkeys(works[said])))) for said, each in found.items()]
+
+
+def _joined(one: News, other: News) -> News:
+    """What either waits for, asks for or could be stopped by; the later of two hours, and the water of either."""
+    starts = [each.starts_at for each in (one, other) if each.starts_at is not None]
+    return replace(
+        one,
+        starts_at=max(starts, default=None),
+        water=one.water or other.water,
+        waits=tuple(dict.fromkeys((*one.waits, *other.waits))),
+        from_owner=tuple(dict.fromkeys((*one.from_owner, *other.from_owner))),
+        could_stop=tuple(dict.fromkeys((*one.could_stop, *other.could_stop))),
+        lies=one.lies or other.lies,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -72,7 +72,9 @@ def _placement(
     job = index.get(row["job"])
     starts = timeline.first_at_or_after(read.axis.minute(datetime.fromisoformat(row["starts_at"])))
     ends = timeline.last_at_or_before(read.axis.minute(datetime.fromisoformat(row["ends_at"])) - 1) + 1
-    gone = any(person not in people for person in row["people"]) or any(place not in places for place, _ in row["places"])
+    gone = any(person not in people for person in row["people"]) or any(
+        place not in places for place, _ in row["places"]
+    )
     if job is None or gone or starts < read.problem.now or row["way"] >= len(read.problem.jobs[job].ways):
         return None
     return Placement(

@@ -28,16 +28,28 @@ def day_at_80_and_90(
     None for a day beyond the calendar.  key: of the plan and the count of facts, under which what does not change
     from one caller to the next is kept.
     """
-    with _lock:
-        ground = _kept.get(key)
-        if ground is None:
-            _kept.clear()
-            ground = _kept[key] = promise_ground(read, without=rows)
+    ground = _ground(read, rows, key)
     given = promise_of(read, plan, ground.with_jobs(rows), only_order=rows[0].order_id)
     found = odds(given.season, scenarios=SEASONS, seed=SEED, doubt=given.doubt)
     (hers,) = found.milestones
     _, at_80, at_90, _ = hers.days
     return _date(read, at_80), _date(read, at_90)
+
+
+def live_through_once(read: ReadProblem, plan: PlannerPlan, key: tuple[int, int]) -> None:
+    """What is the same for every caller, and the compiled dispatch, into memory."""
+    ground = _ground(read, (), key)
+    if plan.placements:
+        order = ground.rows[read.jobs[plan.placements[0].job]].order_id
+        odds(promise_of(read, plan, ground, only_order=order).season, scenarios=1, seed=SEED, doubt=ground.doubt)
+
+
+def _ground(read: ReadProblem, rows: Sequence[Job], key: tuple[int, int]) -> PromiseGround:
+    with _lock:
+        if key not in _kept:
+            _kept.clear()
+            _kept[key] = promise_ground(read, without=rows)
+        return _kept[key]
 
 
 def _date(read: ReadProblem, day: int) -> date | None:

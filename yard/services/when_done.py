@@ -28,7 +28,7 @@ from yard.planning.units import CannotExpress
 from yard.services.held_plan import with_held
 from yard.services.plan_in_memory import InMemory, lay_posted, plan_in_memory
 from yard.services.plan_process import FIT_SOLVER, Broke, Finished, PlanProcess, SolveOrder
-from yard.services.promise_of_one import day_at_80_and_90
+from yard.services.promise_of_one import day_at_80_and_90, live_through_once
 from yard.services.read_problem import ReadProblem, YardNotReady, read_one_more, read_problem
 
 log = logging.getLogger(__name__)
@@ -134,6 +134,18 @@ def earliest_with_others_moved(make_order: Callable[[], Order], *, now: datetime
     return asked if isinstance(asked, NoDay) else _with_others_moved(asked)
 
 
+def make_ready(*, now: datetime) -> bool:
+    """Read the season into memory and live through it once, so that the first caller need not wait for that.
+
+    False where no plan is posted. Raises YardNotReady.
+    """
+    memory = plan_in_memory(now=now)
+    if memory is None:
+        return False
+    live_through_once(memory.read, memory.plan, (memory.posted.pk, memory.read.revision))
+    return True
+
+
 def _asked(make_order: Callable[[], Order], now: datetime) -> Asked | NoDay:
     """Everything read with the order, which is taken back again."""
     try:
@@ -155,7 +167,7 @@ def read_with(memory: InMemory, order: Order, *, now: datetime) -> Asked | NoDay
     Raises YardNotReady.
     """
     rows = tuple(order.jobs.select_related("kind", "order").prefetch_related("ways", "facts").order_by("id"))
-    names = {row.pk for row in rows}
+    names, key = {row.pk for row in rows}, (memory.posted.pk, memory.read.revision)
     read = read_one_more(memory.read, memory.kept, order) if memory.kept is not None else None
     if read is None:
         memory = lay_posted(memory.posted, read_problem(now=now))
@@ -164,7 +176,7 @@ def read_with(memory: InMemory, order: Order, *, now: datetime) -> Asked | NoDay
     if held:
         return NoDay(f"{held[0].job.name} cannot be planned: {held[0].reason}.")
     plan = with_held(read, memory.plan, now=now)
-    return Asked(read, plan, order.pk, rows, _waits_on(rows), (memory.posted.pk, memory.read.revision))
+    return Asked(read, plan, order.pk, rows, _waits_on(rows), key)
 
 
 def _with_others_moved(asked: Asked) -> EarliestDays | NoDay:

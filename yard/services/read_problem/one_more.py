@@ -1,8 +1,8 @@
 """One more order laid beside a season that was read before, so that "when?" is answered while somebody waits.
 
 Reading a season takes seconds; the jobs of one order a twentieth of one. What comes out says the same as reading all
-anew (`tests/services/test_when_done.py`). Where the order would change what was read of others, nothing comes out, and
-the caller reads all anew: a boat that stands in a row of the store, a mooring that two boats claim, a calendar that
+anew (`tests/services/test_hold_days.py`). Where the order would change what was read of others, nothing comes out, and
+the caller reads all anew: a boat at a berth that asks for another, a mooring that two boats claim, a calendar that
 would end too soon.
 """
 
@@ -29,7 +29,7 @@ from yard.services.read_problem.reading import (
     without_needless_allowance,
 )
 from yard.services.read_problem.rows import jobs_to_read
-from yard.services.read_problem.stack import LEAVING_PLACES
+from yard.services.read_problem.stack import stack_links
 from yard.services.read_problem.standing import Standing, read_stays
 from yard.services.read_problem.water import WaterBook
 
@@ -51,7 +51,7 @@ def read_one_more(read: ReadProblem, kept: Kept, order: Order) -> ReadProblem | 
     """
     rows = list(jobs_to_read().filter(order=order))
     stays = list(Stay.objects.filter(order=order).select_related("order__boat", "from_job", "until_job").order_by("id"))
-    if not rows or _touches_others(read, kept, order, rows, stays):
+    if not rows or _touches_others(read, kept, order, stays):
         return None
     hers = _network(read, kept, order, rows)
     lying = choose_lying([*hers.known, *rows], hers.network, kept.rows.lying)
@@ -65,25 +65,18 @@ def read_one_more(read: ReadProblem, kept: Kept, order: Order) -> ReadProblem | 
     return _joined(read, kept, order, hers, ground, stays)
 
 
-def _touches_others(read: ReadProblem, kept: Kept, order: Order, rows: list[Job], stays: list[Stay]) -> bool:
+def _touches_others(read: ReadProblem, kept: Kept, order: Order, stays: list[Stay]) -> bool:
     axis = read.axis
     last = max((day for day in (order.promised_date, order.latest_date, order.wanted_date) if day), default=None)
     if last is not None and last + ROOM_AFTER_LAST_DATE > axis.dates[-1]:
         return True
     here = kept.rows.lying.get(order.boat_id or 0)
-    if here is not None and here.kind == here.Kind.STORE_ROW:
-        if any(row.kind.needs_boat and _kinds(row) & LEAVING_PLACES for row in rows):
-            return True
     if here is not None and here.place is not None and here.place.counted_by_night:
         return bool(stays) or boat_key(order) not in {boat.key for boat in read.problem.boats}
     mooring = order.to_mooring_id
     return mooring is not None and any(
         row.order.to_mooring_id == mooring and row.order.boat_id != order.boat_id for row in kept.rows.jobs
     )
-
-
-def _kinds(row: Job) -> set[str]:
-    return {kind for way in row.ways.all() for kind in way.place_kinds}
 
 
 def _network(read: ReadProblem, kept: Kept, order: Order, rows: list[Job]) -> _Hers:
@@ -128,17 +121,13 @@ def _joined(
     book = _read_jobs(read, hers, ground, boat, len(problem.orders))
     if book.held:
         return replace(read, held=(*read.held, *book.held))
-    links = _links(read, hers, book)
-    standing = Standing(
-        axis=read.axis, book=book, places=ground.places, people={}, planned={}, now=problem.now
-    )
+    links = [*_links(read, hers, book), *_stacked(read, kept, book)]
+    standing = Standing(axis=read.axis, book=book, places=ground.places, people={}, planned={}, now=problem.now)
     laid = read_stays(standing, stays, {order.boat_id or 0: boat}, {})
     first = len(problem.jobs)
     new_levels = dict(list(ground.water.levels.items())[len(kept.ground.water.levels) :])
     water = WaterBook(ground.water.yard, ground.water.axis, new_levels).window_sets() if new_levels else []
-    jobs = without_needless_allowance(
-        [*problem.jobs, *book.jobs], [*problem.links, *links]
-    )
+    jobs = without_needless_allowance([*problem.jobs, *book.jobs], [*problem.links, *links])
     wider = replace(
         problem,
         people=_people(read, ground, kept.ground),
@@ -198,6 +187,14 @@ def _links(read: ReadProblem, hers: _Hers, book: JobBook) -> list[planner.Link]:
         for link in hers.network.links
         if (link.before in hers.ids or link.after in hers.ids) and link.before in index and link.after in index
     ]
+
+
+def _stacked(read: ReadProblem, kept: Kept, book: JobBook) -> list[planner.Link]:
+    """The links of her row in the store. Those that stand between her neighbours already say no less with hers."""
+    rows = {row.pk: row for row in kept.rows.jobs}
+    known = [rows[pk] for pk in read.jobs]
+    links, _ = stack_links(kept.rows.lying, JobBook(rows=[*known, *book.rows]))
+    return [link for link in links if max(link.before, link.after) >= len(known)]
 
 
 def _shifted(stay: planner.Stay, first: int) -> planner.Stay:
