@@ -52,9 +52,9 @@ Tallow Creek Yard
 
 FIRM = """Dear Pia Larkin,
 
-The spring commissioning for Merganser: Monday 10 May is firm; the last work begins at 14:00. She floats off about 14:30; \
-the tide gives her water enough from 14:21 to 15:23 (the tide must stand at 17.5 ft). What could still stop it: gusts \
-over 15 knots or less water than the tide tables say; then her reserve day is Monday 17 May.
+The spring commissioning for Merganser: Monday 10 May is firm; the last work begins at 14:00. She floats off about \
+14:30; the tide gives her water enough from 14:21 to 15:23 (the tide must stand at 17.5 ft). What could still stop it: \
+gusts over 15 knots or less water than the tide tables say; then her reserve day is Monday 17 May.
 
 Maud
 Tallow Creek Yard

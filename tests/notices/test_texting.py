@@ -16,8 +16,9 @@ from yard.notices.texting import LONGEST, texted
 
 def test_a_moved_date_in_one_breath() -> None:
     assert texted(letter(MERGANSER)) == (
-        "Tallow Creek Yard. Merganser, spring commissioning: now Mon 10 May, else Mon 17 May, provisional, not Fri 7 May"
-        " (the weather closed that day (south-east gale, gusts to 34 knots)). Please bring the cushions by Sunday 9 May."
+        "Tallow Creek Yard. Merganser, spring commissioning: now Mon 10 May, else Mon 17 May, provisional, not Fri 7"
+        " May (the weather closed that day (south-east gale, gusts to 34 knots)). Please bring the cushions by Sunday"
+        " 9 May."
     )
 
 

@@ -65,8 +65,8 @@ STANDARD: dict[str, Standard] = {
     "day": Standard(
         "A day is told",
         "We plan to finish the $work for $boat on $day[; the last work begins at $hour]. The day is provisional."
-        " [$water] [If it is lost, her reserve day is $reserve.] [We will call it firm, or not, by $call.]\n\n[What could"
-        " still stop it: $stop.] [We are still waiting for $waits.] [$odds]",
+        " [$water] [If it is lost, her reserve day is $reserve.] [We will call it firm, or not, by $call.]\n\n[What"
+        " could still stop it: $stop.] [We are still waiting for $waits.] [$odds]",
         ("boat", "day"),
     ),
     "firm": Standard(
