@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from yard.notices.wording import listed
@@ -96,6 +96,14 @@ class News:
             raise ValueError("the reserve day comes after the day")
 
     @property
+    def promise_told(self) -> date | None:
+        """The promised day where it can be said whether it still stands: not inside a week that is told."""
+        if self.promised is None or self.day is None:
+            return None
+        inside = self.week and self.day <= self.promised < self.day + timedelta(days=6)
+        return None if inside else self.promised
+
+    @property
     def wants_reason(self) -> bool:
         """A change is never told without its reason."""
         changes = (Situation.MOVED, Situation.NOT_FIRM, Situation.WEATHER_HOLD, Situation.NO_DAY)
@@ -107,9 +115,18 @@ def together(news: Sequence[News]) -> list[News]:
     found: dict[tuple[object, ...], News] = {}
     works: dict[tuple[object, ...], list[str]] = {}
     for each in news:
-        said = (each.boat, each.situation, each.day, each.week, each.firm, each.was, each.was_week, each.reason)
+        said: tuple[object, ...] = (
+            each.boat,
+            each.situation,
+            each.day,
+            each.week,
+            each.firm,
+            each.was,
+            each.was_week,
+            each.reason,
+        )
         if each.situation is not Situation.DONE:
-            said = (*said, each.reserve, each.promised, each.odds, each.call_at)
+            said = (*said, each.reserve, each.promise_told, each.odds, each.call_at)
         first = found.get(said)
         works.setdefault(said, []).append(each.work)
         found[said] = each if first is None else _joined(first, each)
