@@ -18,7 +18,7 @@ TOLD_AT_ONCE = timedelta(days=6)
 """Work done longer ago was told; what was done since is still to be told."""
 LETTERS_OF = timedelta(days=12)
 MARGINS = (14, 5, 3, -2, 12, 7, 2, 16, 9, 6)
-"""Days between the plan's day and the promised one, order by order: some are safe, some near the edge, one in ten late."""
+"""Days from the plan's day to the promised one, order by order: some safe, some near the edge, one in ten late."""
 LATE_DONE = (0, 0, 0, 2, 0, 1, 0, 4)
 """Days by which finished orders missed what was promised: three in eight, none by much."""
 BY_OWNER = {FactKind.APPROVAL, FactKind.DEPOSIT, FactKind.PERMIT}
