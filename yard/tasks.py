@@ -1,6 +1,7 @@
 """What the background worker does. Arguments are row ids; the work itself stands in yard.services."""
 
 import threading
+from datetime import timedelta
 
 from django.utils import timezone
 from django_tasks import TaskResultStatus, task
@@ -110,3 +111,21 @@ def ask_to_list_last_year(season_id: int, user_id: int) -> None:
     waits = DBTaskResult.objects.filter(task_path=list_last_year.module_path, status=TaskResultStatus.READY)
     if not waits.exists():
         list_last_year.enqueue(season_id, user_id)
+
+
+@task(queue_name="default")
+def let_go_of_held_days() -> None:
+    """Let go of what was held for callers and has run out, and look again when the next one does."""
+    from yard.services.hold_days import let_go_in_worker
+
+    after = let_go_in_worker(real_now=timezone.now())
+    if after is not None:
+        ask_to_let_go(after=after)
+
+
+def ask_to_let_go(*, after: timedelta) -> None:
+    """Enqueue it for then, unless one waits for an earlier moment."""
+    due = timezone.now() + after
+    waits = DBTaskResult.objects.filter(task_path=let_go_of_held_days.module_path, status=TaskResultStatus.READY)
+    if not waits.filter(run_after__lte=due).exists():
+        let_go_of_held_days.using(run_after=due).enqueue()

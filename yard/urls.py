@@ -20,6 +20,7 @@ from yard.web import (
     urls_records,
     urls_repairs,
     urls_season,
+    urls_when,
     urls_yard,
 )
 from yard.web.health import healthz
@@ -35,6 +36,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_crew.urlpatterns,
     *urls_lists.urlpatterns,
     *urls_orders.urlpatterns,
+    *urls_when.urlpatterns,
     *urls_phone.urlpatterns,
     *urls_packages.urlpatterns,
     *urls_products.urlpatterns,

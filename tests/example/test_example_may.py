@@ -17,7 +17,9 @@ from yard.models import (
     Job,
     JobLink,
     JobWork,
+    Letter,
     Order,
+    OwnerAnswer,
     Place,
     Plan,
     Telling,
@@ -132,3 +134,19 @@ def test_it_can_be_planned_on(may):
     result = solve(read.problem, stop=Rounds(200), seed=1, workers=1, start=plan_from_rows(Plan.objects.get(), read))
     assert isinstance(result, Planned)
     assert result.plan.left_out == ()
+
+
+def test_its_spring_is_believable(may):
+    """Letters went out and answers came back; promises are near the edge, and some of those kept were not."""
+    sent = Letter.objects.all()
+    assert {letter.state for letter in sent} <= {"sent"}
+    assert all(letter.sent_at <= may and letter.tells and letter.to_address for letter in sent)
+    assert {"waiting", "accepted"} >= set(OwnerAnswer.objects.values_list("state", flat=True))
+    assert OwnerAnswer.objects.filter(state="waiting").exists()
+    late = near = 0
+    for order in Order.objects.filter(promised_date__isnull=False, fixed_delivery_at=None):
+        rows = order.jobs.filter(planned_jobs__plan__state="posted").values_list("planned_jobs__ends_at", flat=True)
+        if rows and (days := (order.promised_date - max(rows).date()).days) <= 4:
+            near += 1
+            late += days < 0
+    assert near > late >= 1

@@ -168,7 +168,7 @@ def test_firm_again_provisional_says_what_it_waits_for(yard: YardSettings, plan:
     assert reading is not None
     news = reading.facts.news[0]
     assert news.situation is Situation.NOT_FIRM
-    assert news.reason == "we are waiting on mooring permit"
+    assert news.reason == "we are waiting for the mooring permit"
 
 
 def test_a_telling_that_was_taken_back_counts_no_more(yard: YardSettings, plan: Plan) -> None:

@@ -28,7 +28,7 @@ def test_what_goes_out_is_what_was_read(yard: YardSettings, plan: Plan, cast) ->
     assert reading is not None
     row = release(pia, Letter.Way.EMAIL, seen=reading.fingerprint, reader=reader(cast.ada, yard))
     assert row.state == Letter.State.RELEASED
-    assert row.text.startswith("Dear Pia,\n\nTwo coats on.\n\nWe plan to finish spring commissioning for Tern")
+    assert row.text.startswith("Dear Pia,\n\nTwo coats on.\n\nWe plan to finish the spring commissioning for Tern")
     assert "See you soon.\n\nAll her dates, and a place to answer, are on your own page: http" in row.text
     assert row.tells == [{"order": order.pk, "state": "day", "date": "2027-05-15", "reserve": "2027-05-17"}]
     assert not Telling.objects.exists(), "nobody was told yet"

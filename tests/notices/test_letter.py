@@ -19,7 +19,7 @@ MOVED = """Dear Pia Larkin,
 
 The bottom looks good, two coats on.
 
-We told you Friday 7 May for spring commissioning on Merganser. That has changed: the weather closed that day \
+We told you Friday 7 May for the spring commissioning on Merganser. That has changed: the weather closed that day \
 (south-east gale, gusts to 34 knots).
 
 The new date is Monday 10 May; the last work begins at 14:00. It is provisional. She floats off about 14:30; the tide \
@@ -42,7 +42,7 @@ Tallow Creek Yard
 
 WEEK = """Dear Pia Larkin,
 
-We plan spring commissioning for Merganser in the week of Monday 10 May. That week is provisional. About 14 days \
+We plan the spring commissioning for Merganser in the week of Monday 10 May. That week is provisional. About 14 days \
 before it we will tell you the day, and a reserve day.
 
 Maud
@@ -52,9 +52,9 @@ Tallow Creek Yard
 
 FIRM = """Dear Pia Larkin,
 
-Spring commissioning for Merganser: Monday 10 May is firm; the last work begins at 14:00. She floats off about 14:30; \
-the tide gives her water enough from 14:21 to 15:23 (the tide must stand at 17.5 ft). What could still stop it: gusts \
-over 15 knots or less water than the tide tables say; then her reserve day is Monday 17 May.
+The spring commissioning for Merganser: Monday 10 May is firm; the last work begins at 14:00. She floats off about \
+14:30; the tide gives her water enough from 14:21 to 15:23 (the tide must stand at 17.5 ft). What could still stop it: \
+gusts over 15 knots or less water than the tide tables say; then her reserve day is Monday 17 May.
 
 Maud
 Tallow Creek Yard
@@ -63,7 +63,7 @@ Tallow Creek Yard
 
 HOLD = """Dear Pia Larkin,
 
-Spring commissioning for Merganser on Monday 10 May is under a weather hold: south-east gale forecast. We will tell \
+The spring commissioning for Merganser on Monday 10 May: under a weather hold: south-east gale forecast. We will tell \
 you by Saturday 8 May, 12:00 whether it goes ahead. If the day is lost, her reserve day is Monday 17 May.
 
 Maud
@@ -73,7 +73,7 @@ Tallow Creek Yard
 
 NO_DAY = """Dear Pia Larkin,
 
-We told you Friday 7 May for spring commissioning on Merganser. We cannot keep that date: it waits for the cloth.
+We told you Friday 7 May for the spring commissioning on Merganser. We cannot keep that date: it waits for the cloth.
 
 We have no new date yet, and will tell you one as soon as the plan has it. We are waiting for the cloth.
 
@@ -84,7 +84,7 @@ Tallow Creek Yard
 
 DONE = """Dear Pia Larkin,
 
-Spring commissioning for Merganser is done. She lies on mooring 31. Thank you.
+Done: the spring commissioning for Merganser. She lies on mooring 31. Thank you.
 
 Maud
 Tallow Creek Yard
@@ -261,3 +261,15 @@ def test_water_that_cannot_be_is_refused() -> None:
         Water(floats_at=floats_at, starts_at=floats_at)
     with pytest.raises(ValueError, match="ends after"):
         Water(floats_at=floats_at, starts_at=floats_at, ends_at=floats_at)
+
+
+def test_what_is_the_same_of_several_orders_of_one_boat_is_said_once() -> None:
+    cushions = replace(MERGANSER, order=2, work="cushions", waits=("the foam",), water=None)
+    text = write(letter(MERGANSER, cushions), {}).as_text()
+    assert text.count("That has changed") == 1
+    assert "for the spring commissioning and cushions on Merganser" in text
+    assert "We are still waiting for the foam" in text
+    other_day = replace(cushions, day=date(2027, 5, 11))
+    assert write(letter(MERGANSER, other_day), {}).as_text().count("That has changed") == 2
+    done = [with_situation(Situation.DONE, day=None, order=n, work=w) for n, w in ((1, "halyard"), (2, "furler"))]
+    assert "Done: the halyard and furler for Merganser." in write(letter(*done), {}).as_text()

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,6 +15,7 @@ from hypothesis import strategies as st
 from tests import season_generator as generator
 from tests.promise.naive_dispatch import naive_starts
 from tests.promise.small_season import NEVER_LOST, axis, bench_job, live
+from tests.promise_calibration import against_exact, table
 from tests.seasons import problem_of
 from yard.planning.plan import Plan, Planned
 from yard.planning.problem import Problem
@@ -257,3 +260,19 @@ def test_a_forecast_s_hours_come_before_the_climate() -> None:
     fair_today = replace(plain, jobs=jobs, weather=(harsh,))
     days, _ = Simulator(fair_today, doubt=Doubt(), backend="python").run(seed=1, scenarios=60)
     assert set(days[:, 0].tolist()) == {0}
+
+
+def test_the_calibration_table_is_the_one_that_is_asked_for() -> None:
+    """The stored table (python -m tests.promise_calibration), and a small one measured now by the same code."""
+    stored = json.loads(Path("yard/promise/calibration.json").read_text())
+    kept = stored["kept of dates given at 90 in 100"]
+    assert 0.88 <= kept["as believed"]["mean"] <= 0.95
+    assert all(share >= 0.84 for name, share in kept["as believed"].items() if name.endswith(", lowest"))
+    assert stored["day at 90 against exact dispatch"]["mean days"] <= 1
+    assert kept["both"]["mean"] < kept["hours +15 %"]["mean"] < kept["as believed"]["mean"]
+    assert kept["lost half days x1.2"]["mean"] < kept["as believed"]["mean"]
+    season = planned("S", 1)[2]
+    small = table([season], 250)
+    assert 0.82 <= small["as believed"]["mean"] <= 0.98
+    assert small["both"]["mean"] < small["as believed"]["mean"]
+    assert against_exact(planned("XS", 1)[2], 20)["mean days"] == 0

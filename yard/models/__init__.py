@@ -10,6 +10,7 @@ from yard.models.events import Event, Proposal, ProposedPlan
 from yard.models.facts import Fact, GaugeReading, ProductSheet, ProductWait
 from yard.models.feeds import CalendarAddress, FeedEntry, FeedMember, FeedPart, FeedState
 from yard.models.forecasts import ForecastSource, HourlyForecast
+from yard.models.held_days import HeldDays
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
 from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
 from yard.models.letters import Telling
@@ -77,6 +78,7 @@ __all__ = [
     "HandChange",
     "HandDraft",
     "HeadingMemory",
+    "HeldDays",
     "HourlyForecast",
     "Item",
     "ItemWhereabouts",

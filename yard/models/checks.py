@@ -113,3 +113,9 @@ def _check_line(line: Any, fields: dict[str, type], what: str) -> None:
     for name, kind in fields.items():
         if type(line[name]) is not kind:
             raise ValidationError(f"{name} of {what} is not {kind.__name__}: {line[name]!r}.")
+
+
+def is_list(value: Any) -> None:
+    """Refuse anything but a list."""
+    if not isinstance(value, list):
+        raise ValidationError("This is a list.")

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from yard.notices.news import LetterFacts, News, Situation, Wish, Yard
+from yard.notices.news import LetterFacts, News, Situation, Wish, Yard, together
 from yard.notices.standard import PLACEHOLDERS, STANDARD
 from yard.notices.template import Paragraph, Run, fill
 from yard.notices.wording import (
@@ -70,12 +70,12 @@ def write(letter: LetterFacts, templates: Mapping[str, str]) -> Written:
     """
     if not letter.news:
         raise ValueError("there is nothing to say")
-    news = sorted(letter.news, key=lambda each: (URGENCY[each.situation], each.boat, each.order))
+    news = in_order(letter.news)
     common = _common(letter, news)
     body: list[Paragraph] = []
     for each in news:
         body += fill(_text(each.situation.value, templates), common | _facts(each, letter))
-    asks = common | {"asks": _asks(news)}
+    asks = common | {"asks": asks_of(news)}
     body += fill(_text("asks", templates), asks)
     return _whole(letter, common | {"headline": _headline(news)}, body, templates)
 
@@ -87,11 +87,16 @@ def write_to_all(key: str, letter: LetterFacts, templates: Mapping[str, str]) ->
 
 
 def spoken(letter: LetterFacts) -> str:
-    """What to say on the telephone, or in a text message: the news and what the owner must do, in a few sentences."""
-    news = sorted(letter.news, key=lambda each: (URGENCY[each.situation], each.boat, each.order))
+    """What to say on the telephone: the news and what the owner must do, in a few sentences."""
+    news = in_order(letter.news)
     said = [_said(each, letter) for each in news]
-    asks = _asks(news)
+    asks = asks_of(news)
     return " ".join([f"{letter.yard.name}.", *said, *([f"From you, please: {asks}."] if asks else [])])
+
+
+def in_order(news: Sequence[News]) -> list[News]:
+    """The most urgent first, and what is the same of several orders of one boat said once."""
+    return together(sorted(news, key=lambda each: (URGENCY[each.situation], each.boat, each.order)))
 
 
 def _text(key: str, templates: Mapping[str, str]) -> str:
@@ -201,7 +206,8 @@ def _when(day: date | None, *, week: bool) -> str:
     return week_words(day) if week else day_words(day)
 
 
-def _asks(news: Sequence[News]) -> str:
+def asks_of(news: Sequence[News]) -> str:
+    """What the owner must do, each thing once; "" for nothing."""
     wishes = list(dict.fromkeys(wish for each in news for wish in each.from_owner))
     several = len({each.boat for each in news}) > 1
     if not several:
@@ -231,7 +237,7 @@ def _headline(news: Sequence[News]) -> str:
         case Situation.NO_DAY:
             words = f"no longer {_when(first.was, week=first.was_week)}" if first.was else "no date yet"
         case Situation.DONE:
-            words = f"{first.work} is done"
+            words = f"{first.work} done"
     more = len(news) - 1
     others = f", and news of {more} more order{'s' * (more != 1)}" if more else ""
     return f"{first.boat}: {words}{others}"

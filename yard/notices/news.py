@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from datetime import date, datetime
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
 from enum import StrEnum
+
+from yard.notices.wording import listed
 
 
 class Situation(StrEnum):
@@ -93,10 +96,55 @@ class News:
             raise ValueError("the reserve day comes after the day")
 
     @property
+    def promise_told(self) -> date | None:
+        """The promised day where it can be said whether it still stands: not inside a week that is told."""
+        if self.promised is None or self.day is None:
+            return None
+        inside = self.week and self.day <= self.promised < self.day + timedelta(days=6)
+        return None if inside else self.promised
+
+    @property
     def wants_reason(self) -> bool:
         """A change is never told without its reason."""
         changes = (Situation.MOVED, Situation.NOT_FIRM, Situation.WEATHER_HOLD, Situation.NO_DAY)
         return self.situation in changes and not self.reason
+
+
+def together(news: Sequence[News]) -> list[News]:
+    """News that say the same of several orders of one boat, as one; in the order of the first of each."""
+    found: dict[tuple[object, ...], News] = {}
+    works: dict[tuple[object, ...], list[str]] = {}
+    for each in news:
+        said: tuple[object, ...] = (
+            each.boat,
+            each.situation,
+            each.day,
+            each.week,
+            each.firm,
+            each.was,
+            each.was_week,
+            each.reason,
+        )
+        if each.situation is not Situation.DONE:
+            said = (*said, each.reserve, each.promise_told, each.odds, each.call_at)
+        first = found.get(said)
+        works.setdefault(said, []).append(each.work)
+        found[said] = each if first is None else _joined(first, each)
+    return [replace(each, work=listed(list(dict.fromkeys(works[said])))) for said, each in found.items()]
+
+
+def _joined(one: News, other: News) -> News:
+    """What either waits for, asks for or could be stopped by; the later of two hours, and the water of either."""
+    starts = [each.starts_at for each in (one, other) if each.starts_at is not None]
+    return replace(
+        one,
+        starts_at=max(starts, default=None),
+        water=one.water or other.water,
+        waits=tuple(dict.fromkeys((*one.waits, *other.waits))),
+        from_owner=tuple(dict.fromkeys((*one.from_owner, *other.from_owner))),
+        could_stop=tuple(dict.fromkeys((*one.could_stop, *other.could_stop))),
+        lies=one.lies or other.lies,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

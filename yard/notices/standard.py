@@ -58,32 +58,32 @@ STANDARD: dict[str, Standard] = {
     "greeting": Standard("Greeting", "Dear $owner,", ()),
     "week": Standard(
         "A week is told",
-        "We plan $work for $boat in $week. That week is provisional. [About $days_before days before it we will tell"
-        " you the day, and a reserve day.]\n\n[We are still waiting for $waits.]",
+        "We plan the $work for $boat in $week. That week is provisional. [About $days_before days before it we will"
+        " tell you the day, and a reserve day.]\n\n[We are still waiting for $waits.]",
         ("boat", "week"),
     ),
     "day": Standard(
         "A day is told",
-        "We plan to finish $work for $boat on $day[; the last work begins at $hour]. The day is provisional. [$water]"
-        " [If it is lost, her reserve day is $reserve.] [We will call it firm, or not, by $call.]\n\n[What could"
-        " still stop it: $stop.] [We are still waiting for $waits.] [$odds]",
+        "We plan to finish the $work for $boat on $day[; the last work begins at $hour]. The day is provisional."
+        " [$water] [If it is lost, her reserve day is $reserve.] [We will call it firm, or not, by $call.]\n\n[What"
+        " could still stop it: $stop.] [We are still waiting for $waits.] [$odds]",
         ("boat", "day"),
     ),
     "firm": Standard(
         "The day is firm",
-        "$work for $boat: $day is firm[; the last work begins at $hour]. [$water] [What could still stop it: $stop;"
+        "The $work for $boat: $day is firm[; the last work begins at $hour]. [$water] [What could still stop it: $stop;"
         " then her reserve day is $reserve.]",
         ("boat", "day"),
     ),
     "weather_hold": Standard(
         "A weather hold",
-        "$work for $boat on $day is under a weather hold: $reason. [$water] [We will tell you by $call whether it goes"
-        " ahead.] [If the day is lost, her reserve day is $reserve.]",
+        "The $work for $boat on $day: under a weather hold: $reason. [$water] [We will tell you by $call whether it"
+        " goes ahead.] [If the day is lost, her reserve day is $reserve.]",
         ("boat", "day", "reason"),
     ),
     "moved": Standard(
         "The date moves",
-        "We told you $was for $work on $boat. That has changed: $reason.\n\nThe new date is $when[; the last work"
+        "We told you $was for the $work on $boat. That has changed: $reason.\n\nThe new date is $when[; the last work"
         " begins at $hour]. It is $sure. [$water] [If that day is lost, her reserve day is $reserve.] [We will call it"
         " firm, or not, by $call.]\n\n[We promised her by $promised; $kept.] [What could still stop it: $stop.] [We"
         " are still waiting for $waits.] [$odds]",
@@ -91,17 +91,17 @@ STANDARD: dict[str, Standard] = {
     ),
     "not_firm": Standard(
         "Firm no longer",
-        "We had called $day firm for $work on $boat. It is provisional again: $reason. [$water] [If it is lost, her"
+        "We had called $day firm for the $work on $boat. It is provisional again: $reason. [$water] [If it is lost, her"
         " reserve day is $reserve.] [We will call it firm, or not, by $call.]\n\n[$odds]",
         ("boat", "day", "reason"),
     ),
     "no_day": Standard(
         "No day any more",
-        "We told you $was for $work on $boat. We cannot keep that date: $reason.\n\nWe have no new date yet, and will"
-        " tell you one as soon as the plan has it. [We are waiting for $waits.]",
+        "We told you $was for the $work on $boat. We cannot keep that date: $reason.\n\nWe have no new date yet, and"
+        " will tell you one as soon as the plan has it. [We are waiting for $waits.]",
         ("boat", "was", "reason"),
     ),
-    "done": Standard("It is done", "$work for $boat is done. [She lies on $lies.] Thank you.", ("boat",)),
+    "done": Standard("It is done", "Done: the $work for $boat. [She lies on $lies.] Thank you.", ("boat",)),
     "asks": Standard("What the owner must do", "[From you, please: $asks.]", ("asks",)),
     "closing": Standard(
         "Closing",

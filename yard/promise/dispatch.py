@@ -32,6 +32,7 @@ Ints = list[int]  # numpy.ndarray of int64 under numba
 JOBS, DAYS, PER_DAY, PEOPLE, SPOTS, UNITS, BOATS, CLASSES, FACTS, NOW, SIZE, CAUSES, MARKS, LYINGS = range(14)
 JOB, PERSON, SPOT, MARK, LIE, DAY_START, DAY_WEEK, DAY_WAKE, DAY_FULL = range(14, 23)
 CLOCK, CLOCK_FIRST, CLOCK_COUNT, ORDER, WEEKS, SKILL_CAUSE, SPOT_CAUSE = range(23, 30)
+MARKED = 66  # jobs that some milestone names
 DAY_OF, MINUTE, AT_WORK = 63, 64, 65
 WORD = 62  # bits of a word of AWAKE
 # offsets into S
@@ -63,8 +64,8 @@ HEADER = 72
 # a job's row
 J_PLANNED, J_EARLIEST, J_EARLY, J_LENGTH, J_PAUSING, J_DOMAIN, J_CLASS, J_NOT_BEFORE, J_BOAT, J_SLIDES = range(10)
 J_CREW, J_PEOPLE, J_SPOTS, J_UNITS, J_AFTER, J_PREDS, J_FACTS, J_FROM, J_UNTIL, J_WATER, J_RUNNING = range(10, 21)
-J_BOAT_LINE, J_RANK, J_NAMED = 21, 22, 23
-JOB_STRIDE = 24
+J_BOAT_LINE, J_RANK, J_NAMED, J_MARKED = 21, 22, 23, 24
+JOB_STRIDE = 25
 FITTED, PAUSED, ELAPSED = 0, 1, 2
 PW_WORK, PW_SLID, PW_PER_WEEK, PW_BEFORE, PW_POSITIONS, PW_COUNT, PW_JOBS = range(7)
 PERSON_STRIDE = 8  # one more person than there are: the yard's own hours
@@ -76,7 +77,7 @@ M_JOB, M_AT_START = 0, 1
 MARK_STRIDE = 2
 
 # --- S: registers ---
-WAKE, TEAM_COUNT, TAKEN_COUNT, CAUSE, WHICH, FIRST_AWAKE, LAST_AWAKE, TODAY, CAN, SHORT, SHORT_BY = range(11)
+WAKE, TEAM_COUNT, TAKEN_COUNT, CAUSE, WHICH, FIRST_AWAKE, LAST_AWAKE, TODAY, CAN, SHORT, SHORT_BY, ASKED = range(12)
 REGISTERS = 12
 FAR = 1 << 40
 
@@ -406,6 +407,7 @@ def begin(G: Ints, S: Ints, index: int, at: int) -> None:
     end = end_of(G, S, index, at)
     S[G[START] + index], S[G[END] + index] = at, end
     S[G[OVER] + index] = max(0, S[G[LENGTH] + index] - G[job + J_LENGTH])
+    S[ASKED] -= G[job + J_MARKED]
     mask = ((1 << (G[job + J_LENGTH] if G[job + J_PAUSING] == FITTED else 1)) - 1) << (at - day * G[PER_DAY])
     for number in range(S[TEAM_COUNT]):
         person = S[G[TEAM] + number]
@@ -532,7 +534,7 @@ def clear(G: Ints, S: Ints) -> None:
         S[G[LATER] + day], S[G[BED] + day] = 0, -1
     for word in range(G[JOBS] // WORD + 1):
         S[G[AWAKE] + word] = 0
-    S[WAKE], S[FIRST_AWAKE], S[LAST_AWAKE] = 0, FAR, -1
+    S[WAKE], S[FIRST_AWAKE], S[LAST_AWAKE], S[ASKED] = 0, FAR, -1, G[MARKED]
     S[TODAY] = G[G[DAY_OF] + G[NOW]]
 
 
@@ -624,19 +626,22 @@ def look_at_all(G: Ints, S: Ints, at: int) -> int:
 
 @jit
 def live_through(G: Ints, S: Ints) -> None:
-    """Every day from now on: at each quarter at which something may have changed, look at the jobs that are awake."""
+    """Every day from now on: at each quarter at which something may have changed, look at the jobs that are awake.
+
+    It ends when the last job that a milestone names has begun: its end is known then.
+    """
     clear(G, S)
     left = G[JOBS] - take_up(G, S)
     arrived = 0
     for day in range(G[G[DAY_OF] + G[NOW]], G[DAYS]):
         arrived = begin_day(G, S, day, arrived)
-        while S[WAKE] != 0 and left > 0:
+        while S[WAKE] != 0 and left > 0 and S[ASKED] > 0:
             quarter = low(S[WAKE])
             S[WAKE] &= S[WAKE] - 1
             if quarter < G[PER_DAY]:
                 left -= look_at_all(G, S, day * G[PER_DAY] + quarter)
-        if left == 0:
-            break
+        if left == 0 or S[ASKED] == 0:
+            break  # whatever else is done, nobody asks when
         while S[FIRST_AWAKE] < S[LAST_AWAKE] and S[G[AWAKE] + S[FIRST_AWAKE]] == 0:
             S[FIRST_AWAKE] += 1
 

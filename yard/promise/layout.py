@@ -62,6 +62,10 @@ def lay_out(season: PlannedSeason) -> Layout:
     g[d.MARK] = table.space(len(season.milestones) * d.MARK_STRIDE)
     for number, mark in enumerate(season.milestones):
         table.fill(g[d.MARK] + number * d.MARK_STRIDE, (mark.job, int(mark.at_start)))
+    marked = {mark.job for mark in season.milestones}
+    for index in marked:
+        g[g[d.JOB] + index * d.JOB_STRIDE + d.J_MARKED] = 1
+    g[d.MARKED] = len(marked) or len(season.jobs) + 1  # where nobody asks for a day, all is lived through
     g[d.MARKS], g[d.CAUSES] = len(season.milestones), len(causes)
     g[d.SKILL_CAUSE], g[d.SPOT_CAUSE] = d.TOLD_SKILL, d.TOLD_SKILL + max(1, len(skills))
     return Layout(table=g, state=_state(season, g), causes=causes)

@@ -86,6 +86,8 @@ class Due:
     reason: Reason
 
 
+DAY_TOLD = frozenset({State.PROVISIONAL_DAY, State.FIRM, State.WEATHER_HOLD})
+
 Condition = Callable[[Work, Rules, datetime], bool]
 
 
@@ -119,6 +121,8 @@ def due(work: Work, told: Told | None, rules: Rules, *, now: datetime) -> Due | 
     state = state_of(work, rules, now=now)
     if told is not None and told.state is State.DONE:
         return None
+    if state is State.PROVISIONAL_WEEK and told is not None and told.state in DAY_TOLD:
+        state = State.PROVISIONAL_DAY  # whoever was told a day counts in days: a week again would tell less
     reason = _reason(state, work, told, now)
     return None if reason is None else Due(state, date_to_tell(state, work.day), reason)
 

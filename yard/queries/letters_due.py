@@ -83,8 +83,8 @@ def last_told(order: Order) -> Telling | None:
 
 
 def _orders(boats: Collection[int] | None) -> QuerySet[Order]:
-    """Orders with a boat on file: a walk-in hears when it is done."""
-    rows = Order.objects.filter(boat__isnull=False).exclude(state=Order.State.CANCELLED)
+    """Orders with a boat on file: a walk-in hears when it is done. What is held for a caller is no order yet."""
+    rows = Order.objects.filter(boat__isnull=False).exclude(state=Order.State.CANCELLED).exclude(held__state="held")
     rows = rows if boats is None else rows.filter(boat__in=boats)
     rows = rows.filter(jobs__isnull=False).distinct().select_related("boat")
     return rows.prefetch_related("jobs__facts", "tellings").order_by("id")

@@ -13,7 +13,7 @@ from datetime import datetime
 from yard.models import FactsRevision, Plan
 from yard.planning.freed import pin_of
 from yard.planning.plan import Plan as PlannerPlan
-from yard.services.read_problem import ReadProblem, read_problem
+from yard.services.read_problem import Kept, ReadProblem, read_and_keep
 from yard.services.stored_plan import plan_from_rows, plan_to_mend
 
 QUARTER_S = 900
@@ -22,11 +22,15 @@ Key = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class InMemory:
-    """posted: the row. plan: its work on `read`, what should have begun by now pinned as it stands."""
+    """posted: the row. plan: its work on `read`, what should have begun by now pinned as it stands.
+
+    kept: what `read` was read from; None where nobody will lay an order beside it.
+    """
 
     posted: Plan
     read: ReadProblem
     plan: PlannerPlan
+    kept: Kept | None = None
 
 
 _lock = threading.Lock()
@@ -42,9 +46,9 @@ def plan_in_memory(*, now: datetime) -> InMemory | None:
     key = (posted.pk, revision, int(now.timestamp()) // QUARTER_S)
     with _lock:  # two who ask at once wait for one reading
         if key not in _kept:
-            found = lay_posted(posted, read_problem(now=now))
+            read, kept = read_and_keep(now=now)
             _kept.clear()
-            _kept[key] = found
+            _kept[key] = replace(lay_posted(posted, read), kept=kept)
         return _kept[key]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from statistics import NormalDist
@@ -44,23 +44,55 @@ class PromiseInput:
     rests_on: str
 
 
-def promise_input(plan: Plan, read: ReadProblem) -> PromiseInput:
-    """The plan's rows, laid on the facts as they are read now, with what is known of hours and weather."""
-    laid = _standing(plan_from_rows(plan, read))
-    rows = Job.objects.select_related("kind", "order").prefetch_related("ways", "facts").in_bulk(list(read.jobs))
-    jobs = [rows[pk] for pk in read.jobs]
+@dataclass(frozen=True)
+class PromiseGround:
+    """What the promise reads beside a plan, and what does not change from one plan of a season to the next."""
+
+    rows: Mapping[int, Job]
+    hours: Sequence[Hour]
+    weather: tuple[HalfDays, ...]
+    doubt: Doubt
+
+    def with_jobs(self, rows: Iterable[Job]) -> PromiseGround:
+        """The same with jobs that were made since."""
+        return replace(self, rows={**self.rows, **{row.pk: row for row in rows}})
+
+
+def promise_ground(read: ReadProblem, *, without: Sequence[Job] = ()) -> PromiseGround:
+    """The jobs with their kinds and facts, the forecast, the climate and what finished jobs teach.
+
+    without: rows at hand already, which may be gone from the database by now.
+    """
+    wanted = set(read.jobs) - {row.pk for row in without}
+    rows = Job.objects.select_related("kind", "order").prefetch_related("ways", "facts").in_bulk(list(wanted))
     hours = hours_known(read.now)
     weather = tuple(
         replace(each, forecast=_forecast(read, WorkClass(each.name), hours)) for each in half_days(_climate())
     )
+    return PromiseGround(rows, hours, weather, Doubt(kinds=learnt_hours()))
+
+
+def promise_input(plan: Plan, read: ReadProblem) -> PromiseInput:
+    """The plan's rows, laid on the facts as they are read now, with what is known of hours and weather."""
+    return promise_of(read, plan_from_rows(plan, read), promise_ground(read))
+
+
+def promise_of(
+    read: ReadProblem, plan: PlannerPlan, ground: PromiseGround, *, only_order: int | None = None
+) -> PromiseInput:
+    """The same of a plan that no row holds. only_order: the id of the one order whose last day is asked for."""
+    laid = _standing(plan)
+    jobs = [ground.rows[pk] for pk in read.jobs]
     facts, numbers = _expected(read, jobs)
     marks = _marks(read, laid, jobs)
+    if only_order is not None:
+        marks = [row for row in marks if row[1].order_id == only_order and row[2] == DayOdds.Milestone.DONE]
     about = About(
         jobs={
-            read.problem.jobs[index].key: _about(jobs[index], placed, weather, numbers)
+            read.problem.jobs[index].key: _about(jobs[index], placed, ground.weather, numbers)
             for index, placed in ((p.job, read.problem.jobs[p.job].ways[p.way].name) for p in laid.placements)
         },
-        weather=weather,
+        weather=ground.weather,
         facts=facts,
         milestones=[mark for mark, _, _ in marks],
         midday_min=[
@@ -70,9 +102,9 @@ def promise_input(plan: Plan, read: ReadProblem) -> PromiseInput:
     )
     return PromiseInput(
         season=planned_season(read.problem, laid, about).season,
-        doubt=Doubt(kinds=learnt_hours()),
+        doubt=ground.doubt,
         marks=tuple((job, milestone) for _, job, milestone in marks),
-        rests_on=_rests_on(hours),
+        rests_on=_rests_on(ground.hours),
     )
 
 

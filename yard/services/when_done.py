@@ -2,8 +2,9 @@
 
 Where it is asked, also if others may move inside their promised days: who would, and by how much.
 
-The order is made as it would be, read with all the others, fitted into the posted plan and taken back: nothing of it
-is kept. What is told is therefore what planning would find, with the facts it would wait on.
+The order is made as it would be, laid beside the season that is kept in memory, fitted into the posted plan with what
+is held for other callers, and taken back: nothing of it is kept. What is told is therefore what planning would find,
+with the facts it would wait on. Then the season is lived through with it, for the day at 80 and 90 in 100.
 """
 
 from __future__ import annotations
@@ -16,18 +17,20 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from yard.models import Fact, Order, Person
+from yard.models import Fact, Job, Order, Person
 from yard.planning.check import faults
-from yard.planning.fit import Fit, Fitted, NoRoom
+from yard.planning.fit import Fit as FittedOrNot
+from yard.planning.fit import Fitted, NoRoom
 from yard.planning.freed import Freed, Room
 from yard.planning.plan import Placement, Plan, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.planning.second_look import Look, look_again
 from yard.planning.units import CannotExpress
-from yard.queries.plans import posted_plan
+from yard.services.held_plan import with_held
+from yard.services.plan_in_memory import InMemory, lay_posted, plan_in_memory
 from yard.services.plan_process import FIT_SOLVER, Broke, Finished, PlanProcess, SolveOrder
-from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
-from yard.services.stored_plan import plan_on_the_wall
+from yard.services.promise_of_one import day_at_80_and_90, live_through_once
+from yard.services.read_problem import ReadProblem, YardNotReady, read_one_more, read_problem
 
 log = logging.getLogger(__name__)
 
@@ -66,13 +69,16 @@ class MovedBoat:
 class EarliestDays:
     """jobs: in order of time. her_own_move: other jobs of hers would have to move. waits_on: facts not here yet.
 
-    moved: boats that would move for her, none later than promised.
+    moved: boats that would move for her, none later than promised.  day_80, day_90: by which it is done in 80 and 90
+    of 100 seasons; None for a day beyond the calendar, and where others move.
     """
 
     jobs: tuple[FoundJob, ...]
     her_own_move: bool
     waits_on: tuple[Awaited, ...]
     moved: tuple[MovedBoat, ...] = ()
+    day_80: date | None = None
+    day_90: date | None = None
 
     @property
     def starts_at(self) -> datetime:
@@ -91,19 +97,36 @@ class NoDay:
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked:
-    """Everything read with the new order in it. names: its jobs by row id."""
+class Asked:
+    """Everything read with the new order in it. rows: its jobs with their facts.  key: of the plan and the facts."""
 
     read: ReadProblem
     plan: Plan
-    names: dict[int, str]
+    order: int
+    rows: tuple[Job, ...]
     waits: tuple[Awaited, ...]
+    key: tuple[int, int]
+
+    @property
+    def names(self) -> dict[int, str]:
+        """Of its jobs, by row id."""
+        return {row.pk: row.name for row in self.rows}
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """An answer with the plan that it was read from; plan: with the order's jobs in it."""
+
+    told: EarliestDays
+    asked: Asked
+    plan: Plan
 
 
 def earliest_days(make_order: Callable[[], Order], *, now: datetime) -> EarliestDays | NoDay:
     """make_order: takes the order; what it raises passes through, and what it saved is taken back either way."""
     asked = _asked(make_order, now)
-    return asked if isinstance(asked, NoDay) else _fitted(asked.read, asked.plan, asked.names, asked.waits)
+    found = asked if isinstance(asked, NoDay) else fit(asked)
+    return found.told if isinstance(found, Fit) else found
 
 
 def earliest_with_others_moved(make_order: Callable[[], Order], *, now: datetime) -> EarliestDays | NoDay:
@@ -112,28 +135,52 @@ def earliest_with_others_moved(make_order: Callable[[], Order], *, now: datetime
     return asked if isinstance(asked, NoDay) else _with_others_moved(asked)
 
 
-def _asked(make_order: Callable[[], Order], now: datetime) -> _Asked | NoDay:
-    if posted_plan() is None:
-        return NoDay("No plan is posted yet: an order can be fitted into a plan that hangs on the wall.")
-    with transaction.atomic():
-        order = make_order()
-        names = dict(order.jobs.values_list("id", "name"))
-        waits = _waits_on(order)
-        try:
-            read = read_problem(now=now)
-            plan = plan_on_the_wall(read)
-        except YardNotReady as error:
-            return NoDay(str(error))
-        finally:
-            transaction.set_rollback(True)
-    assert plan is not None  # one is posted
+def make_ready(*, now: datetime) -> bool:
+    """Read the season into memory and live through it once, so that the first caller need not wait for that.
+
+    False where no plan is posted. Raises YardNotReady.
+    """
+    memory = plan_in_memory(now=now)
+    if memory is None:
+        return False
+    live_through_once(memory.read, memory.plan, (memory.posted.pk, memory.read.revision))
+    return True
+
+
+def _asked(make_order: Callable[[], Order], now: datetime) -> Asked | NoDay:
+    """Everything read with the order, which is taken back again."""
+    try:
+        memory = plan_in_memory(now=now)
+        if memory is None:
+            return NoDay("No plan is posted yet: an order can be fitted into a plan that hangs on the wall.")
+        with transaction.atomic():
+            try:
+                return read_with(memory, make_order(), now=now)
+            finally:
+                transaction.set_rollback(True)
+    except YardNotReady as error:
+        return NoDay(str(error))
+
+
+def read_with(memory: InMemory, order: Order, *, now: datetime) -> Asked | NoDay:
+    """The season with an order that stands in the rows of this transaction; all is read anew only where it must be.
+
+    Raises YardNotReady.
+    """
+    rows = tuple(order.jobs.select_related("kind", "order").prefetch_related("ways", "facts").order_by("id"))
+    names, key = {row.pk for row in rows}, (memory.posted.pk, memory.read.revision)
+    read = read_one_more(memory.read, memory.kept, order) if memory.kept is not None else None
+    if read is None:
+        memory = lay_posted(memory.posted, read_problem(now=now))
+        read = memory.read
     held = [one for one in read.held if one.job.pk in names]
     if held:
         return NoDay(f"{held[0].job.name} cannot be planned: {held[0].reason}.")
-    return _Asked(read, plan, names, waits)
+    plan = with_held(read, memory.plan, now=now)
+    return Asked(read, plan, order.pk, rows, _waits_on(rows), key)
 
 
-def _with_others_moved(asked: _Asked) -> EarliestDays | NoDay:
+def _with_others_moved(asked: Asked) -> EarliestDays | NoDay:
     read, names = asked.read, asked.names
     hers = next(job.order for job, pk in zip(read.problem.jobs, read.jobs, strict=True) if pk in names)
     order = SolveOrder(
@@ -154,7 +201,7 @@ def _with_others_moved(asked: _Asked) -> EarliestDays | NoDay:
             return NoDay("It was not found in the time there was, and nothing was changed. Ask again.")
 
 
-def _no_room_at_all(asked: _Asked) -> str:
+def _no_room_at_all(asked: Asked) -> str:
     """A search that found nothing proves nothing; that not even an empty yard has room is asked of a second method."""
     hers = [index for index, pk in enumerate(asked.read.jobs) if pk in asked.names]
     alone = Freed(asked.read.problem, asked.plan, hers, others=False)
@@ -163,7 +210,7 @@ def _no_room_at_all(asked: _Asked) -> str:
     return "No room was found before the season's last day, also where others may move. That is not proved."
 
 
-def _found(order: SolveOrder) -> Fit | None:
+def _found(order: SolveOrder) -> FittedOrNot | None:
     with PlanProcess(order) as process:
         until = time.monotonic() + MOVING_S + LOADING_S
         while (left := until - time.monotonic()) > 0:
@@ -176,21 +223,26 @@ def _found(order: SolveOrder) -> Fit | None:
     return None
 
 
-def _waits_on(order: Order) -> tuple[Awaited, ...]:
-    rows = {fact.pk: fact for job in order.jobs.prefetch_related("facts") for fact in job.facts.all()}
-    awaited = [fact for fact in rows.values() if fact.state != Fact.State.HERE]
+def _waits_on(rows: tuple[Job, ...]) -> tuple[Awaited, ...]:
+    facts = {fact.pk: fact for job in rows for fact in job.facts.all()}
+    awaited = [fact for fact in facts.values() if fact.state != Fact.State.HERE]
     return tuple(Awaited(fact.name, fact.expected_date) for fact in awaited)
 
 
-def _fitted(read: ReadProblem, plan: Plan, names: dict[int, str], waits: tuple[Awaited, ...]) -> EarliestDays | NoDay:
+def fit(asked: Asked) -> Fit | NoDay:
+    """The order at its earliest, everybody else staying put, and how sure its last day is."""
+    read, names = asked.read, asked.names
     hers = [index for index, pk in enumerate(read.jobs) if pk in names]
     boats = {read.problem.jobs[index].boat for index in hers}
     with_her_others = [index for index, job in enumerate(read.problem.jobs) if job.boat in boats]
     failed = ""
     for free in dict.fromkeys((tuple(hers), tuple(with_her_others))):
-        found = _put_in(read, plan, free)
+        found = _put_in(read, asked.plan, free)
         if isinstance(found, Plan):
-            return EarliestDays(_jobs(read, found, names), len(free) > len(hers), waits)
+            day_80, day_90 = day_at_80_and_90(read, found, asked.rows, asked.key)
+            moves = len(free) > len(hers)
+            told = EarliestDays(_jobs(read, found, names), moves, asked.waits, day_80=day_80, day_90=day_90)
+            return Fit(told, asked, found)
         failed = failed or found
     return NoDay(failed)
 

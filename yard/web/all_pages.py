@@ -77,6 +77,12 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Add a thing", reverse("thing_new"), "a sail, a cover, cushions, keys"),
                 Page("Orders", reverse("orders"), "what owners asked for"),
                 Page("New order", reverse("order_new"), "a package for a boat"),
+                Page(
+                    "When could it be done?",
+                    reverse("when"),
+                    "the earliest day, the day to count on, and to hold it",
+                ),
+                Page("Held for callers", reverse("held_days"), "days that nobody else is told, and until when"),
                 Page("Walk-in", reverse("walk_in"), "somebody at the door, no boat on file"),
                 Page("The same again", reverse("orders_again"), "last year's orders, taken in bulk"),
                 Page("Packages", reverse("packages"), "the jobs of each kind of order"),

@@ -26,6 +26,7 @@ from yard.services.example_yard.ordering import settle_facts, write_orders
 from yard.services.example_yard.pen import Pen
 from yard.services.example_yard.spring import live_through, write_places_of_boats, write_work
 from yard.services.example_yard.spring_facts import write_facts, write_gale, write_gauge
+from yard.services.example_yard.story import write_story
 from yard.services.example_yard.tellings import write_tellings
 from yard.services.example_yard.wiping import take_away
 from yard.services.example_yard.wishes import Wish, WishDrawer
@@ -156,6 +157,7 @@ def write_may(drawn: Drawn, boats: list[Boat], plan: Plan) -> None:
     write_gauge(now, rng, pen)
     write_gale(now, pen)
     write_tellings(plan, now, pen)
+    write_story(plan, now, pen)
     yard = YardSettings.objects.get(pk=1)
     yard.clock_frozen_at = now
     pen.update([yard], ["clock_frozen_at"], now)

@@ -76,7 +76,7 @@ class NewsOf:
             closure = self.ground.closure_over(last) if last is not None else None
             return closure.reason if closure is not None else ""
         if situation is Situation.NOT_FIRM:
-            return f"we are waiting on {listed(row.waits_on)}" if row.waits_on else ""
+            return _waiting_for(row.order.jobs.all())
         if situation not in (Situation.MOVED, Situation.NO_DAY) or row.last is None:
             return ""
         before = row.last.plan
@@ -85,10 +85,12 @@ class NewsOf:
         moves = self._moves_from(before)
         hers = [moves[job.pk] for job in row.order.jobs.all() if job.pk in moves]
         ranked = sorted(hers, key=lambda move: CAUSE_RANK.index(move.why.cause))
+        sooner = row.due.date is not None and row.last.told_date is not None and row.due.date < row.last.told_date
+        if sooner:  # no other boat pushed her forward
+            ranked = [move for move in ranked if move.why.cause != "others"]
         known = next((words for move in ranked if (words := owner_reason(move))), "")
         if known or situation is Situation.NO_DAY:
             return known
-        sooner = row.due.date is not None and row.last.told_date is not None and row.due.date < row.last.told_date
         return SOONER if sooner else ANEW
 
     def _moves_from(self, before: Plan) -> dict[int, JobMove]:
@@ -167,8 +169,7 @@ def owner_reason(move: JobMove) -> str:
         case "away":
             return "one of the people it needs was away"
         case "left_out":
-            waits = [fact.name for fact in move.job.facts.all() if fact.state != Fact.State.HERE]
-            return f"it waits for {' and '.join(waits)}" if waits else ""
+            return _waiting_for([move.job])
         case "others" if move.why.boat is not None:
             return "another boat had to go first that day"
     return ""
@@ -213,6 +214,18 @@ def _waits(row: DueRow) -> tuple[str, ...]:
                 if fact.state != Fact.State.HERE and (words := wait_words(fact)):
                     found[words] = None
     return tuple(found)
+
+
+def _waiting_for(jobs: Iterable[Job]) -> str:
+    """A clause; "" where nothing is waited for."""
+    waits = {
+        wait_words(fact) or f"the {fact.name.removeprefix('the ')}": None
+        for job in jobs
+        if job.state not in (Job.State.DONE, Job.State.CANCELLED)
+        for fact in job.facts.all()
+        if fact.state != Fact.State.HERE
+    }
+    return f"we are waiting for {listed(list(waits))}" if waits else ""
 
 
 def wait_words(fact: Fact) -> str:

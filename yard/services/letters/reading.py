@@ -15,6 +15,7 @@ from django.contrib.auth.models import User
 from yard.models import BoatOwner, Letter, Owner, Plan, Telling, YardSettings
 from yard.notices.letter import Written, spoken, write
 from yard.notices.news import LetterFacts, Yard
+from yard.notices.texting import texted
 from yard.promise.states import URGENCY
 from yard.queries.letters_due import DueRow, letters_due
 from yard.queries.owner_pages import owned_by
@@ -42,7 +43,10 @@ class ToTell:
 
 @dataclass(frozen=True)
 class Reading:
-    """One owner's letter as it stands now. row: the person's own words, None before any were kept."""
+    """One owner's letter as it stands now. row: the person's own words, None before any were kept.
+
+    spoken: for the telephone. texted: for a text message, short enough for one.
+    """
 
     to_tell: ToTell
     owner: Owner
@@ -50,6 +54,7 @@ class Reading:
     facts: LetterFacts
     written: Written
     spoken: str
+    texted: str
     plan: Plan
 
     @property
@@ -143,7 +148,7 @@ def _read(
         signed=(by.get_full_name() or by.username) if by is not None else "",
         day_told_days_before=yard.day_told_days_before,
     )
-    return Reading(told, owner, row, facts, write(facts, own_templates()), spoken(facts), plan)
+    return Reading(told, owner, row, facts, write(facts, own_templates()), spoken(facts), texted(facts), plan)
 
 
 def signs(yard: YardSettings) -> Yard:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -57,21 +57,35 @@ class ReadProblem:
     notes: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Kept:
+    """What a season was read from, so that one more order can be laid beside it (one_more.py)."""
+
+    rows: Rows
+    ground: Ground
+
+
 def read_problem(*, now: datetime) -> ReadProblem:
     """All open work as it stands. `now`: the yard's clock; nothing new starts before it.
 
     Raises YardNotReady, with what is missing, where no season can be planned yet.
     """
-    rows = read_rows()
+    return read_and_keep(now=now)[0]
+
+
+def read_and_keep(*, now: datetime) -> tuple[ReadProblem, Kept]:
+    """The same, with what it was read from. Raises YardNotReady."""
+    rows = read_rows(now=now)
     axis = _axis(rows, now)
     now_at = axis.timeline.first_at_or_after(axis.minute(now))
     places = read_places(axis, rows.places, rows.closures)
     operators = OperatorBook.read(places, rows.people)
     forecast = ForecastBook.read(axis, rows.places, rows.yard, now)
-    book, boats, orders, network = _jobs(rows, axis, places, operators, forecast, now_at)
+    book, boats, orders, ground = _jobs(rows, axis, places, operators, forecast, now_at)
     people = read_people(axis, rows.people, operators)
-    read = _assemble(rows, axis, people, places, book, boats, orders, network, now=now, now_at=now_at)
-    return replace(read, problem=replace(read.problem, forecast_until=forecast.until_minute))
+    read = _assemble(rows, axis, people, places, book, boats, orders, ground.network, now=now, now_at=now_at)
+    read = replace(read, problem=replace(read.problem, forecast_until=forecast.until_minute))
+    return read, Kept(rows, ground)
 
 
 def _axis(rows: Rows, now: datetime) -> Axis:
@@ -106,7 +120,7 @@ def _axis(rows: Rows, now: datetime) -> Axis:
 
 def _jobs(
     rows: Rows, axis: Axis, places: PlaceBook, operators: OperatorBook, forecast: ForecastBook, now_at: int
-) -> tuple[JobBook, dict[str, planner.Boat], dict[int, Order], Network]:
+) -> tuple[JobBook, dict[str, planner.Boat], dict[int, Order], Ground]:
     """The open jobs, in the order of their rows, after those that wait on an unknown fact are held."""
     by_id = {job.pk: job for job in rows.jobs}
     ended = {
@@ -142,7 +156,7 @@ def _jobs(
     after: dict[int, list[int]] = {}
     for link in network.links:
         after.setdefault(link.before, []).append(link.after)
-    for row in _open_in_order(rows.jobs, network):
+    for row in open_in_order(rows.jobs, network):
         if row.pk in held:
             book.held.append(Held(row, held[row.pk]))
         else:
@@ -159,10 +173,10 @@ def _jobs(
         for follower in after.get(row.pk, ()):
             held.setdefault(follower, f"waits for “{row.name}”: {reason}" if "waits for" not in reason else reason)
     book.window_sets = [*sets, *ground.water.window_sets()]
-    return book, boats, orders, network
+    return book, boats, orders, ground
 
 
-def _open_in_order(jobs: list[Job], network: Network) -> list[Job]:
+def open_in_order(jobs: list[Job], network: Network) -> list[Job]:
     """Open jobs, each after those it waits for, otherwise as they stand in their orders."""
     open_rows = {job.pk: job for job in jobs if job.state in (Job.State.OPEN, Job.State.STARTED, Job.State.FAILED)}
     waiting = dict.fromkeys(open_rows, 0)
@@ -248,8 +262,8 @@ def _assemble(
         places=tuple(places.places),
         window_sets=tuple(book.window_sets),
         boats=tuple(boats.values()),
-        orders=tuple(_order(axis, rows, row) for row in orders.values()),
-        jobs=_without_needless_allowance(book.jobs, links),
+        orders=tuple(planner_order(axis, rows, row) for row in orders.values()),
+        jobs=without_needless_allowance(book.jobs, links),
         links=(*links, *stack),
         stays=tuple(stays.stays),
         pins=tuple(pins),
@@ -282,7 +296,7 @@ def _assemble(
     )
 
 
-def _without_needless_allowance(jobs: list[planner.Job], links: list[planner.Link]) -> tuple[planner.Job, ...]:
+def without_needless_allowance(jobs: Iterable[planner.Job], links: Iterable[planner.Link]) -> tuple[planner.Job, ...]:
     """What must follow within a day follows in the same weather: no allowance is laid between the two."""
     tied = {link.before for link in links if link.max_wait is not None and link.max_wait < TIED_MIN}
     return tuple(replace(job, allowance_quarters=0) if index in tied else job for index, job in enumerate(jobs))
@@ -314,7 +328,7 @@ def _claim_moorings(places: PlaceBook, book: JobBook, stays: Stays, boats: Mappi
             stays.rows.append(None)
 
 
-def _order(axis: Axis, rows: Rows, row: Order) -> planner.Order:
+def planner_order(axis: Axis, rows: Rows, row: Order) -> planner.Order:
     """Late is counted from the promised, else the latest, else the wanted date."""
     due = row.promised_date or row.latest_date or row.wanted_date
     began = [

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from yard.models import (
     Boat,
     Closure,
     FactsRevision,
     GaugeReading,
+    HeldDays,
     Job,
     JobLink,
     Order,
@@ -51,15 +52,18 @@ class Rows:
     drafts: tuple[float, ...]
 
 
-def read_rows() -> Rows:
-    """About twenty queries, however many boats. Raises YardNotReady before the yard has its settings."""
+def read_rows(*, now: datetime) -> Rows:
+    """About twenty queries, however many boats; without orders whose hold has run out by `now`.
+
+    Raises YardNotReady before the yard has its settings.
+    """
     yard = YardSettings.objects.filter(pk=1).first()
     if yard is None:
         raise YardNotReady("The yard has no settings yet: enter its name, zone and tide station first (Yard).")
     if not yard.tide_station:
         raise YardNotReady("No tide station is chosen yet: choose one first (Yard, settings).")
     revision = FactsRevision.objects.filter(pk=1).values_list("count", flat=True).first() or 0
-    jobs = _jobs()
+    jobs = _jobs(now)
     return Rows(
         yard=yard,
         revision=revision,
@@ -76,7 +80,7 @@ def read_rows() -> Rows:
         closures=list(Closure.objects.filter(state=Closure.State.ACCEPTED)),
         jobs=jobs,
         links=list(JobLink.objects.filter(after__order__state=Order.State.OPEN).order_by("id")),
-        stays=_stays(),
+        stays=_stays(now),
         pins={pin.job_id: pin for pin in Pin.objects.filter(withdrawn_at=None).prefetch_related("people", "places")},
         waivers=list(Waiver.objects.filter(withdrawn_at=None).select_related("made_by")),
         lying=where_boats_are(),
@@ -99,9 +103,9 @@ def drafts_of_the_fleet() -> tuple[float, ...]:
     )
 
 
-def _jobs() -> list[Job]:
+def jobs_to_read() -> QuerySet[Job]:
     """Every job of every open order, in the order in which a boat's jobs are done."""
-    return list(
+    return (
         Job.objects.filter(order__state=Order.State.OPEN)
         .select_related("kind", "order__boat", "order__to_mooring")
         .prefetch_related("ways", "facts", "order__boat__permit_moorings")
@@ -109,9 +113,19 @@ def _jobs() -> list[Job]:
     )
 
 
-def _stays() -> list[Stay]:
+def _jobs(now: datetime) -> list[Job]:
+    return list(jobs_to_read().exclude(order__in=run_out(now)))
+
+
+def run_out(now: datetime) -> QuerySet[HeldDays, int]:
+    """Ids of the orders that were held until now or before and that nobody took."""
+    return HeldDays.objects.filter(state=HeldDays.State.HELD, until__lte=now).values_list("order", flat=True)
+
+
+def _stays(now: datetime) -> list[Stay]:
     return list(
         Stay.objects.filter(order__state=Order.State.OPEN)
+        .exclude(order__in=run_out(now))
         .exclude(until_job__state__in=[Job.State.DONE, Job.State.CANCELLED])
         .exclude(from_job__state=Job.State.CANCELLED)
         .select_related("order__boat", "from_job", "until_job")

@@ -12,6 +12,7 @@ from yard.pictures.calibration import CalibrationPicture, CalibrationPoint, lay_
 from yard.promise.honest import ENOUGH, Group, groups
 from yard.queries.honesty import Hours, Outcome, days_lost, hours_measured, outcomes
 from yard.web.boats.words import hours_words
+from yard.web.honest.tried import Tried, read_tried
 
 CHANGES_SHOWN = 20
 
@@ -62,6 +63,15 @@ class HonestPage:
     few: bool
     enough: int
     changes: tuple[EstimateChange, ...]
+    tried: Tried | None
+
+    @property
+    def suggested(self) -> tuple[HoursRow, ...]:
+        return tuple(row for row in self.hours if row.suggested)
+
+    @property
+    def as_estimated(self) -> tuple[HoursRow, ...]:
+        return tuple(row for row in self.hours if not row.suggested)
 
 
 def honest_page(yard: YardSettings) -> HonestPage:
@@ -81,6 +91,7 @@ def honest_page(yard: YardSettings) -> HonestPage:
         few=len(pairs) < ENOUGH,
         enough=ENOUGH,
         changes=tuple(changes[:CHANGES_SHOWN]),
+        tried=read_tried(),
     )
 
 

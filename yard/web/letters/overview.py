@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -20,6 +20,12 @@ from yard.web.boats.sure import in_ten
 from yard.web.boats.words import dial
 
 URGENT = frozenset({Reason.FIRM_BROKEN, Reason.FINAL_CALL, Reason.DAY_MOVED})
+SOON = frozenset({Reason.FIRM_DUE, Reason.DAY_DUE, Reason.WEEK_MOVED})
+GROUPS = (
+    ("To be told now", "a firm day broken, a final call, a day that moved", True, URGENT),
+    ("Today or tomorrow", "a day is due, firm or not, or a week moved", False, SOON),
+    ("When there is time", "weeks not told yet, and work that is done", False, frozenset(Reason) - URGENT - SOON),
+)
 SENT_SHOWN_FOR = timedelta(days=14)
 
 
@@ -42,6 +48,21 @@ class OwnerLines:
     dial: str
     words_kept: bool
 
+    @property
+    def reason(self) -> Reason:
+        """Of its most urgent line."""
+        return self.lines[0].row.due.reason
+
+
+@dataclass(frozen=True)
+class TellGroup:
+    """Owners by how soon they must hear. urgent: unfolded; about: what is in it."""
+
+    title: str
+    about: str
+    urgent: bool
+    owners: tuple[OwnerLines, ...]
+
 
 @dataclass(frozen=True)
 class Overview:
@@ -52,6 +73,16 @@ class Overview:
     sent: tuple[Letter, ...]
     answers: tuple[OwnerAnswer, ...]
     goes_to: str
+
+    @property
+    def groups(self) -> tuple[TellGroup, ...]:
+        """Those that are empty left out; where none is urgent, the first stands unfolded all the same."""
+        rows = [
+            TellGroup(title, about, urgent, tuple(each for each in self.owners if each.reason in reasons))
+            for title, about, urgent, reasons in GROUPS
+        ]
+        found = [each for each in rows if each.owners]
+        return (replace(found[0], urgent=True), *found[1:]) if found else ()
 
     @property
     def orders(self) -> int:

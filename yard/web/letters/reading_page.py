@@ -83,7 +83,7 @@ def reading_page(reading: Reading) -> ReadingPage:
         last=tuple(lasts),
         by_email=can_be_written_to(reading.owner),
         dial=number,
-        texts=f"sms:{number}?&body={quote(reading.spoken)}" if number else "",
+        texts=f"sms:{number}?&body={quote(reading.texted)}" if number else "",
     )
 
 

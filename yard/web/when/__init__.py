@@ -1,0 +1,1 @@
+"""When could it be done? Asked on the telephone, answered at once, and held for the caller."""
