@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -20,6 +20,7 @@ from yard.models import Fact, Order, Person
 from yard.planning.check import faults
 from yard.planning.fit import Fit, Fitted, NoRoom
 from yard.planning.freed import Freed, Room
+from yard.planning.no_room import Stands, what_stands
 from yard.planning.plan import Placement, Plan, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.planning.units import CannotExpress
@@ -30,6 +31,15 @@ from yard.services.stored_plan import plan_on_the_wall
 
 log = logging.getLogger(__name__)
 
+WHY: Mapping[Stands, str] = {
+    "nights": "no berth is free every night from her launch until she is delivered. If others move there may be.",
+    "longest waits": "one of her jobs must follow another sooner than there is room for it.",
+    "last start": "it may not start later than a set day: a wait after work that is done, or a date of its own.",
+    "windows": "water, light, weather and closed days leave no stretch that is long enough.",
+    "places": "a place that it needs is taken.",
+    "people": "nobody who can do it is free long enough.",
+    "several": "several things stand in its way together: people, places, her other work.",
+}
 MOVING_S = 5
 LOADING_S = 45  # for the process and its compiled engine; the first time on a machine it is compiled
 
@@ -195,7 +205,9 @@ def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | str:
     if not room.insert():
         job = freed.original(room.failed)
         name = "one of its jobs" if job is None else f"“{read.problem.jobs[job].name}”"
-        return f"There is no room for {name} in the plan as it hangs, before its last day."
+        last = f"{read.axis.dates[-1]:%-d %B}"
+        why = WHY[what_stands(freed)]
+        return f"There is no room for {name} in the plan as it hangs, up to {last}, its last day: {why}"
     room.draw_together()
     found = freed.whole_plan(room.plan())
     broken = [fault for fault in faults(read.problem, found) if fault.job in free]

@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 
 from django import forms
 
-from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, WholeChange
+from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, SaleToCome, WholeChange
 from yard.queries.accounts import called
 from yard.services.keeping import Refused
 from yard.services.whole_change.sale import Sale, calendars_of, current_shares
@@ -107,6 +107,14 @@ def done_by_form(key: str) -> WholeChange | None:
     """The sale that this form made before: by then its sellers own her no more, so that it would not be valid."""
     try:
         return WholeChange.objects.filter(form_key=UUID(key)).first()
+    except ValueError:
+        return None
+
+
+def agreed_by_form(key: str) -> SaleToCome | None:
+    """The sale to come that this form kept before."""
+    try:
+        return SaleToCome.objects.filter(form_key=UUID(key)).first()
     except ValueError:
         return None
 
