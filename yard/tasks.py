@@ -1,7 +1,7 @@
 """What the background worker does. Arguments are row ids; the work itself stands in yard.services."""
 
 import threading
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.utils import timezone
 from django_tasks import TaskResultStatus, task
@@ -96,6 +96,22 @@ def send_letters() -> None:
 def ask_to_send_letters() -> None:
     """Enqueue it in the transaction that releases a letter, so that neither is there without the other."""
     send_letters.enqueue()
+
+
+@task(queue_name="default")
+def carry_out_sales() -> None:
+    """Boats that change hands today. Whoever asked for a page first today has done it already: then nothing is left."""
+    from yard.services.whole_change.sale_to_come import carry_out_in_worker
+
+    carry_out_in_worker(real_now=timezone.now())
+
+
+def carry_out_sales_at(at: datetime) -> None:
+    """Enqueue it for that minute, in the transaction that keeps the sale, unless it waits for that minute already."""
+    waits = DBTaskResult.objects.filter(task_path=carry_out_sales.module_path, status=TaskResultStatus.READY)
+    waits.exclude(run_after=at).delete()
+    if not waits.exists():
+        carry_out_sales.using(run_after=at).enqueue()
 
 
 @task(queue_name="default")

@@ -31,6 +31,7 @@ from yard.models import (
     Plan,
     Proposal,
     RepairList,
+    SaleToCome,
     Storm,
     StormLine,
     Telling,
@@ -98,6 +99,7 @@ def hang_everything_on(her: Boat, who: Owner) -> None:
     Letter.objects.create(owner=who, made_at=NOW)
     OwnerPage.objects.create(owner=who, token_sha256=f"page{her.pk}", made_at=NOW)
     OwnerAnswer.objects.create(owner=who, boat=her, kind="suits", made_at=NOW)
+    SaleToCome.objects.create(boat=her, buyer=who, sold_on=TODAY, called_off_at=NOW, made_at=NOW)
     for kind, of in (("boat", {"boat": her}), ("owner", {"owner": who})):
         secret = f"{kind}{her.pk}"
         CalendarAddress.objects.create(kind=kind, name=secret, token_sha256=secret, made_at=NOW, changed_at=NOW, **of)

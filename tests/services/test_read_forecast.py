@@ -64,7 +64,7 @@ def shut_hours(
     """Which hours from NOW on are wholly shut."""
     book = ForecastBook.read(axis(), places, yard or YardSettings(), NOW)
     sets = {windows.key: windows for windows in book.sets([job(weather_class, *place_kinds)])}
-    windows = sets[book.key(weather_class, place_kinds)]
+    windows = sets[book.key(job(weather_class, *place_kinds), place_kinds)]
     assert windows.rule == "forecast"
     starts = {number: book.axis.minute(NOW + HOUR * number) for number in range(72)}
     return [

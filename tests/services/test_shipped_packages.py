@@ -19,6 +19,7 @@ def test_all_of_the_trade_is_there() -> None:
     assert set(PACKAGES) == {
         "autumn_lay_up",
         "canvas_order",
+        "canvas_sent_out",
         "cushions",
         "furler",
         "halyard",
@@ -29,6 +30,7 @@ def test_all_of_the_trade_is_there() -> None:
         "sail_repair",
         "sail_wash_and_repair",
         "spring_commissioning",
+        "standing_rigging",
     }
 
 

@@ -21,6 +21,7 @@ from yard.models import (
     Place,
     SheetImport,
     Skill,
+    TacklePart,
     WeeklyHours,
     YardSettings,
 )
@@ -40,7 +41,7 @@ def make_yard(units: str = "feet") -> YardSettings:
     hale = Owner.objects.create(ref="hale", name="Ruth Hale", phone="+1 207 555 0142", prefers="text")
     Owner.objects.create(name="Ann Doe")
     BoatOwner.objects.create(boat=wren, owner=hale, starts_on=NOW.date(), told_first=True)
-    Mooring.objects.create(
+    one = Mooring.objects.create(
         ref="M-1",
         latitude=40.1533,
         longitude=-74.7012,
@@ -48,9 +49,13 @@ def make_yard(units: str = "feet") -> YardSettings:
         permit_boat=wren,
         tackle_set_on=NOW.date(),
     )
+    TacklePart.objects.create(mooring=one, kind="anchor", size="mushroom 300 lb", laid_on="2021-04-12")
+    TacklePart.objects.create(
+        mooring=one, kind="top_chain", size="3/8 in", length_m=9.144, condition="worn", note="a, b"
+    )
     tom = Person.objects.create(name="Tom Reed", short_name="Tom", phone="207 555 0163")
     rigger = Skill.objects.create(key="rigger", name="Rigger")
-    PersonSkill.objects.create(person=tom, skill=rigger, level=3)
+    PersonSkill.objects.create(person=tom, skill=rigger, level=3, licence="Rig 7; second", licence_until="2028-03-01")
     for day in range(5):
         WeeklyHours.objects.create(person=tom, weekday=day, starts="07:00", ends="15:30")
     store = Place.objects.create(ref="sail-store", name="Sail store", kind="sail_store", max_length_m=12)

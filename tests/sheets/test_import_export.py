@@ -81,10 +81,13 @@ def test_a_new_boat_comes_in_with_feet_and_inches_and_goes_again():
 CHANGED = {
     "boats": (["ref", "draft (m)", "planked", "notes"], ["wren", 1.4, "yes", "new keel"]),
     "owners": (["ref", "phone", "prefers"], ["n{ann}", "207 555 0199", "letter"]),
-    "moorings": (["ref", "permit for boat", "set on", "depth (ft)"], ["M-1", "=Knot", "2027-04-20", 6]),
+    "moorings": (
+        ["ref", "permit for boat", "set on", "depth (ft)", "tackle parts"],
+        ["M-1", "=Knot", "2027-04-20", 6, "anchor: mushroom 300 lb, laid 12 April 2021; chain: 1/2 in, 30 ft, good"],
+    ),
     "people": (
-        ["name", "skills", "usual hours", "longest day, min"],
-        ["Tom Reed", "rigger (helps)", "Mon-Thu 08:00-16:00", 480],
+        ["name", "skills", "license", "usual hours", "longest day, min"],
+        ["Tom Reed", "rigger (helps)", "Rigger: Rig 9, until 2029-01-31", "Mon-Thu 08:00-16:00", 480],
     ),
     "places": (["ref", "worked by", "by night"], ["sail-store", "?", "yes"]),
     "orders": (["ref", "wanted", "notes", "to mooring"], ["27-001", "6 May 2027", "early", "M-1"]),
@@ -120,8 +123,14 @@ def test_what_is_changed_is_shown_saved_and_taken_back(name):
 
 NEW = {
     "owners": ([["name", "phone"], ["Zoë Lind", "+46 70 555"]], Owner),
-    "moorings": ([["no", "lat", "long", "boat"], ["M-2", "40°09.2' N", "74°42.1' W", "wren"]], Mooring),
-    "people": ([["name", "skills", "hours"], ["Ines Moor", "rigger", "Mon-Fri 8-16"]], Person),
+    "moorings": (
+        [["no", "lat", "long", "boat", "parts"], ["M-2", "40°09.2' N", "74°42.1' W", "wren", "block: granite"]],
+        Mooring,
+    ),
+    "people": (
+        [["name", "skills", "licences", "hours"], ["Ines Moor", "rigger", "rigger: R-1", "Mon-Fri 8-16"]],
+        Person,
+    ),
     "places": ([["name", "type", "worked by"], ["North berth", "berth", "Tom Reed"]], Place),
     "orders": ([["boat", "what", "wanted"], ["wren", "Varnish", "2027-05-01"], ["=Knot", "Haul", ""]], Order),
     "inventory": ([["boat", "type", "item", "where"], ["wren", "sail", "jib", "aboard"]], Item),

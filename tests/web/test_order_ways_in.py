@@ -59,8 +59,22 @@ def test_a_torn_sail_is_one_order_with_its_photograph_however_often_sent(cy):
 
 
 @pytest.mark.parametrize(
+    ("more", "wanted"),
+    [
+        ({"wanted_in": "7"}, date(2027, 5, 13)),  # a week from Thu 6 May
+        ({"wanted_in": "7", "wanted": "2027-05-20"}, date(2027, 5, 20)),  # a day that was typed is the day
+        ({"wanted_in": ""}, None),
+    ],
+)
+def test_the_day_is_said_in_one_press_or_typed(cy, more, wanted):
+    assert cy.post(reverse("walk_in"), typed() | more).status_code == 302
+    assert Order.objects.get().wanted_date == wanted
+
+
+@pytest.mark.parametrize(
     ("more", "says"),
     [
+        ({"wanted_in": "5"}, "Select a valid choice"),
         ({"name": ""}, "This field is required"),
         ({"wanted": "soon"}, "That is no date"),
         ({"wanted": "2207-05-20"}, "The year 2207 cannot be right"),

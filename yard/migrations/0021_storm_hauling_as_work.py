@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """A line of a storm list names the order by which she is hauled."""
 
-    dependencies = [("yard", "0017_answers_of_plans")]
+    dependencies = [("yard", "0019_sales_to_come_and_package_lines")]
 
     operations = [
         migrations.AddField(

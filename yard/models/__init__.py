@@ -50,7 +50,7 @@ from yard.models.tackle import TacklePart
 from yard.models.things import Item, ItemWhereabouts
 from yard.models.versioned import StaleRow, Versioned
 from yard.models.views import SavedView
-from yard.models.whole_changes import ToldApart, WholeChange
+from yard.models.whole_changes import SaleToCome, ToldApart, WholeChange
 
 __all__ = [
     "BackAnswer",
@@ -132,6 +132,7 @@ __all__ = [
     "ProposedPlan",
     "RepairLine",
     "RepairList",
+    "SaleToCome",
     "SameAgain",
     "SavedView",
     "Season",

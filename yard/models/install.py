@@ -84,7 +84,9 @@ class YardSettings(Versioned):
     clock_frozen_at = models.DateTimeField(
         null=True, blank=True, help_text="the example yard's own clock; empty: the real one"
     )
-    history = HistoricalRecords()
+    # Every request reads this row anyway: whether a boat changes hands today costs no query more.
+    next_sale_on = models.DateField(null=True, blank=True, editable=False, help_text="of the sales to come, the first")
+    history = HistoricalRecords(excluded_fields=["next_sale_on"])
 
     class Meta:
         verbose_name = verbose_name_plural = "settings of the yard"

@@ -40,6 +40,11 @@ class Order(Versioned):
         related_name="orders",
         help_text="which its jobs follow; empty: the first",
     )
+    package_lines = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="lines of a newer edition decided one by one: {edition, taken, left}; empty: none",
+    )
     name = models.CharField(max_length=80)
     options = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
     season = models.ForeignKey(Season, null=True, blank=True, on_delete=models.PROTECT, related_name="orders")

@@ -56,6 +56,59 @@ class WholeChange(models.Model):
         return self.says
 
 
+class SaleToCome(models.Model):
+    """A boat that will change hands on a day to come: what was agreed, until that day, or until it is called off.
+
+    buyer: an owner on file; else new_owner has the values of one. agreed: the rest of yard.services.whole_change.sale
+    .Sale as JSON. why_not: why it could not be carried out when its day had come; a person must look at it.
+    """
+
+    boat = models.ForeignKey(Boat, on_delete=models.CASCADE, related_name="sales_to_come")
+    sold_on = models.DateField()
+    buyer = models.ForeignKey(Owner, null=True, blank=True, on_delete=models.CASCADE, related_name="sales_to_come")
+    new_owner = models.JSONField(default=dict, blank=True)
+    agreed = models.JSONField(default=dict)
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="sales_to_come"
+    )
+    made_at = models.DateTimeField()
+    called_off_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="sales_called_off"
+    )
+    called_off_at = models.DateTimeField(null=True, blank=True)
+    change = models.OneToOneField(
+        WholeChange, null=True, blank=True, on_delete=models.SET_NULL, related_name="agreed_before"
+    )
+    carried_out_at = models.DateTimeField(null=True, blank=True)
+    why_not = models.CharField(max_length=300, blank=True)
+    form_key = models.UUIDField(
+        null=True, blank=True, unique=True, editable=False, help_text="of its form: the same form sent twice is one"
+    )
+
+    class Meta:
+        verbose_name_plural = "sales to come"
+        ordering = ["sold_on", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["boat"],
+                condition=Q(called_off_at=None, carried_out_at=None),
+                name="sale_to_come_one_that_waits",
+                violation_error_message="A sale of hers is agreed already: call that one off first.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.boat} sold on {self.sold_on:%Y-%m-%d}"
+
+    @property
+    def waits(self) -> bool:
+        return self.called_off_at is None and self.carried_out_at is None
+
+    @property
+    def buyer_name(self) -> str:
+        return self.buyer.name if self.buyer is not None else str(self.new_owner.get("name", ""))
+
+
 class ToldApart(models.Model):
     """Two boats or owners that look like one, and of which somebody said that they are two. one < other: their ids."""
 

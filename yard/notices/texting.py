@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
+from yard.day_names import MONTHS, WEEKDAYS
 from yard.notices.letter import asks_of, in_order, reason_of
 from yard.notices.news import LetterFacts, News, Situation
-from yard.notices.wording import MONTHS, WEEKDAYS
 
 LONGEST = 320
 """Two text messages of 160 letters: what telephones show as one and owners read (common practice)."""
@@ -77,7 +77,7 @@ def _when(day: date | None, week: bool) -> str:
 
 def _day(day: date | None) -> str:
     """Mon 10 May"""
-    return "" if day is None else f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}"
+    return "" if day is None else f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 def _cut(words: str, room: int) -> str:

@@ -17,7 +17,7 @@ from yard.feeds.keeping import CANCELLED_STAYS, HISTORY
 from yard.models import CalendarAddress, FeedEntry, FeedMember, FeedPart, FeedState
 
 STATE = """
-SELECT state.*, yard.version AS yard_version, yard.clock_frozen_at AS frozen_at,
+SELECT state.*, yard.version AS yard_version, yard.clock_frozen_at AS frozen_at, yard.next_sale_on AS sale_on,
   (SELECT MIN(id) FROM yard_plan WHERE state = 'posted') AS plan_now,
   (SELECT MAX(count) FROM yard_factsrevision) AS facts_now,
   (SELECT MAX(id) FROM yard_telling) AS told_now,
@@ -43,6 +43,7 @@ class StateNow:
     """What calendars were last told, and all that says whether it still holds. sources: a hash of the latter.
 
     now: the yard's clock, which stands still in an example; today: its day in the zone that entries are written in.
+    sale_due: a boat's day of sale has come, and she has not changed hands yet.
     """
 
     row: FeedState
@@ -50,6 +51,7 @@ class StateNow:
     yard_version: int
     now: datetime
     today: date
+    sale_due: bool
 
     @property
     def up_to_date(self) -> bool:
@@ -78,7 +80,8 @@ def feed_state(*, real_now: datetime) -> StateNow | None:
         settings.SITE_ADDRESS,
     )
     sources = hashlib.sha256(repr(made_of).encode("utf-8", "backslashreplace")).hexdigest()
-    return StateNow(row, sources, row.yard_version, now, today)
+    due = row.sale_on is not None and date.fromisoformat(str(row.sale_on)[:10]) <= today
+    return StateNow(row, sources, row.yard_version, now, today, due)
 
 
 def _instant(told: datetime | None) -> datetime | None:

@@ -23,8 +23,10 @@ from yard.models import (
     Place,
     Season,
     Skill,
+    TacklePart,
 )
 from yard.sheets.columns import ListOf, Value
+from yard.sheets.entries import Licence, Tackle, one_line
 from yard.sheets.reading import Names
 from yard.sheets.words import SPOTS
 
@@ -86,6 +88,42 @@ def _skills(person: Any) -> Value:
     return tuple(sorted(f"{row.skill.key} {row.level}" for row in person.skills.all()))
 
 
+def _licences(person: Any) -> Value:
+    said = (
+        Licence(
+            skill=row.skill.key,
+            licence=one_line(row.licence),
+            until=row.licence_until.isoformat() if row.licence_until else "",
+        )
+        for row in sorted(person.skills.all(), key=lambda row: row.skill.key)
+        if row.licence or row.licence_until
+    )
+    return tuple(str(one) for one in said)
+
+
+def _parts(mooring: Any) -> Value:
+    return tuple(str(tackle_of(part)) for part in mooring.laid)
+
+
+def tackle_of(part: TacklePart) -> Tackle:
+    """A part as a sheet says it."""
+    return Tackle(
+        kind=part.kind,
+        size=one_line(part.size),
+        length_m=part.length_m,
+        laid_on=part.laid_on.isoformat() if part.laid_on else "",
+        inspected_on=part.inspected_on.isoformat() if part.inspected_on else "",
+        condition=part.condition,
+        note=one_line(part.note),
+    )
+
+
+def _moorings() -> QuerySet[Mooring]:
+    laid = TacklePart.objects.filter(taken_up_on=None).order_by("id")
+    rows = Mooring.objects.select_related("permit_boat").order_by("ref", "id")
+    return rows.prefetch_related(Prefetch("parts", laid, to_attr="laid"))
+
+
 def _ref(key: str, attribute: str = "ref") -> Callable[[Any], Value]:
     def value(row: Any) -> Value:
         other = getattr(row, key)
@@ -99,13 +137,13 @@ BOUND: Mapping[str, Bound] = {
     "owners": Bound(Owner, lambda: Owner.objects.order_by("name", "id"), {"ref": ref_of}),
     "moorings": Bound(
         Mooring,
-        lambda: Mooring.objects.select_related("permit_boat").order_by("ref", "id"),
-        {"permit_boat": _ref("permit_boat")},
+        _moorings,
+        {"permit_boat": _ref("permit_boat"), "parts": _parts},
     ),
     "people": Bound(
         Person,
         lambda: Person.objects.prefetch_related("skills__skill", "weekly_hours").order_by("short_name", "id"),
-        {"ref": ref_of, "skills": _skills, "hours": _hours},
+        {"ref": ref_of, "skills": _skills, "licences": _licences, "hours": _hours},
     ),
     "places": Bound(
         Place,

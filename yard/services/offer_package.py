@@ -43,18 +43,24 @@ class Offered:
 
 @dataclass(frozen=True)
 class Offer:
-    """What an open order could take. base: the edition that its jobs follow now."""
+    """What an open order could take. base: the edition that its jobs follow now. hers: her copy beside the two.
+
+    taken, left: lines of the newest edition that were decided one by one; they are not in offered.
+    """
 
     order: Order
     base: PackageEdition
     offered: tuple[Offered, ...]
+    hers: Hers
+    taken: tuple[Difference, ...] = ()
+    left: tuple[Difference, ...] = ()
 
     @property
     def changes_her(self) -> bool:
         return any(not each.stays for each in self.offered)
 
 
-class _Hers:
+class Hers:
     """An order's copy beside two editions of its package."""
 
     def __init__(self, order: Order, was: PackageFile, now: PackageFile, kinds: Mapping[str, JobKind]) -> None:
@@ -76,6 +82,17 @@ class _Hers:
     def offered(self) -> tuple[Offered, ...]:
         found = [self._whole_jobs(), *(self._one(each) for each in differences(self.was, self.now))]
         return tuple(each for many in found for each in many)
+
+    @cached_property
+    def differences(self) -> tuple[Difference, ...]:
+        """All that the two editions differ in for her choice of options, whether she has it already or not."""
+        one, two = self.chosen(self.was), self.chosen(self.now)
+        before, after = ({job.key: job for job in file.job} for file in (self.was, self.now))
+        jobs = [
+            Difference("job", (key,), before[key] if key in one else None, after[key] if key in two else None)
+            for key in sorted(one ^ two)
+        ]
+        return (*jobs, *(each for each in differences(self.was, self.now) if each.part != "job"))
 
     def _whole_jobs(self) -> list[Offered]:
         """Jobs that come or go for her, because they are new or gone, or by an option that they have now."""
@@ -113,10 +130,13 @@ class _Hers:
         if job.state == Job.State.CANCELLED:
             return []
         if found.part == "ways":
-            hers = [way_fields(way) for way in found.was.ways] != [_stored(way) for way in job.ways.all()]
+            stored = [_stored(way) for way in job.ways.all()]
+            if stored == [way_fields(way) for way in found.now.ways]:
+                return []
+            hers = [way_fields(way) for way in found.was.ways] != stored
         else:
             changed = self.needs_changed(found)
-            if not changed:
+            if not changed or all(getattr(job, name) == now for name, (_, now) in changed.items()):
                 return []
             hers = not any(getattr(job, name) == was for name, (was, _) in changed.items())
         return [Offered(found, "begun" if job.state != OPEN_JOB else "hers" if hers else "")]
@@ -214,9 +234,28 @@ def offers_of(package: Package) -> tuple[Offer, ...]:
     found = []
     for order in _orders(package):
         base = editions.get(order.package_edition_id or 0, first)
-        if base.pk != newest.pk and (offered := _Hers(order, file_of(base), now, kinds).offered):
-            found.append(Offer(order, base, offered))
+        if base.pk == newest.pk:
+            continue
+        offer = _offer(Hers(order, file_of(base), now, kinds), base, newest.number)
+        if offer.offered or offer.taken or offer.left:
+            found.append(offer)
     return tuple(found)
+
+
+def _offer(hers: Hers, base: PackageEdition, number: int) -> Offer:
+    """Without the lines that were decided one by one; lines of an edition that is not the newest are asked anew."""
+    said = hers.order.package_lines if hers.order.package_lines.get("edition") == number else {}
+    taken, left = (frozenset(said.get(key, ())) for key in ("taken", "left"))
+    open_lines = tuple(each for each in hers.offered if each.difference.name not in taken | left)
+    known = {each.name: each for each in hers.differences}
+    return Offer(
+        hers.order,
+        base,
+        open_lines,
+        hers,
+        taken=tuple(known[name] for name in sorted(taken & known.keys())),
+        left=tuple(known[name] for name in sorted(left & known.keys())),
+    )
 
 
 def _orders(package: Package) -> list[Order]:
@@ -231,8 +270,8 @@ def _orders(package: Package) -> list[Order]:
 def leave(order: Order, *, number: int, sender: Sender) -> Order:
     """Keep her jobs as they are; this edition is offered no more. Raises StaleRow and OrderRefused."""
     bump_facts()
-    edition = _still_newest(order, number)
-    order.package_edition = edition
+    edition = still_newest(order, number)
+    order.package_edition, order.package_lines = edition, {}
     return save_order(order, f"edition {number} of the package left", sender)
 
 
@@ -240,21 +279,23 @@ def leave(order: Order, *, number: int, sender: Sender) -> Order:
 def take(order: Order, *, number: int, sender: Sender) -> Order:
     """Give her what the edition changes, but for what is begun or her own. Raises StaleRow and OrderRefused."""
     bump_facts()
-    edition = _still_newest(order, number)
+    edition = still_newest(order, number)
     assert order.package is not None
     offer = next((each for each in offers_of(order.package) if each.order.pk == order.pk), None)
     if offer is not None:
         kinds = {kind.key: kind for kind in JobKind.objects.all()}
-        hers = _Hers(offer.order, file_of(offer.base), file_of(edition), kinds)
+        hers = Hers(offer.order, file_of(offer.base), file_of(edition), kinds)
         pen = Pen(sender.by, sender.now, today_in_yard(sender.now), f"edition {number} of the package taken")
-        _apply(hers, [each.difference for each in hers.offered if not each.stays], pen, sender)
+        left = {each.name for each in offer.left}
+        wanted = [each for each in hers.offered if not each.stays and each.difference.name not in left]
+        apply_differences(hers, [each.difference for each in wanted], pen, sender)
     known = {option.key for option in order.package.options.all()}
     order.options = sorted(set(order.options) & known)
-    order.package_edition = edition
+    order.package_edition, order.package_lines = edition, {}
     return save_order(order, f"edition {number} of the package taken", sender)
 
 
-def _still_newest(order: Order, number: int) -> PackageEdition:
+def still_newest(order: Order, number: int) -> PackageEdition:
     if order.state != Order.State.OPEN or order.package is None:
         raise OrderRefused(f"Order {order.ref} is not open any more: nothing was changed.")
     newest = latest_edition(order.package)
@@ -263,7 +304,15 @@ def _still_newest(order: Order, number: int) -> PackageEdition:
     return newest
 
 
-def _apply(hers: _Hers, found: Iterable[Difference], pen: Pen, sender: Sender) -> None:
+def apply_differences(
+    hers: Hers,
+    found: Iterable[Difference],
+    pen: Pen,
+    sender: Sender,
+    *,
+    facts: frozenset[str] | None = None,
+) -> None:
+    """Write these differences into her copy. facts: keys of those that may come with them; None: whatever is new."""
     many = list(found)
     gone = [hers.jobs[each.key[0]] for each in many if each.part == "job" and each.now is None]
     take_out_jobs(gone, sender)
@@ -283,10 +332,10 @@ def _apply(hers: _Hers, found: Iterable[Difference], pen: Pen, sender: Sender) -
     _link_new(hers, new, pen)
     assert hers.order.package is not None
     rows = {row.pk: hers.jobs[row.key] for row in hers.order.package.jobs.all() if row.key in hers.jobs}
-    copy_facts(hers.order, {pk: job for pk, job in rows.items() if job.state == OPEN_JOB}, pen)
+    copy_facts(hers.order, {pk: job for pk, job in rows.items() if job.state == OPEN_JOB}, pen, only=facts)
 
 
-def _bring_jobs(hers: _Hers, keys: list[str], pen: Pen) -> list[Job]:
+def _bring_jobs(hers: Hers, keys: list[str], pen: Pen) -> list[Job]:
     """New jobs by the package's rows; one that was taken out before comes back as it was."""
     assert hers.order.package is not None
     for key in keys:
@@ -306,7 +355,7 @@ def _bring_jobs(hers: _Hers, keys: list[str], pen: Pen) -> list[Job]:
     return list(new.values())
 
 
-def _link_new(hers: _Hers, new: list[Job], pen: Pen) -> None:
+def _link_new(hers: Hers, new: list[Job], pen: Pen) -> None:
     """What ties new jobs: the package's own links, and those to her other open orders."""
     keys = {job.key for job in new}
     for link in hers.now.link:
@@ -330,7 +379,7 @@ def _set_ways(job: Job, now: Any, pen: Pen) -> None:
         gone.delete()
 
 
-def _set_needs(hers: _Hers, found: Difference, pen: Pen) -> None:
+def _set_needs(hers: Hers, found: Difference, pen: Pen) -> None:
     job = hers.jobs[found.key[0]]
     for name, (was, now) in hers.needs_changed(found).items():
         if getattr(job, name) == was:
@@ -339,7 +388,7 @@ def _set_needs(hers: _Hers, found: Difference, pen: Pen) -> None:
     job.save()
 
 
-def _set_link(hers: _Hers, found: Difference, pen: Pen) -> None:
+def _set_link(hers: Hers, found: Difference, pen: Pen) -> None:
     pair = (found.key[0], found.key[1])
     row, now = hers.links.pop(pair, None), found.now
     if not isinstance(now, Link) or not hers.holds(now):
@@ -358,7 +407,7 @@ def _set_link(hers: _Hers, found: Difference, pen: Pen) -> None:
     hers.links[pair] = row
 
 
-def _set_stay(hers: _Hers, found: Difference, pen: Pen) -> None:
+def _set_stay(hers: Hers, found: Difference, pen: Pen) -> None:
     key = (found.key[0], found.key[1], found.key[2])
     row, now = hers.stays.pop(key, None), found.now
     if isinstance(now, StayValue) and hers.holds(now) and {key[0], key[1]} <= hers.jobs.keys():
@@ -371,7 +420,7 @@ def _set_stay(hers: _Hers, found: Difference, pen: Pen) -> None:
         row.delete()
 
 
-def _drop_fact(hers: _Hers, found: Difference) -> None:
+def _drop_fact(hers: Hers, found: Difference) -> None:
     """Jobs that wait for the fact no more; copy_facts brings what is new."""
     gone = hers.waiting(found.was) - hers.waiting(found.now)
     was = found.was

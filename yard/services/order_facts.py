@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date, timedelta
 
 from django.db import models
@@ -15,9 +15,12 @@ GUESS_DAYS_BEFORE_WANTED = 7
 HURRIED = {FactKind.APPROVAL, FactKind.DEPOSIT, FactKind.PERMIT, FactKind.DATA_SHEET, FactKind.TACKLE_SET}
 
 
-def copy_facts(order: Order, copies: Mapping[int, Job], pen: Pen) -> None:
+def copy_facts(order: Order, copies: Mapping[int, Job], pen: Pen, *, only: Collection[str] | None = None) -> None:
+    """only: keys of the package's facts that may come; None: all."""
     assert order.package is not None
     for row in order.package.facts.select_related("option").prefetch_related("jobs"):
+        if only is not None and row.key not in only:
+            continue
         if waiting := waiting_jobs(row, order, copies):
             fact = _fact_of_boat(row, order) or _fact_of_order(row, order) or _new_fact(row, order, pen)
             fact.jobs.add(*waiting)

@@ -26,6 +26,11 @@ class Difference:
     was: Value | None
     now: Value | None
 
+    @property
+    def name(self) -> str:
+        """What tells it apart from the other differences of the same two editions."""
+        return f"{self.part}:{'/'.join(self.key)}"
+
 
 def differences(before: PackageFile, after: PackageFile) -> tuple[Difference, ...]:
     """None for two that say the same."""

@@ -14,7 +14,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from yard.models import Fact, FactKind, Job, JobLink, Order, ProductSheet, ProductWait, StaleRow
+from yard.models import Fact, FactKind, Job, JobLink, Order, ProductKind, ProductSheet, ProductWait, StaleRow
 from yard.services.change_order import Sender, save_order
 from yard.services.facts_revision import bump_facts
 from yard.services.order_package import OrderRefused, today_in_yard
@@ -190,8 +190,15 @@ def use_sheet(order: Order, sheet: ProductSheet, *, sender: Sender) -> Order:
         _read_off(link, sheet, by=sender.by, now=sender.now)
     today = today_in_yard(sender.now)
     for fact in Fact.objects.filter(order=order, kind=FactKind.DATA_SHEET).exclude(state=Fact.State.HERE):
-        _is_here(fact, today, sender)
+        if _is_about(fact, sheet.kind):
+            _is_here(fact, today, sender)
     return save_order(order, f"data sheet: {sheet.name}", sender)
+
+
+def _is_about(fact: Fact, kind: str) -> bool:
+    """Whether an awaited sheet is one of this kind of product: its name says of which; one that says none is any."""
+    named = {each for each in ProductKind.values if each in fact.name.lower()}
+    return not named or kind in named
 
 
 def _is_here(fact: Fact, today: date, sender: Sender) -> None:

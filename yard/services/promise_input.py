@@ -17,9 +17,10 @@ from yard.promise.hours import BENCH_AND_RIG, ROUTINE, Scatter, learn, prior
 from yard.promise.of_plan import LATE_CHANCE, LATE_DAYS, About, JobAbout, planned_season
 from yard.promise.season import Expected, HalfDays, Milestone, PlannedSeason
 from yard.services.read_problem import ReadProblem
-from yard.services.read_problem.forecast import WORK_OF, hours_known
+from yard.services.read_problem.forecast import hours_known
 from yard.services.read_problem.weather import CLASS_OF, CLIMATE_FOLDER
 from yard.services.stored_plan import plan_from_rows
+from yard.services.weather_limits import WORK_OF
 from yard.weather.climate import HalfDayClimate, WorkClass, read_half_day_climate
 from yard.weather.hourly import HOUR, Hour
 from yard.weather.limits import LIMITS, Limits

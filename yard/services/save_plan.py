@@ -25,6 +25,7 @@ from yard.planning import plan as planner_plan
 from yard.planning.check import Breach, faults
 from yard.planning.plan import Placement, Planned, StayAt, write_plan_json
 from yard.planning.problem import QUARTER_MIN, write_problem_json
+from yard.services.check_products import ProductFault, product_faults
 from yard.services.check_water import WaterFault, water_faults
 from yard.services.how_good import ask_how_good
 from yard.services.plan_reading import write_causes, write_weeks
@@ -110,7 +111,11 @@ def _revision() -> int:
 
 
 def _refuse_faults(read: ReadProblem, plan: planner_plan.Plan) -> None:
-    found: list[Breach | WaterFault] = [*faults(read.problem, plan), *water_faults(read, plan)]
+    found: list[Breach | WaterFault | ProductFault] = [
+        *faults(read.problem, plan),
+        *water_faults(read, plan),
+        *product_faults(read, plan),
+    ]
     if found:
         raise PlanRefused([fault.message for fault in found])
 

@@ -19,9 +19,9 @@ from yard.queries.clock import yard_clock
 from yard.queries.forecasts import latest_forecast
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import Accepted, EventRefused
-from yard.services.read_problem.forecast import WORK_OF, judged_at
+from yard.services.read_problem.forecast import judged_at
 from yard.services.record_event import record_event
-from yard.services.weather_limits import limits_of
+from yard.services.weather_limits import WORK_OF, limits_of
 from yard.weather.hourly import HOUR, Hour, hours_from_rows
 from yard.weather.judge import JudgedHour, Measure, Verdict
 from yard.weather.limits import Limits, WorkKind

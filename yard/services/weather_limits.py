@@ -5,9 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from yard.models import YardSettings
+from yard.models import WeatherClass, YardSettings
 from yard.weather.limits import LIMITS, Limits, WorkKind
 
+WORK_OF: Mapping[str, WorkKind] = {
+    WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS,
+    WeatherClass.PATTERN: WorkKind.PATTERN,
+    WeatherClass.MAST: WorkKind.MAST,
+    WeatherClass.AFLOAT: WorkKind.AFLOAT,
+    WeatherClass.COATING: WorkKind.COATING,
+    WeatherClass.WASH: WorkKind.WASH,
+}
 EDITED = ("wind_kn", "gust_kn", "above_temp_c", "min_temp_c", "max_temp_c", "below_rh")
 
 

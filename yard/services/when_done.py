@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -22,6 +22,7 @@ from yard.planning.check import faults
 from yard.planning.fit import Fit as FittedOrNot
 from yard.planning.fit import Fitted, NoRoom
 from yard.planning.freed import Freed, Room
+from yard.planning.no_room import Stands, what_stands
 from yard.planning.plan import Placement, Plan, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.planning.second_look import Look, look_again
@@ -34,6 +35,15 @@ from yard.services.read_problem import ReadProblem, YardNotReady, read_one_more,
 
 log = logging.getLogger(__name__)
 
+WHY: Mapping[Stands, str] = {
+    "nights": "no berth is free every night from her launch until she is delivered. If others move there may be.",
+    "longest waits": "one of her jobs must follow another sooner than there is room for it.",
+    "last start": "it may not start later than a set day: a wait after work that is done, or a date of its own.",
+    "windows": "water, light, weather and closed days leave no stretch that is long enough.",
+    "places": "a place that it needs is taken.",
+    "people": "nobody who can do it is free long enough.",
+    "several": "several things stand in its way together: people, places, her other work.",
+}
 MOVING_S = 5
 LOADING_S = 45  # for the process and its compiled engine; the first time on a machine it is compiled
 
@@ -257,7 +267,7 @@ def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | str:
     if not room.insert():
         looked = look_again(freed.problem)
         if looked.plan is None:
-            return _no_room(read, freed.original(room.failed), looked)
+            return _no_room(read, freed, room.failed, looked)
         found = freed.whole_plan(looked.plan)
     else:
         room.draw_together()
@@ -266,12 +276,15 @@ def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | str:
     return f"There is no room without breaking a rule: {broken[0].message}." if broken else found
 
 
-def _no_room(read: ReadProblem, job: int | None, looked: Look) -> str:
-    """Never more than a second method says as well."""
+def _no_room(read: ReadProblem, freed: Freed, failed: int | None, looked: Look) -> str:
+    """Why, as far as it is seen; never more than a second method says as well."""
+    job = freed.original(failed)
     name = "one of its jobs" if job is None else f"“{read.problem.jobs[job].name}”"
+    where = f"for {name} in the plan as it hangs, up to {read.axis.dates[-1]:%-d %B}, its last day"
+    why = WHY[what_stands(freed)]
     if looked.said == "impossible":
-        return f"There is no room for {name} in the plan as it hangs, before its last day; a second method says so too."
-    return f"No room was found for {name} in the plan as it hangs, before its last day."
+        return f"There is no room {where}: {why} A second method says so too."
+    return f"No room was found {where}: {why}"
 
 
 def _jobs(read: ReadProblem, plan: Plan, names: dict[int, str]) -> tuple[FoundJob, ...]:

@@ -20,12 +20,23 @@ def row_faults(name: str, values: Mapping[str, Value]) -> Iterator[Said]:
         case "inventory":
             yield from _thing(values)
         case "people":
+            yield from _licences(values)
             if values.get("contractor") and values.get("hours"):
                 yield (
                     "hours",
                     "a contractor has no usual hours",
                     "leave them empty: agreed dates stand on the person's page",
                 )
+
+
+def _licences(values: Mapping[str, Value]) -> Iterator[Said]:
+    """A licence is for something that the person can do."""
+    skills, licences = values.get("skills"), values.get("licences")
+    has = {one.rpartition(" ")[0] for one in skills} if isinstance(skills, list | tuple) else set()
+    for one in licences if isinstance(licences, list | tuple) else ():
+        key = one.partition(",")[0].partition(":")[0]
+        if key not in has:
+            yield "licences", f"a licence for {key}, which is no skill of this person", "give the skill as well"
 
 
 def _boat(values: Mapping[str, Value]) -> Iterator[Said]:

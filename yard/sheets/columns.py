@@ -28,6 +28,8 @@ class Kind(StrEnum):
     ROWS = "rows"
     HOURS = "hours"
     SKILLS = "skills"
+    LICENCES = "licences"
+    TACKLE = "tackle"
 
 
 MEASURED = frozenset({Kind.LENGTH, Kind.MASS, Kind.AREA})

@@ -314,6 +314,14 @@ MOORINGS = ListOf(
             sample="mushroom, mooring chain, pendant",
         ),
         Column(
+            key="parts",
+            heading="tackle parts",
+            kind=Kind.TACKLE,
+            words=("parts", "parts of the tackle"),
+            about="each part that lies there, from the ground up; one that is left out was taken up",
+            sample="anchor: mushroom 300 lb, laid 2021-04-12; chain: 3/8 in, 30 ft, inspected 2026-05-11, worn",
+        ),
+        Column(
             key="tackle_set_on",
             heading="tackle set on",
             kind=Kind.DATE,

@@ -57,6 +57,15 @@ PEOPLE = ListOf(
             sample="rigger (leads it); boat handler (does it)",
         ),
         Column(
+            key="licences",
+            heading="licences",
+            kind=Kind.LICENCES,
+            words=("licence", "license", "licenses", "certificates", "tickets"),
+            private=True,
+            about="for a skill: what it is called, until its last day",
+            sample="operator: MO-114, until 2028-03-01",
+        ),
+        Column(
             key="hours",
             heading="usual hours",
             kind=Kind.HOURS,

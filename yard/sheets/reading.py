@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from yard.sheets import dates, hours, measures, words
+from yard.sheets import dates, entries, hours, measures, words
 from yard.sheets.columns import CellRefused, Column, Kind, ListOf, Value
 from yard.sheets.grid import Line
 from yard.sheets.headings import Match
@@ -144,7 +144,16 @@ class Reading:
                 return self._named(text, column)
             case Kind.ROWS:
                 return tuple(sorted({self._named(name, column) for name in words.names(text)}))
-            case Kind.SKILLS:
+            case Kind.SKILLS | Kind.LICENCES | Kind.TACKLE:
+                return self._several(text, column, read_as)
+
+    def _several(self, text: str, column: Column, read_as: str) -> tuple[str, ...]:
+        match column.kind:
+            case Kind.LICENCES:
+                return entries.licences(text, lambda name: self.known["skills"].find(name, WHAT["skills"]), read_as)
+            case Kind.TACKLE:
+                return entries.tackle(text, read_as)
+            case _:
                 return self._skills(text)
 
     def _named(self, text: str, column: Column) -> str:

@@ -87,6 +87,8 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("The same again", reverse("orders_again"), "last year's orders, taken in bulk"),
                 Page("Packages", reverse("packages"), "the jobs of each kind of order"),
                 Page("New package", reverse("package_new"), "a kind of order of the yard's own"),
+                Page("Kinds of job", reverse("kinds"), "marks, weather, water, cautions"),
+                Page("New kind of job", reverse("kind_new"), "work that no kind on file names"),
                 Page("Product data sheets", reverse("products"), "paint, sealant, varnish: limits and waits"),
                 Page("New data sheet", reverse("product_new"), "typed off the maker's own"),
                 Page("Repair lists", reverse("repair_lists"), "what was found, and what owners said"),

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import zoneinfo
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, cast
 from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.views import redirect_to_login
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 from django.utils import timezone
@@ -18,6 +20,7 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from yard.models import YardSettings
 from yard.queries.clock import yard_clock
+from yard.services.whole_change.sale_to_come import carry_out_due, is_due
 from yard.web.access import must_set_password
 from yard.web.request import YardRequest
 
@@ -70,7 +73,7 @@ class NewPasswordMiddleware:
 class YardMiddleware:
     """Gives `request.yard` and `request.yard_now`, sets the yard's zone, and adds the headers of every answer.
 
-    One query, and none for a view that says `without_yard`.
+    One query, and none for a view that says `without_yard`. Boats whose day of sale has come change hands first.
     """
 
     def __init__(self, get_response: GetResponse) -> None:
@@ -96,6 +99,9 @@ def read_yard(request: HttpRequest) -> YardSettings:
         told = cast(YardRequest, request)
         told.yard, told.yard_now = yard, yard_clock(yard, real_now=timezone.now())
         timezone.activate(_zone(yard.time_zone))
+        if is_due(yard.next_sale_on, str(_zone(yard.time_zone)), told.yard_now):
+            with suppress(OperationalError):  # somebody writes at this moment: the next page does it
+                carry_out_due(now=told.yard_now)
     return yard
 
 

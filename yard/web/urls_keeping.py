@@ -41,6 +41,7 @@ urlpatterns: list[URLPattern] = [
     path("moorings/tackle/<int:pk>/", moorings.tackle_change, name="tackle_change"),
     path("boats/<int:pk>/merge/", whole_changes.boat_merge, name="boat_merge"),
     path("boats/<int:pk>/sell/", whole_changes.boat_sell, name="boat_sell"),
+    path("sales-to-come/<int:pk>/", whole_changes.sale_to_come, name="sale_to_come"),
     path("duplicates/", whole_changes.duplicates, name="duplicates"),
     path("duplicates/<slug:of>/<int:one>/<int:other>/", whole_changes.told_apart, name="told_apart"),
     path("whole-changes/<int:pk>/", whole_changes.whole_change, name="whole_change"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
@@ -29,16 +29,15 @@ from yard.services.feeds.rows import FeedRows
 from yard.services.feeds.visits import visits_of
 from yard.services.feeds.wanted import Member, Wanted
 from yard.services.feeds.water import WaterWords, geo_of
-from yard.services.weather_limits import limits_of
+from yard.services.product_limits import WeatherBook
 from yard.tides.source import ASTRONOMICAL_ONLY
-from yard.weather.limits import Limits, WorkKind
+from yard.weather.limits import Limits
 
 FIRM_TOLD = (Telling.State.FIRM, Telling.State.DONE)
 COULD_MOVE = "What could move it"
 DECIDES = "The tool plans; the person in charge decides, and anybody may stop a job."
 IN_CHARGE = "person in charge"
 TRADES = {trade.value: str(trade.label) for trade in Trade}
-WORK_KINDS = {WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS}
 PERSON, BOAT, OWNER, PLACE = FeedMember.Kind.PERSON, FeedMember.Kind.BOAT, FeedMember.Kind.OWNER, FeedMember.Kind.PLACE
 
 
@@ -64,10 +63,10 @@ class Work:
 def wanted_jobs(rows: FeedRows) -> Iterator[Wanted]:
     """Every visit for the yard, and every job for its owners."""
     water = WaterWords(rows.yard, rows.berth_of)
-    limits = limits_of(rows.yard)
+    weather = WeatherBook.of(rows.yard, rows.sheets)
     planned = (_planned(row, rows) for row in (*rows.planned, *rows.was_planned))
     for work in (*planned, *(_done(job, rows) for job in rows.done)):
-        yield from _for_the_yard(work, rows, water, limits)
+        yield from _for_the_yard(work, rows, water, weather)
         owners = rows.owners.get(work.job.order.boat_id or 0, ())
         if owners:
             yield _for_owners(work, rows, owners)
@@ -115,7 +114,7 @@ def _actual(job: Job, starts_at: datetime, ends_at: datetime) -> tuple[datetime,
     return starts, max(ends, starts + timedelta(minutes=1))
 
 
-def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKind, Limits]) -> Iterator[Wanted]:
+def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, weather: WeatherBook) -> Iterator[Wanted]:
     job, boat = work.job, work.job.order.boat
     members: set[Member] = {(PERSON, person.pk) for _, person in work.people} | {(PLACE, pk) for _, pk in work.places}
     if boat is not None:
@@ -128,7 +127,7 @@ def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping
             when=visit,
             location=", ".join(name for name, _ in work.places),
             people=tuple(name for name, _ in work.people),
-            notes=_short_enough(_notes(work, rows, water, limits)),
+            notes=_short_enough(_notes(work, rows, water, weather)),
             categories=(TRADES[job.kind.trade],),
             geo=geo_of(job, rows.yard, rows.berth_of),
             url=page_of(job.order),
@@ -154,7 +153,7 @@ def _short_enough(notes: Iterable[str]) -> tuple[str, ...]:
     return tuple(filter(None, kept))
 
 
-def _notes(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKind, Limits]) -> Iterator[str]:
+def _notes(work: Work, rows: FeedRows, water: WaterWords, weather: WeatherBook) -> Iterator[str]:
     """Done; its parts; water; limits; what it waits on; the order; cautions."""
     job, zone = work.job, ZoneInfo(rows.yard.time_zone)
     if work.done:
@@ -166,9 +165,10 @@ def _notes(work: Work, rows: FeedRows, water: WaterWords, limits: Mapping[WorkKi
         boat = job.order.boat_id
         tide = water.of(job, work.wet_at, work.ends_at, rows.floated.get(boat) if boat else None)
         yield from tide
-        kind = WORK_KINDS.get(WeatherClass(job.weather_class), job.weather_class)
-        if job.outdoor and job.weather_class != WeatherClass.NONE:
-            yield limit_words(limits[WorkKind(kind)], rows.yard)
+        if job.outdoor and (limits := weather.of_job(job)) is not None:
+            yield limit_words(limits, rows.yard)
+        for sheet in weather.named(job):
+            yield f"Put on: {sheet.name}, as its data sheet says."
         for fact in work.waits_on:
             yield f"Waiting on {fact_words(fact)}."
     promised = (
@@ -198,6 +198,8 @@ def limit_words(limits: Limits, yard: YardSettings) -> str:
         found.append("dry")
     if (least := limits.min_temp_c if limits.min_temp_c is not None else limits.above_temp_c) is not None:
         found.append(f"{_degrees(least, yard)} or warmer")
+    if limits.below_rh is not None:
+        found.append(f"humidity under {limits.below_rh:g} %")
     if limits.thunder_after_h is not None:
         found.append("no thunder")
     return f"Limits: {', '.join(found)}." if found else ""

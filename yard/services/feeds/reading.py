@@ -19,6 +19,7 @@ from yard.queries.feeds import Maker, StateNow, address_by_hash, entries_shown, 
 from yard.services.feeds.addresses import hash_of, may_have
 from yard.services.feeds.bring_up_to_date import bring_up_to_date
 from yard.services.feeds.reckoned import Ground, reckoned
+from yard.services.whole_change.sale_to_come import carry_out_due
 
 Kind = CalendarAddress.Kind
 FETCH_NOTED_EVERY = timedelta(minutes=5)
@@ -61,13 +62,18 @@ class Readable:
 
 def find_feed(token: str, *, real_now: datetime, user_agent: str) -> Readable | Gone | Unknown:
     """Three queries where nothing changed: the address, the state, and that it was fetched."""
-    found = address_by_hash(hash_of(token))
+    found, state = address_by_hash(hash_of(token)), None
+    if found is not None and found[0].withdrawn_at is None:
+        state = up_to_date_state(real_now)
+    if state is not None and state.sale_due:  # whoever sold her today reads no more of her
+        carry_out_due(now=state.now)
+        found, state = address_by_hash(hash_of(token)), up_to_date_state(real_now)
     if found is None:
         return Unknown()
     address, maker = found
     if address.withdrawn_at is not None and is_gone(address.withdrawn_at, real_now):
         return Gone()
-    state = up_to_date_state(real_now)
+    state = state or up_to_date_state(real_now)
     if state is None:
         return Unknown()  # a yard without settings has no calendars
     _note_fetch(address, real_now, client_kind(user_agent))

@@ -33,6 +33,7 @@ from yard.models import (
     YardSettings,
 )
 from yard.services.feeds.visits import OpenHours
+from yard.services.product_limits import Sheets, sheets_of
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,7 @@ class FeedRows:
     datum. All that hundreds of jobs share is read once and kept by id.
 
     tellings: the last that counts, by order. cloth_days: how long cloth takes, by package and name of the fact.
+    sheets: data sheets that hold for a job, by its id.
     """
 
     yard: YardSettings
@@ -66,6 +68,7 @@ class FeedRows:
     moorings: list[Mooring]
     ownerships: list[BoatOwner]
     facts: list[Fact]
+    sheets: Sheets
     cloth_days: Mapping[tuple[int, str], int]
 
     @property
@@ -115,6 +118,7 @@ def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> Feed
         moorings=moorings,
         ownerships=now_owned,
         facts=facts_read,
+        sheets=sheets_of(row.job_id for row in (*planned, *was_planned)),
         cloth_days={
             (package, name): days
             for package, name, days in PackageFact.objects.filter(kind="cloth").values_list(

@@ -1,10 +1,11 @@
-"""What a sheet says that stands beside its row: a boat's owner, a person's skills and hours, where a thing is."""
+"""What a sheet says that stands beside its row: a boat's owner, a person's skills, licences and hours, tackle, where
+a thing is."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -20,11 +21,14 @@ from yard.models import (
     PersonSkill,
     Place,
     Skill,
+    TacklePart,
     WeeklyHours,
     YardSettings,
 )
+from yard.queries.list_values import tackle_of
 from yard.services.pen import insert, sign
 from yard.sheets.columns import Value
+from yard.sheets.entries import licence_said, one_line, tackle_said
 from yard.sheets.words import SPOTS
 
 Made = list[Any]
@@ -95,6 +99,60 @@ def write_skills(pairs: Pairs, hand: Hand) -> list[list[Made]]:
     return [[] for _ in pairs]
 
 
+def write_licences(pairs: Pairs, hand: Hand) -> list[list[Made]]:
+    """What licences a person has for these skills; of a skill that the sheet does not name, none."""
+    for person, values in pairs:
+        told = dict(licence_fields(one) for one in _several(values["licences"]))
+        for row in PersonSkill.objects.filter(person=person).select_related("skill"):
+            licence, until = told.get(row.skill.key, ("", None))
+            if (one_line(row.licence), row.licence_until) != (licence, until):
+                row.licence, row.licence_until = licence, until
+                hand.sign(row).save()
+    return [[] for _ in pairs]
+
+
+def write_tackle(pairs: Pairs, hand: Hand) -> list[list[Made]]:
+    """The parts that lie at a mooring: what the sheet leaves out was taken up today, and stays on file as that."""
+    zone = YardSettings.objects.values_list("time_zone", flat=True).first() or "UTC"
+    today = hand.now.astimezone(ZoneInfo(zone)).date()
+    for mooring, values in pairs:
+        told = list(_several(values["parts"]))
+        rows = TacklePart.objects.filter(mooring=mooring).order_by("taken_up_on", "id")
+        for row in sorted(rows, key=lambda row: (row.taken_up_on is not None, row.pk)):
+            said = str(tackle_of(row))
+            lies = row.taken_up_on in (None, today) and said in told  # taken up today by a sheet: lies there again
+            if lies:
+                told.remove(said)
+            elif row.taken_up_on is not None:
+                continue
+            up = None if lies else max(today, row.laid_on or today)
+            if row.taken_up_on != up:
+                row.taken_up_on = up
+                hand.sign(row).save()
+        hand.insert([TacklePart(mooring=mooring, **tackle_fields(one)) for one in told])
+    return [[] for _ in pairs]
+
+
+def licence_fields(said: str) -> tuple[str, tuple[str, date | None]]:
+    """(key of the skill, (licence, last day)) of an entry as it is kept."""
+    one = licence_said(said)
+    return one.skill, (one.licence, date.fromisoformat(one.until) if one.until else None)
+
+
+def tackle_fields(said: str) -> dict[str, Any]:
+    """The fields of a part from an entry as it is kept."""
+    one = tackle_said(said)
+    return {
+        "kind": one.kind,
+        "size": one.size,
+        "length_m": one.length_m,
+        "laid_on": date.fromisoformat(one.laid_on) if one.laid_on else None,
+        "inspected_on": date.fromisoformat(one.inspected_on) if one.inspected_on else None,
+        "condition": one.condition,
+        "note": one.note,
+    }
+
+
 def write_hours(pairs: Pairs, hand: Hand) -> list[list[Made]]:
     """A person's usual hours, as the sheet says them."""
     fresh = []
@@ -163,7 +221,8 @@ def _several(value: Value) -> Sequence[str]:
 Write = Callable[[Pairs, Hand], list[list[Made]]]
 SPECIAL: Mapping[str, Mapping[tuple[str, ...], Write]] = {
     "boats": {("owner",): write_owners},
-    "people": {("skills",): write_skills, ("hours",): write_hours},
+    "people": {("skills",): write_skills, ("licences",): write_licences, ("hours",): write_hours},
+    "moorings": {("parts",): write_tackle},
     "places": {("operators",): write_operators},
     "inventory": {("where", "condition"): write_where},
 }

@@ -299,7 +299,7 @@ def blank_values(of: ListOf, model: Any) -> dict[str, Value]:
     plain = plain_keys(of)
     blank: dict[str, Value] = {}
     for column in of.columns:
-        if column.key in ("skills", "hours", "operators", "options"):
+        if column.key in ("skills", "licences", "hours", "operators", "options", "parts"):
             blank[column.key] = ()
         elif column.key in plain:
             about = model._meta.get_field(column.key)

@@ -83,8 +83,8 @@ def _hanging(model: type[Model], new: Mapping[int, str], made: set[tuple[str, in
             continue
         name = relation.field.name
         rows = other._default_manager.filter(**{f"{name}__in": list(new)}).values_list("pk", name)
-        if other.__name__ in ("PersonSkill", "WeeklyHours"):
-            continue  # told by the person's own columns above
+        if other.__name__ in ("PersonSkill", "WeeklyHours", "TacklePart"):
+            continue  # told by the columns of the person, or the mooring, above
         for pk, holder in rows:
             if (other.__name__, pk) not in made and not _through_made(other, relation.field):
                 yield f"{new[holder]} has {other._meta.verbose_name_plural} since"

@@ -12,8 +12,7 @@ from yard.notices.news import Water
 from yard.queries.launches import last_floated
 from yard.services.feeds.water import mooring_of
 from yard.services.read_problem import WaterLevel, WaterUnknown, level_for, tide_at
-from yard.services.read_problem.forecast import WORK_OF
-from yard.services.weather_limits import limits_of
+from yard.services.weather_limits import WORK_OF, limits_of
 from yard.tides.source import TideError, TideSource
 from yard.weather.limits import Limits, WorkKind
 

@@ -1,4 +1,4 @@
-"""Hours that the forecast shuts for a job: by its kind of work, and by the wind where it is done.
+"""Hours that the forecast shuts for a job: by its kind of work, the products put on in it, and the wind at its place.
 
 Only the first two days of a forecast bind a plan: with that horizon the allowance was measured (hours inside it are
 planned bare), and further out the climate says as much. A forecast alone moves nothing; it binds the next plan made.
@@ -6,30 +6,22 @@ planned bare), and further out the climate says as much. A forecast alone moves 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from yard.models import HourlyForecast, Job, Place, WeatherClass, YardSettings
+from yard.models import HourlyForecast, Job, Place, YardSettings
 from yard.planning.problem import WindowSet
+from yard.services.product_limits import Sheets, WeatherBook
 from yard.services.read_problem.axis import Axis
 from yard.services.read_problem.intervals import Interval, minus, union
-from yard.services.weather_limits import limits_of
 from yard.weather.hourly import HOUR, Hour, hours_from_rows
 from yard.weather.judge import JudgedHour, Verdict, judge
-from yard.weather.limits import Limits, WindSector, WorkKind, stricter
+from yard.weather.limits import Limits, WindSector, stricter
 from yard.weather.limits import Place as Wind
 from yard.weather.refresh import TOO_OLD_AFTER
 
 TRUSTED = timedelta(hours=48)
-WORK_OF: Mapping[str, WorkKind] = {
-    WeatherClass.SAILS: WorkKind.SAILS_AND_COVERS,
-    WeatherClass.PATTERN: WorkKind.PATTERN,
-    WeatherClass.MAST: WorkKind.MAST,
-    WeatherClass.AFLOAT: WorkKind.AFLOAT,
-    WeatherClass.COATING: WorkKind.COATING,
-    WeatherClass.WASH: WorkKind.WASH,
-}
 
 
 def hours_known(now: datetime) -> tuple[Hour, ...]:
@@ -43,7 +35,7 @@ def hours_known(now: datetime) -> tuple[Hour, ...]:
 
 @dataclass(frozen=True)
 class ForecastBook:
-    """The hours known, the yard's limits, and the places whose wind is not the forecast's.
+    """The hours known, what weather jobs bear, and the places whose wind is not the forecast's.
 
     Without a forecast there are no hours and no sets.
     """
@@ -51,12 +43,14 @@ class ForecastBook:
     axis: Axis
     hours: Sequence[Hour]
     windy: Sequence[Place]
-    limits: Mapping[WorkKind, Limits]
+    weather: WeatherBook
 
     @classmethod
-    def read(cls, axis: Axis, places: Iterable[Place], yard: YardSettings, now: datetime) -> ForecastBook:
+    def read(
+        cls, axis: Axis, places: Iterable[Place], yard: YardSettings, now: datetime, *, sheets: Sheets | None = None
+    ) -> ForecastBook:
         windy = [place for place in places if place.outdoor and (place.wind_factor != 1.0 or place.wind_limits)]
-        return cls(axis, hours_known(now), windy, limits_of(yard))
+        return cls(axis, hours_known(now), windy, WeatherBook.of(yard, sheets or {}))
 
     @property
     def until_minute(self) -> int:
@@ -64,30 +58,32 @@ class ForecastBook:
         return self.axis.minute(self.hours[-1].start + HOUR) if self.hours else 0
 
     def sets(self, jobs: Iterable[Job]) -> list[WindowSet]:
-        """A set for each kind of outdoor work and each group of windy places at which some job is done."""
+        """A set for each kind of outdoor work, with its products, and each group of windy places that some job has."""
         made: dict[str, WindowSet] = {}
         for job in jobs if self.hours else ():
-            work = WORK_OF.get(job.weather_class) if job.outdoor else None
-            for way in job.ways.all() if work is not None else ():
-                key = self.key(job.weather_class, way.place_kinds)
-                if work is not None and key not in made:
-                    intervals = self._open(work, self._at(way.place_kinds))
+            limits = self.weather.of_job(job) if job.outdoor else None
+            for way in job.ways.all() if limits is not None else ():
+                key = self.key(job, way.place_kinds)
+                if limits is not None and key not in made:
+                    intervals = self._open(limits, self._at(way.place_kinds))
                     made[key] = WindowSet(key=key, rule="forecast", intervals=intervals)
         return list(made.values())
 
-    def key(self, weather_class: str, place_kinds: Iterable[str]) -> str:
-        return "-".join(["forecast", weather_class, *(str(place.pk) for place in self._at(place_kinds))])
+    def key(self, job: Job, place_kinds: Iterable[str]) -> str:
+        """Jobs with the same key have the same hours: of one kind of work, with the same products and windy places."""
+        sheets = (f"sheet{sheet.pk}" for sheet in self.weather.named(job))
+        return "-".join(["forecast", job.weather_class, *sheets, *(str(place.pk) for place in self._at(place_kinds))])
 
     def _at(self, place_kinds: Iterable[str]) -> list[Place]:
         """The windy places of these kinds: where one of several is used, the strictest of them counts."""
         kinds = set(place_kinds)
         return [place for place in self.windy if place.kind in kinds]
 
-    def _open(self, work: WorkKind, places: Sequence[Place]) -> tuple[Interval, ...]:
+    def _open(self, limits: Limits, places: Sequence[Place]) -> tuple[Interval, ...]:
         """All time but the hours that are shut at one of the places; at an open place, where none has its own wind."""
-        hours = {hour for place in places for hour in _shut(self.hours, self.limits[work], place)}
+        hours = {hour for place in places for hour in _shut(self.hours, limits, place)}
         if not places:
-            hours = set(_shut(self.hours, self.limits[work], None))
+            hours = set(_shut(self.hours, limits, None))
         shut = union((self.axis.minute(start), self.axis.minute(start + HOUR)) for start in hours)
         whole = ((self.axis.minute(self.axis.starts_at), self.axis.minute(self.axis.ends_at)),)
         return minus(whole, shut)

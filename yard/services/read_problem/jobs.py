@@ -201,7 +201,7 @@ def _inside(
 
 def _forecast(ground: Ground, row: Job, way: JobWay) -> Iterator[planner.Inside]:
     if row.outdoor and row.kind.pausing == "fitted" and "forecast" not in ground.waived.get(row.pk, frozenset()):
-        index = ground.sets.get(ground.forecast.key(row.weather_class, way.place_kinds))
+        index = ground.sets.get(ground.forecast.key(row, way.place_kinds))
         if index is not None:
             yield planner.Inside(window_set=index)
 

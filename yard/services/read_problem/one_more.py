@@ -15,6 +15,7 @@ from django.db.models import Q
 
 from yard.models import Job, JobLink, Order, Stay
 from yard.planning import problem as planner
+from yard.services.product_limits import Sheets, sheets_by_job
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
 from yard.services.read_problem.network import Network, OpenLink, open_network
@@ -36,12 +37,16 @@ from yard.services.read_problem.water import WaterBook
 
 @dataclass(frozen=True)
 class _Hers:
-    """rows: the new order's jobs. known: those of the boat's other open orders. network: of both."""
+    """rows: the new order's jobs. known: those of the boat's other open orders. network: of both.
+
+    sheets: the data sheets that its links name.
+    """
 
     rows: list[Job]
     known: list[Job]
     network: Network
     ids: frozenset[int]
+    sheets: Sheets
 
 
 def read_one_more(read: ReadProblem, kept: Kept, order: Order) -> ReadProblem | None:
@@ -59,7 +64,9 @@ def read_one_more(read: ReadProblem, kept: Kept, order: Order) -> ReadProblem | 
         return None
     joined = {(link.before, link.after) for link in hers.network.links}
     hers.network.links += [link for link in lying.links if (link.before, link.after) not in joined]
-    ground = _ground(kept.ground, hers.network, lying.chosen)
+    if any(row.pk in hers.sheets for row in hers.known):
+        return None
+    ground = _ground(kept.ground, hers, lying.chosen)
     if any(key not in ground.sets for row in rows for key in _forecast_keys(ground, row)):
         return None
     return _joined(read, kept, order, hers, ground, stays)
@@ -84,7 +91,10 @@ def _network(read: ReadProblem, kept: Kept, order: Order, rows: list[Job]) -> _H
     ids = frozenset(row.pk for row in rows)
     old = {row.pk for row in known}
     links = [link for link in kept.rows.links if link.before_id in old and link.after_id in old]
-    links += JobLink.objects.filter(Q(before__in=ids) | Q(after__in=ids)).order_by("id")
+    new = list(
+        JobLink.objects.filter(Q(before__in=ids) | Q(after__in=ids)).select_related("product_sheet").order_by("id")
+    )
+    links += new
     by_id = {row.pk: row for row in (*known, *rows)}
     ended = {
         row.pk: read.axis.minute(row.actual_ends_at)
@@ -92,14 +102,16 @@ def _network(read: ReadProblem, kept: Kept, order: Order, rows: list[Job]) -> _H
         if row.state == Job.State.DONE and row.actual_ends_at is not None
     }
     network = open_network(by_id, links, ended_minute=ended, now_minute=kept.ground.now_minute)
-    return _Hers(rows, known, network, ids)
+    return _Hers(rows, known, network, ids, sheets_by_job(new, {row.pk: row.kind_id for row in (*known, *rows)}))
 
 
-def _ground(ground: Ground, network: Network, lying: Mapping[int, str]) -> Ground:
+def _ground(ground: Ground, hers: _Hers, lying: Mapping[int, str]) -> Ground:
     """The ground with what reading a job adds to in copies: what is kept stays as it was read."""
+    weather = replace(ground.forecast.weather, sheets={**ground.forecast.weather.sheets, **hers.sheets})
     return replace(
         ground,
-        network=network,
+        network=hers.network,
+        forecast=replace(ground.forecast, weather=weather),
         lying=lying,
         water=WaterBook(ground.water.yard, ground.water.axis, dict(ground.water.levels)),
         operators=replace(ground.operators, made=dict(ground.operators.made)),
@@ -109,7 +121,7 @@ def _ground(ground: Ground, network: Network, lying: Mapping[int, str]) -> Groun
 def _forecast_keys(ground: Ground, row: Job) -> set[str]:
     if not ground.forecast.hours or not row.outdoor or row.kind.pausing != "fitted" or not row.weather_class:
         return set()
-    return {ground.forecast.key(row.weather_class, way.place_kinds) for way in row.ways.all()}
+    return {ground.forecast.key(row, way.place_kinds) for way in row.ways.all()}
 
 
 def _joined(

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from yard.models import Job, Order, Whereabouts
 from yard.planning import problem as planner
+from yard.services.product_limits import sheets_by_job
 from yard.services.read_problem.axis import Axis, YardNotReady, make_axis, stretch
 from yard.services.read_problem.forecast import ForecastBook
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
@@ -80,7 +81,8 @@ def read_and_keep(*, now: datetime) -> tuple[ReadProblem, Kept]:
     now_at = axis.timeline.first_at_or_after(axis.minute(now))
     places = read_places(axis, rows.places, rows.closures)
     operators = OperatorBook.read(places, rows.people)
-    forecast = ForecastBook.read(axis, rows.places, rows.yard, now)
+    sheets = sheets_by_job(rows.links, {job.pk: job.kind_id for job in rows.jobs})
+    forecast = ForecastBook.read(axis, rows.places, rows.yard, now, sheets=sheets)
     book, boats, orders, ground = _jobs(rows, axis, places, operators, forecast, now_at)
     people = read_people(axis, rows.people, operators)
     read = _assemble(rows, axis, people, places, book, boats, orders, ground.network, now=now, now_at=now_at)

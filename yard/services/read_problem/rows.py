@@ -79,7 +79,9 @@ def read_rows(*, now: datetime) -> Rows:
         holidays=set(YardHoliday.objects.values_list("day", flat=True)),
         closures=list(Closure.objects.filter(state=Closure.State.ACCEPTED)),
         jobs=jobs,
-        links=list(JobLink.objects.filter(after__order__state=Order.State.OPEN).order_by("id")),
+        links=list(
+            JobLink.objects.filter(after__order__state=Order.State.OPEN).select_related("product_sheet").order_by("id")
+        ),
         stays=_stays(now),
         pins={pin.job_id: pin for pin in Pin.objects.filter(withdrawn_at=None).prefetch_related("people", "places")},
         waivers=list(Waiver.objects.filter(withdrawn_at=None).select_related("made_by")),

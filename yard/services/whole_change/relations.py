@@ -14,7 +14,7 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 
-from yard.models import Boat, BoatOwner, Letter, Owner, OwnerPage, StormLine, Whereabouts
+from yard.models import Boat, BoatOwner, Letter, Owner, OwnerPage, SaleToCome, StormLine, Whereabouts
 from yard.services.whole_change.ledger import Ledger
 
 
@@ -96,6 +96,12 @@ def _letter(row: Letter, name: str, kept: Owner, ledger: Ledger) -> None:
     ledger.change(row, owner=kept, batch=batch, state=Letter.State.DROPPED if twice else row.state)
 
 
+def _sale_to_come(row: SaleToCome, name: str, kept: Boat, ledger: Ledger) -> None:
+    """One sale of hers may wait: where the kept one has it, the other is called off."""
+    waits = kept.sales_to_come.filter(called_off_at=None, carried_out_at=None).exists()
+    ledger.change(row, boat=kept, called_off_at=ledger.pen.now if waits and row.waits else row.called_off_at)
+
+
 OF_BOATS: Mapping[str, Becomes] = {
     "BoatOwner.boat": GoesOver("owners", _ownership),
     "Mooring.permit_boat": GoesOver("moorings and permits"),
@@ -113,6 +119,7 @@ OF_BOATS: Mapping[str, Becomes] = {
     "RepairList.boat": GoesOver("repair lists"),
     "StormLine.boat": GoesOver("lines of storm lists", _storm_line),
     "OwnerAnswer.boat": GoesOver("answers of owners"),
+    "SaleToCome.boat": GoesOver("sales to come", _sale_to_come),
     "Boat.merged_into": Stays("who was merged into her stays a part of her history"),
     "WholeChange.boat": Stays("what was done as a whole can only be taken back where it was done"),
 }
@@ -123,6 +130,7 @@ OF_OWNERS: Mapping[str, Becomes] = {
     "Letter.owner": GoesOver("letters", _letter),
     "OwnerPage.owner": GoesOver("private pages", _owner_page),
     "OwnerAnswer.owner": GoesOver("answers"),
+    "SaleToCome.buyer": GoesOver("sales to come"),
     "Owner.merged_into": Stays("who was merged into this one stays a part of the history"),
     "WholeChange.owner": Stays("what was done as a whole can only be taken back where it was done"),
 }

@@ -78,7 +78,10 @@ def sell(boat: Boat, sale: Sale, *, seen_version: int, writer: Writer) -> Sold |
             transaction.set_rollback(True)
             raise StaleRow(boat)
         shares = list(current_shares(boat))
-        if words := _cannot_be(boat, shares, sale, writer.today):
+        words = cannot_be(boat, shares, sale, writer.today)
+        if sale.sold_on > writer.today:
+            words["sold_on"] = ("That day is still to come: it is kept until then, and carried out on it.",)
+        if words:
             return nothing_saved(Refused(words))
         ledger = Ledger(Pen(writer.by, writer.now, writer.today, f"sold on {sale.sold_on:%Y-%m-%d}"))
         try:
@@ -107,12 +110,11 @@ def calendars_of(boat: Boat) -> QuerySet[CalendarAddress]:
     return rows.select_related("made_by", "owner").order_by("kind", "name", "id")
 
 
-def _cannot_be(boat: Boat, shares: list[BoatOwner], sale: Sale, today: date) -> dict[str, tuple[str, ...]]:
+def cannot_be(boat: Boat, shares: list[BoatOwner], sale: Sale, today: date) -> dict[str, tuple[str, ...]]:
+    """What is wrong with a sale, by field; today: the day on which it is carried out."""
     sold_on, wrong = sale.sold_on, dict[str, tuple[str, ...]]()
     if boat.archived:
         wrong[""] = ("She is archived: bring her back first.",)
-    if sold_on > today:
-        wrong["sold_on"] = ("That day is still to come: enter the sale on it, and keep a note until then.",)
     if shares and not sale.sellers & {row.pk for row in shares}:
         wrong["sellers"] = ("Say whose share was sold: somebody's who owns her now.",)
     for row in (row for row in shares if row.pk in sale.sellers and row.starts_on >= sold_on):
@@ -120,7 +122,7 @@ def _cannot_be(boat: Boat, shares: list[BoatOwner], sale: Sale, today: date) -> 
     if isinstance(sale.buyer, Owner) and sale.buyer.pk in {row.owner_id for row in shares if row.pk in sale.sellers}:
         wrong["buyer"] = (f"{sale.buyer} is the one who sells: name the new owner.",)
     if sale.papers_by is not None and sale.papers_by < today:
-        wrong["papers_by"] = ("That day has passed: give one to come, or leave it empty.",)
+        wrong["papers_by"] = ("That day has passed, or is before she is sold: give a later one, or leave it empty.",)
     started = Job.objects.filter(order__in=sale.withdrawn, order__boat=boat, state=Job.State.STARTED).first()
     if started is not None:
         wrong["withdrawn"] = (f"“{started.name}” is under way: report it finished or stopped first.",)

@@ -46,6 +46,13 @@
     if (act && act(event)) { event.preventDefault(); }
   });
 
+  // What was typed into a field that searches by itself before this script was there is looked for now.
+  window.addEventListener("load", function () {
+    document.querySelectorAll("[data-find][hx-get]").forEach(function (field) {
+      if (field.value !== field.defaultValue) { htmx.trigger(field, "typed"); }
+    });
+  });
+
   // A row of the board opens and closes by the same control.
   document.addEventListener("htmx:beforeRequest", function (event) {
     var opener = event.target.closest("a.opener");

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 
 from yard.models import Fact, Job, JobLink, PlannedJob, Trade, WaterNeed, YardSettings
 from yard.queries.boat_page import BoatRows
-from yard.services.weather_limits import limits_of
+from yard.services.product_limits import WeatherBook, sheets_by_job
 from yard.web.boats.water import HerWater, RampJob
 from yard.web.boats.weather import weather_words
 from yard.web.boats.words import count, date_words, hours_words, span_words, when_words
@@ -142,7 +142,9 @@ def lines_of(
     rows: BoatRows, times: Times, water: HerWater | None, ramp: RampJob | None, yard: YardSettings, *, late: bool
 ) -> list[Line]:
     """All her jobs by time, each after the wait that it sat out; jobs without a time stand last."""
-    limits = limits_of(yard)
+    weather_book = WeatherBook.of(
+        yard, sheets_by_job(rows.network.links, {job.pk: job.kind_id for job in rows.network.jobs})
+    )
     critical = on_the_way_to_the_last(rows, times)
     several = len({job.order_id for job in rows.network.jobs}) > 1
     place = {job.pk: number for number, job in enumerate(rows.network.jobs)}
@@ -153,7 +155,7 @@ def lines_of(
         lines += _waits_before(rows, times, job, critical)
         if ramp is not None and job.pk == ramp.job.pk:
             lines += [_dry_line(dry, water, job.pk in critical, late) for dry in dry_days(water, ramp)]
-        weather = weather_words(job, limits, yard)
+        weather = weather_words(job, weather_book, yard)
         lines.append(
             _line(rows, job, critical, several=several, following=job.pk == following, water=water, weather=weather)
         )

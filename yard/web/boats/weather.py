@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from yard.models import Job, YardSettings
-from yard.services.read_problem.forecast import WORK_OF
-from yard.weather.limits import Limits, WorkKind
+from yard.services.product_limits import WeatherBook
+from yard.weather.limits import Limits
 
 
-def weather_words(job: Job, limits: Mapping[WorkKind, Limits], yard: YardSettings) -> str:
-    """ "wind to 12 kn, gusts to 18 kn, dry"; "" where any weather will do."""
-    kind = WORK_OF.get(job.weather_class)
-    return "" if kind is None else ", ".join(_figures(limits[kind], yard))
+def weather_words(job: Job, weather: WeatherBook, yard: YardSettings) -> str:
+    """ "wind to 12 kn, gusts to 18 kn, dry"; products by name; "" where any weather will do."""
+    limits, sheets = weather.of_job(job), weather.named(job)
+    words = limit_figures(limits, yard) if limits is not None else []
+    names = f"{', '.join(sheet.name for sheet in sheets)}: " if sheets else ""
+    return f"{names}{', '.join(words) or 'as its data sheet says'}" if names else ", ".join(words)
 
 
-def _figures(limits: Limits, yard: YardSettings) -> list[str]:
+def limit_figures(limits: Limits, yard: YardSettings) -> list[str]:
     words = [f"wind to {limits.wind_kn:g} kn"] if limits.wind_kn is not None else []
     words += [f"gusts to {limits.gust_kn:g} kn"] if limits.gust_kn is not None else []
     words += ["dry"] if limits.dry else []
@@ -25,6 +25,8 @@ def _figures(limits: Limits, yard: YardSettings) -> list[str]:
     elif limits.min_temp_c is not None:
         words.append(f"at least {_degrees(limits.min_temp_c, yard)}")
     words += [f"humidity under {limits.below_rh:g} %"] if limits.below_rh is not None else []
+    if limits.min_dew_spread_c is not None and limits.below_rh is not None:
+        words.append(f"{_spread(limits.min_dew_spread_c, yard)} above the dew point")
     words += ["no thunder"] if limits.thunder_before_h is not None else []
     return words
 
@@ -34,3 +36,8 @@ def _degrees(celsius: float, yard: YardSettings) -> str:
     if yard.units == YardSettings.Units.FEET:
         return f"{celsius * 1.8 + 32:.0f} °F"
     return f"{celsius:.0f} °C"
+
+
+def _spread(celsius: float, yard: YardSettings) -> str:
+    """A difference of two temperatures."""
+    return f"{celsius * 1.8:.0f} °F" if yard.units == YardSettings.Units.FEET else f"{celsius:g} °C"

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from yard.models import HourlyForecast, Job, Place, PlannedJob, WeatherClass, YardSettings
+from yard.models import HourlyForecast, Job, Place, PlannedJob, ProductSheet, WeatherClass, YardSettings
 from yard.pictures.day_sheet_input import Gust, GustLimit
 from yard.queries.forecasts import hours_between
-from yard.services.read_problem.forecast import WORK_OF, judged_at
-from yard.services.weather_limits import limits_of
+from yard.services.product_limits import WeatherBook, sheets_of
+from yard.services.read_problem.forecast import judged_at
 from yard.weather.hourly import Hour
 from yard.weather.judge import Measure, Reason, Verdict
-from yard.weather.limits import GUST_PER_WIND, Limits, WindSector, WorkKind
+from yard.weather.limits import GUST_PER_WIND, Limits, WindSector
 from yard.weather.refresh import Age, age
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import at_minute, local, minute_on
@@ -25,6 +25,8 @@ WHOSE = {
     WeatherClass.PATTERN: "the limit for a pattern of",
 }
 AGES = {Age.FRESH: "", Age.OLD: ", old", Age.TOO_OLD: ", too old to plan by"}
+OF_A_PRODUCT = (Measure.TEMPERATURE, Measure.HUMIDITY, Measure.DEW_SPREAD, Measure.WARMTH_AFTER)
+"""What data sheets set limits of."""
 CLOSE_SHARE = 0.8
 """From four fifths of a limit on it is close by (common practice)."""
 
@@ -46,10 +48,10 @@ def day_wind(
     forecast: HourlyForecast | None, rows: Sequence[PlannedJob], day: date, yard: YardSettings, *, now: datetime
 ) -> DayWind:
     """What the forecast says of the day by the yard's limits; without one, that wind and rain are not judged."""
-    own = limits_of(yard)
     hours = () if forecast is None else hours_between(forecast, at_minute(day, 0), at_minute(day, 1440))
     if forecast is None or not hours:
         return DayWind((), None, "No forecast is kept for this day: wind and rain are not judged.", ())
+    own = WeatherBook.of(yard, sheets_of(row.job_id for row in rows))
     made = local(forecast.updated_at)
     estimated = any(hour.gust_kn is None and hour.wind_kn is not None for hour in hours)
     guess = f" Where it gives no gusts they are reckoned as {GUST_PER_WIND:g} times the wind." if estimated else ""
@@ -71,13 +73,13 @@ def gust_kn(hour: Hour) -> float | None:
     return None if hour.wind_kn is None else GUST_PER_WIND * hour.wind_kn
 
 
-def lowest_limit(rows: Sequence[PlannedJob], own: Mapping[WorkKind, Limits], hours: Sequence[Hour]) -> GustLimit | None:
+def lowest_limit(rows: Sequence[PlannedJob], own: WeatherBook, hours: Sequence[Hour]) -> GustLimit | None:
     """The lowest gust of the forecast that closes one of these jobs where it is done, and whose limit it is."""
     found = [limit for row in rows if (limit := _limit_there(row, own, hours)) is not None]
     return min(found, key=lambda each: each.kn, default=None)
 
 
-def _limit_there(row: PlannedJob, own: Mapping[WorkKind, Limits], hours: Sequence[Hour]) -> GustLimit | None:
+def _limit_there(row: PlannedJob, own: WeatherBook, hours: Sequence[Hour]) -> GustLimit | None:
     """The job's limit as a gust in the forecast: at a place where it blows harder, a lower one closes it."""
     limits, place = limits_for(row, own), _windiest(row)
     if limits is None:
@@ -99,10 +101,9 @@ def _limit_there(row: PlannedJob, own: Mapping[WorkKind, Limits], hours: Sequenc
     )
 
 
-def limits_for(row: PlannedJob, own: Mapping[WorkKind, Limits]) -> Limits | None:
-    """The limits of its kind of work; None where any weather will do."""
-    kind = WORK_OF.get(row.job.weather_class)
-    return None if kind is None else own[kind]
+def limits_for(row: PlannedJob, own: WeatherBook) -> Limits | None:
+    """The limits of its kind of work and of the products put on in it; None where any weather will do."""
+    return own.of_job(row.job)
 
 
 def _windiest(row: PlannedJob) -> Place | None:
@@ -111,7 +112,7 @@ def _windiest(row: PlannedJob) -> Place | None:
     return max(places, key=lambda place: (place.wind_factor, len(place.wind_limits)), default=None)
 
 
-def _close(row: PlannedJob, hours: Sequence[Hour], own: Mapping[WorkKind, Limits]) -> str:
+def _close(row: PlannedJob, hours: Sequence[Hour], own: WeatherBook) -> str:
     """What the forecast says against a job, or how near it comes; "" where it is well inside, or has no limits."""
     limits = limits_for(row, own)
     if limits is None or row.job.state == Job.State.DONE:
@@ -127,7 +128,7 @@ def _close(row: PlannedJob, hours: Sequence[Hour], own: Mapping[WorkKind, Limits
     ]
     if reasons:
         start, worst = max(reasons, key=lambda each: (each[1].verdict, -each[0].timestamp()))
-        return f"{name}: {_reason(worst)} at {local(start):%H:%M}"
+        return f"{name}: {_reason(worst, own.named(row.job))} at {local(start):%H:%M}"
     near = [
         (hour.start, factor * kn) for hour in hours if _meets(hour.start, row) and (kn := gust_kn(hour)) is not None
     ]
@@ -139,11 +140,12 @@ def _close(row: PlannedJob, hours: Sequence[Hour], own: Mapping[WorkKind, Limits
     return f"{name}: gusts of {kn:.0f} kn, limit {limits.gust_kn:g}, at {local(start):%H:%M}"
 
 
-def _reason(worst: Reason) -> str:
-    """ "gust 24 kn over the limit of 15", "rain doubtful" """
+def _reason(worst: Reason, sheets: Sequence[ProductSheet]) -> str:
+    """ "gust 24 kn over the limit of 15", "rain doubtful", "temperature outside of the limit (Harbor Bright 40)" """
     if worst.measure in (Measure.WIND, Measure.GUST) and worst.value is not None and worst.limit is not None:
         return f"{worst.measure.value} of {worst.value:.0f} kn over the limit of {worst.limit:g}"
-    return f"{worst.measure.value} {'outside of the limit' if worst.verdict is Verdict.CLOSED else 'doubtful'}"
+    whose = f" ({', '.join(sheet.name for sheet in sheets)})" if sheets and worst.measure in OF_A_PRODUCT else ""
+    return f"{worst.measure.value} {'outside of the limit' if worst.verdict is Verdict.CLOSED else 'doubtful'}{whose}"
 
 
 def _meets(start: datetime, row: PlannedJob) -> bool:

@@ -7,9 +7,10 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.db.models import Q, QuerySet
 from django.urls import reverse
 
-from yard.models import Boat, BoatOwner, CalendarAddress, Owner, Telling, WholeChange
+from yard.models import Boat, BoatOwner, CalendarAddress, Owner, SaleToCome, Telling, WholeChange
 from yard.queries.duplicates import Pair, owners_twice
 from yard.services import keeping
 from yard.services.keep_owner import OWNER, OWNERSHIP
@@ -77,12 +78,16 @@ class OwnedBoat:
 
 @dataclass(frozen=True)
 class OwnerPage:
-    """now, before: boats owned today, and those no longer. twins: owners that look like the same."""
+    """now, before: boats owned today, and those no longer. to_come: sales of boats of theirs, and to them, that wait.
+
+    twins: owners that look like the same.
+    """
 
     owner: Owner
     phones: tuple[Line, ...]
     now: tuple[OwnedBoat, ...]
     before: tuple[OwnedBoat, ...]
+    to_come: tuple[SaleToCome, ...]
     told: tuple[Telling, ...]
     calendars: tuple[CalendarAddress, ...]
     wholes: tuple[WholeChange, ...]
@@ -90,7 +95,7 @@ class OwnerPage:
 
 
 def owner_page(owner: Owner, today: date) -> OwnerPage:
-    """Seven queries, however many boats and tellings."""
+    """Eight queries, however many boats and tellings."""
     shares = owner.ownerships.select_related("boat").order_by("boat__name", "-starts_on", "id")
     boats = [OwnedBoat(each, _over(each.insurance_expires_on, today)) for each in shares]
     told = owner.tellings.select_related("boat", "order", "told_by").order_by("-told_at", "-id")[:TOLD]
@@ -99,11 +104,18 @@ def owner_page(owner: Owner, today: date) -> OwnerPage:
         phones=lines_of(owner),
         now=tuple(each for each in boats if each.share.ends_on is None and not each.share.boat.archived),
         before=tuple(each for each in boats if each.share.ends_on is not None or each.share.boat.archived),
+        to_come=tuple(_sales_to_come(owner)),
         told=tuple(told),
         calendars=tuple(owner.addresses.filter(withdrawn_at=None).order_by("name", "id")),
         wholes=tuple(owner.whole_changes.select_related("made_by").order_by("-made_at", "-id")),
         twins=() if owner.archived else tuple(owners_twice(owner)),
     )
+
+
+def _sales_to_come(owner: Owner) -> QuerySet[SaleToCome]:
+    theirs = Q(boat__ownerships__owner=owner, boat__ownerships__ends_on=None) | Q(buyer=owner)
+    rows = SaleToCome.objects.filter(theirs, called_off_at=None, carried_out_at=None).distinct()
+    return rows.select_related("boat", "buyer", "made_by").order_by("sold_on", "id")
 
 
 def _over(day: date | None, today: date) -> bool:

@@ -8,7 +8,7 @@ from uuid import uuid4
 
 from django import forms
 
-from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, WholeChange
+from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, SaleToCome, WholeChange
 from yard.queries.accounts import called
 from yard.services.keeping import Refused
 from yard.services.whole_change.sale import Sale, calendars_of, current_shares
@@ -108,6 +108,12 @@ def done_by_form(key: str) -> WholeChange | None:
     """The sale that this form made before: by then its sellers own her no more, so that it would not be valid."""
     known = form_key_in(key)
     return WholeChange.objects.filter(form_key=known).first() if known is not None else None
+
+
+def agreed_by_form(key: str) -> SaleToCome | None:
+    """The sale to come that this form kept before."""
+    known = form_key_in(key)
+    return SaleToCome.objects.filter(form_key=known).first() if known is not None else None
 
 
 def _calendar(address: CalendarAddress) -> str:

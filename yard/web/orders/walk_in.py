@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any, cast
 from uuid import uuid4
 
@@ -19,6 +19,10 @@ MOST_USUAL = "sail_repair"
 """What is on the form unless somebody chooses: a torn sail in July (common practice)."""
 
 
+WANTED_IN = (("", "not said"), (1, "tomorrow"), (3, "in 3 days"), (7, "in a week"), (14, "in 2 weeks"))
+"""What people at the door say most (common practice)."""
+
+
 class WalkInForm(forms.Form):
     """Only the name and what is ordered must be said."""
 
@@ -28,7 +32,10 @@ class WalkInForm(forms.Form):
     photograph = forms.FileField(label="Photograph", required=False)
     bag_tag = forms.CharField(label="Bag tag", required=False, max_length=20)
     price_said = forms.CharField(label="Price said", required=False, max_length=40)
-    wanted = DayField("Wanted by")
+    wanted_in = forms.TypedChoiceField(
+        label="Wanted", choices=WANTED_IN, coerce=int, empty_value=None, required=False, widget=forms.RadioSelect
+    )
+    wanted = DayField("or by a day")
     package = forms.ModelChoiceField(
         label="Work", queryset=Package.objects.none(), error_messages={"required": "Choose what is to be done."}
     )
@@ -42,13 +49,20 @@ class WalkInForm(forms.Form):
         package.initial = package.queryset.filter(key=MOST_USUAL).first()
         self.fields["form_key"].initial = uuid4()
         for name, field in self.fields.items():
-            field.widget.attrs["class"] = "field"
+            if name != "wanted_in":
+                field.widget.attrs["class"] = "field"
             if self.is_bound and name in self.errors:
                 field.widget.attrs |= {"aria-invalid": "true", "aria-describedby": f"{self[name].id_for_label}_error"}
         self.fields["name"].widget.attrs |= {"autocomplete": "off", "autocapitalize": "words", "autofocus": True}
         self.fields["phone"].widget.attrs["autocomplete"] = "off"
         self.fields["phone"].widget.input_type = "tel"
-        self.fields["photograph"].widget.attrs["accept"] = "image/jpeg,image/png,image/webp"
+        self.fields["photograph"].widget.attrs |= {
+            "accept": "image/jpeg,image/png,image/webp",
+            "capture": "environment",
+        }
+        for name in ("name", "phone", "bag_tag"):
+            self.fields[name].widget.attrs["enterkeyhint"] = "next"
+        self.fields["price_said"].widget.attrs["inputmode"] = "decimal"
 
     def clean_photograph(self) -> UploadedFile[bytes] | None:
         sent: UploadedFile[bytes] | None = self.cleaned_data["photograph"]
@@ -63,7 +77,9 @@ class WalkInForm(forms.Form):
         return day
 
     def dates(self) -> OrderDates:
-        return OrderDates(wanted=self.cleaned_data["wanted"])
+        """The day that was typed; else so many days from today; else none."""
+        typed, days = self.cleaned_data["wanted"], self.cleaned_data["wanted_in"]
+        return OrderDates(wanted=typed or (self.today + timedelta(days=days) if days is not None else None))
 
     def terms(self) -> Terms:
         said = self.cleaned_data

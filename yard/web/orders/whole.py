@@ -6,14 +6,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from yard.models import Fact, Job, JobWay, Order, PlannedJob, Skill
+from yard.models import Fact, Job, JobWay, Order, PlannedJob, Skill, YardSettings
 from yard.pictures.package_network import PackageNetworkPicture
 from yard.queries.orders import OrderWhole, order_whole
+from yard.services.product_limits import sheets_by_job
 from yard.web.history import Change, changes_of
 from yard.web.orders.form import DatesForm
 from yard.web.orders.network import network_of_order
 from yard.web.orders.preview import OptionLine, preview
 from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words, wait_words
+from yard.web.products.words import sheets_words
 
 
 @dataclass(frozen=True)
@@ -29,12 +31,13 @@ class WayRow:
 
 @dataclass(frozen=True)
 class JobRow:
-    """One job of an order. ways: the usual one first; the planner picks one."""
+    """One job of an order. ways: the usual one first; the planner picks one. products: put on in it, with limits."""
 
     job: Job
     ways: tuple[WayRow, ...]
     places: str
     needs: str
+    products: str
     after: tuple[str, ...]
     facts: tuple[str, ...]
     planned_at: datetime | None
@@ -56,11 +59,16 @@ class OrderPage:
     unplanned: int
 
 
-def order_page(order: Order) -> OrderPage:
+def order_page(order: Order, yard: YardSettings) -> OrderPage:
     """About fifteen queries, however many jobs."""
     whole = order_whole(order)
     skills = dict(Skill.objects.values_list("key", "name"))
-    rows = [_row(job, whole, skills) for job in whole.jobs if job.state != Job.State.CANCELLED]
+    sheets = sheets_by_job(whole.links, {job.pk: job.kind_id for job in whole.jobs})
+    rows = [
+        _row(job, whole, skills, sheets_words(sheets.get(job.pk, ()), yard))
+        for job in whole.jobs
+        if job.state != Job.State.CANCELLED
+    ]
     network = network_of_order(whole)
     package = order.package
     options = preview(package, order.boat, frozenset(order.options), skills).options if package else ()
@@ -88,7 +96,7 @@ def dates_form(order: Order, data: Any, today: Any) -> DatesForm:
     return DatesForm(data, today=today, initial=initial)
 
 
-def _row(job: Job, whole: OrderWhole, skills: dict[str, str]) -> JobRow:
+def _row(job: Job, whole: OrderWhole, skills: dict[str, str], products: str) -> JobRow:
     ways = list(job.ways.all())
     way = ways[0] if ways else None
     planned = whole.planned.get(job.pk)
@@ -97,6 +105,7 @@ def _row(job: Job, whole: OrderWhole, skills: dict[str, str]) -> JobRow:
         ways=tuple(_way(job, each, skills) for each in ways),
         places=place_words(way.place_kinds) if way else "",
         needs=need_words(water=job.water_need, weather=job.weather_class, light=job.needs_light),
+        products=products,
         after=tuple(_after(job, whole)),
         facts=tuple(fact_words(fact) for fact in job.facts.all() if fact.state != Fact.State.HERE),
         planned_at=planned.starts_at if planned else None,

@@ -13,7 +13,8 @@ from yard.models import BoatAt, JobKind, Light, PlaceKind, ProductKind, Skill, W
 from yard.models.checks import is_day_of_year
 from yard.services.package_edits import JobSheet, free_key
 from yard.services.package_files import CrewLine, Job, Link, Part, Way
-from yard.web.packages.hours import MinutesField, minutes_typed
+from yard.web.packages.hours import MinutesField
+from yard.web.packages.parts import parts_shown, parts_typed
 
 CREW_LINES, PLACES = 3, 3
 MOST = 12  # ways of one job, and jobs that it follows
@@ -173,7 +174,7 @@ class WayForm(forms.Form):
         return [self[f"place_{n}"] for n in range(1, PLACES + 1)]
 
     def clean_parts(self) -> tuple[Part, ...]:
-        return tuple(_part(line) for line in str(self.cleaned_data["parts"]).splitlines() if line.strip())
+        return parts_typed(str(self.cleaned_data["parts"]))
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -193,23 +194,9 @@ class WayForm(forms.Form):
         return Way(minutes=said["hours"], crew=crew, places=places, boat_at=said["boat_at"], parts=said["parts"])
 
 
-def _part(line: str) -> Part:
-    name, _, rest = line.partition(",")
-    time, _, water = rest.partition(",")
-    try:
-        minutes = minutes_typed(time)
-    except ValueError as wrong:
-        raise forms.ValidationError(str(wrong)) from wrong
-    if not name.strip() or not minutes or water.strip().lower() not in ("", "water"):
-        raise forms.ValidationError(
-            f"“{line.strip()}”: write a part as “float off, 30 min, water”, without water where it needs none."
-        )
-    return Part(name=name.strip(), minutes=minutes, water=bool(water.strip()))
-
-
 def _way_initial(way: Way) -> dict[str, Any]:
     values: dict[str, Any] = {"hours": way.minutes, "boat_at": way.boat_at}
-    values["parts"] = "\n".join(f"{p.name}, {p.minutes} min" + (", water" if p.water else "") for p in way.parts)
+    values["parts"] = parts_shown(way.parts)
     for number, line in enumerate(way.crew, 1):
         values |= {f"count_{number}": line.count, f"skill_{number}": line.skill, f"level_{number}": line.level}
     return values | {f"place_{number}": kind for number, kind in enumerate(way.places, 1)}

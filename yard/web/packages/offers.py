@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from yard.models import Order, Package, PackageEdition, Skill
 from yard.services.offer_package import Offer, offers_of
+from yard.services.package_differences import Difference
 from yard.services.package_editions import file_of, latest_edition
 from yard.web.packages.changed_words import in_words
 
@@ -14,10 +15,11 @@ STAYS = {"begun": "begun already: stays as it is", "hers": "changed for her alon
 
 @dataclass(frozen=True)
 class OfferLine:
-    """words: the change; stays: why she does not get it, "" where she would."""
+    """words: the change; stays: why she does not get it, "" where she would. name: of the line, for its buttons."""
 
     words: str
     stays: str
+    name: str
 
 
 @dataclass(frozen=True)
@@ -25,6 +27,8 @@ class OfferRow:
     order: Order
     base: PackageEdition
     lines: tuple[OfferLine, ...]
+    taken: tuple[OfferLine, ...]
+    left: tuple[OfferLine, ...]
     changes_her: bool
 
 
@@ -47,7 +51,10 @@ def offers_page(package: Package) -> OffersPage:
 
 def _row(offer: Offer, names: dict[str, str], skills: dict[str, str]) -> OfferRow:
     known = {job.key: job.name for job in file_of(offer.base).job} | names
-    lines = tuple(
-        OfferLine(in_words(each.difference, known, skills), STAYS.get(each.stays, "")) for each in offer.offered
-    )
-    return OfferRow(offer.order, offer.base, lines, offer.changes_her)
+
+    def line(found: Difference, stays: str = "") -> OfferLine:
+        return OfferLine(in_words(found, known, skills), stays, found.name)
+
+    lines = tuple(line(each.difference, STAYS.get(each.stays, "")) for each in offer.offered)
+    taken, left = (tuple(map(line, found)) for found in (offer.taken, offer.left))
+    return OfferRow(offer.order, offer.base, lines, taken, left, offer.changes_her)

@@ -8,6 +8,7 @@ from yard.models import Job, JobLink, Order, ProductSheet, YardSettings
 from yard.web.history import Change, changes_of
 from yard.web.orders.words import between_words, wait_words
 from yard.web.products.form import degree_unit, degrees
+from yard.web.products.words import limits_words
 
 
 @dataclass(frozen=True)
@@ -65,19 +66,3 @@ def _said(sheet: ProductSheet, yard: YardSettings) -> tuple[tuple[str, str], ...
     planned = sheet.planned_temp_c
     said.append(("Waits are planned for", "the coldest listed" if planned is None else warm(planned)))
     return tuple(said)
-
-
-def limits_words(sheet: ProductSheet, yard: YardSettings) -> str:
-    """ "50 to 90 °F, humidity at most 85 %, 5 °F above the dew point"; "" where the sheet states none."""
-    unit = degree_unit(yard)
-    low, high = (
-        None if each is None else f"{degrees(each, yard):.0f}" for each in (sheet.min_temp_c, sheet.max_temp_c)
-    )
-    parts = [
-        f"{low} to {high} {unit}" if low and high else f"not below {low} {unit}" if low else "",
-        f"not above {high} {unit}" if high and not low else "",
-        f"humidity at most {sheet.max_humidity_pct} %" if sheet.max_humidity_pct else "",
-    ]
-    if sheet.min_dew_spread_c:
-        parts.append(f"{degrees(sheet.min_dew_spread_c, yard, difference=True):.0f} {unit} above the dew point")
-    return ", ".join(each for each in parts if each)

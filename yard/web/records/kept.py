@@ -35,7 +35,7 @@ class KeptRow:
 class Kept:
     """memos, photographs, measurements: what stands; gone: what was taken back. Forms: None for who only looks.
 
-    open: whether the form of a note stands open. names: of measures, as they were called before. of_the_boat: measures
+    names: of measures, as they were called before. of_the_boat: measures
     of her other orders, in words, so that a new cover can be made from file.
     """
 
@@ -47,7 +47,6 @@ class Kept:
     measure_form: MeasureForm | None
     note_url: str
     measure_url: str
-    open: bool
     names: tuple[str, ...]
     of_the_boat: tuple[str, ...] = ()
 
@@ -90,7 +89,6 @@ def _kept(
         gone=tuple(row for found in told.values() for row in found if row.record.taken_back_at is not None),
         note_form=NoteForm(choices=choices, auto_id="note-%s", initial=opened) if writes else None,
         measure_form=MeasureForm(choices=choices, yard=yard, auto_id="measure-%s", initial=opened) if writes else None,
-        open=bool(opened),
         names=measure_names() if writes else (),
         note_url=reverse(f"{page[0]}_note", args=[page[1]]),
         measure_url=reverse(f"{page[0]}_measure", args=[page[1]]),

@@ -19,6 +19,7 @@ from yard.services.say_fact import FactRefused, say_draft, say_fact
 from yard.services.say_hours import Clocks
 from yard.services.tellings import TellingRefused, note_telling, take_back
 from yard.services.whereabouts import WhereRefused, say_where_boat_lies, say_where_thing_lies
+from yard.services.whole_change.sale_to_come import waiting
 from yard.web.access import found, may, require
 from yard.web.boats.forms import SAYINGS, DraftForm, TellForm, fact_ids
 from yard.web.boats.page import Sent, boat_page
@@ -183,6 +184,7 @@ def _show(
         "tell_form": tell_form,
         "kept": kept_of_boat(her, list(page.rows.orders), request.yard, request.user),
         "refused": refused,
+        "to_come": waiting(her),
         "today": local(now).date(),
         "unit": height_unit(request.yard),
     }

@@ -14,6 +14,7 @@ from yard.services.order_package import OrderRefused
 from yard.services.package_edits import sheet_of
 from yard.web.access import found, require
 from yard.web.packages.job_form import Known, Sheet
+from yard.web.products.of_job import product_rows
 from yard.web.request import YardRequest, who
 
 ORDERS = Order.objects.select_related("boat", "package")
@@ -36,7 +37,13 @@ def order_job(request: YardRequest, pk: int, job: int | None = None) -> HttpResp
     return render(
         request,
         "orders/job.html",
-        {"order": order, "job": row, "sheet": sheet, "told": {"faults": [told]} if told else {}},
+        {
+            "order": order,
+            "job": row,
+            "sheet": sheet,
+            "told": {"faults": [told]} if told else {},
+            "products": product_rows(row, request.yard) if row else (),
+        },
         status=422 if bad else 200,
     )
 

@@ -146,6 +146,6 @@ def _change(request: YardRequest, row: Order, act: Callable[[Sender], object]) -
 def _page(request: YardRequest, row: Order, form: forms.Form | None = None) -> HttpResponse:
     today = local(request.yard_now).date()
     kept = kept_of_order(row, request.yard, request.user, request.GET.get("about", ""))
-    context = {"page": order_page(row), "dates": form or dates_form(row, None, today), "kept": kept}
+    context = {"page": order_page(row, request.yard), "dates": form or dates_form(row, None, today), "kept": kept}
     context["walk_in_dial"] = dial(row.walk_in_phone)
     return render(request, "orders/order.html", context, status=422 if form else 200)

@@ -10,10 +10,17 @@ from django.shortcuts import redirect, render
 from yard.models import Order, Package, StaleRow
 from yard.services import offer_package
 from yard.services.change_order import Sender
+from yard.services.offer_lines import Act, decide_line
 from yard.services.order_package import OrderRefused
 from yard.web.access import found, require
 from yard.web.packages.offers import offers_page
 from yard.web.request import YardRequest, who
+
+LINE: dict[Act, str] = {
+    "take": "that line is taken; it can be taken back below.",
+    "leave": "that line is left; it can be offered again below.",
+    "back": "taken back: it stands as before, and is offered again.",
+}
 
 
 @require("order", post="order")
@@ -21,9 +28,30 @@ def package_offers(request: YardRequest, pk: int) -> HttpResponse:
     """Take or leave the newest edition for the orders that are ticked; each as it was seen, or not at all."""
     package = found(Package.objects.all(), pk=pk)
     if request.method == "POST":
-        _take_or_leave(request, package)
+        if "line" in request.POST:
+            _decide_line(request, package)
+        else:
+            _take_or_leave(request, package)
         return redirect("package_offers", pk=pk)
     return render(request, "packages/offers.html", {"page": offers_page(package)})
+
+
+def _decide_line(request: YardRequest, package: Package) -> None:
+    """One line of one order, as the button says: what to do, the order, the line."""
+    act, _, rest = request.POST["line"].partition("|")
+    pk, _, name = rest.partition("|")
+    order = found(Order.objects.filter(package=package), pk=_number(pk))
+    sender = Sender(who(request), request.yard_now, _number(request.POST.get(f"version-{order.pk}", "")))
+    wanted: Act = "take" if act == "take" else "leave" if act == "leave" else "back"
+    try:
+        decide_line(order, name, wanted, number=_number(request.POST.get("edition", "")), sender=sender)
+        messages.success(
+            request, f"{order.ref}: {LINE[wanted]} The posted plan stays until the season is planned again."
+        )
+    except StaleRow:
+        messages.error(request, f"{order.ref} was changed by somebody else meanwhile: look at it, then try again.")
+    except (OrderRefused, ValidationError) as refused:
+        messages.error(request, f"{order.ref}: {refused}")
 
 
 def _take_or_leave(request: YardRequest, package: Package) -> None:

@@ -12,7 +12,8 @@ from yard.services.order_package import OrderRefused
 from yard.services.product_sheets import Kept, Refused, SomebodyWasQuicker, keep_sheet, use_sheet
 from yard.web.access import found, require
 from yard.web.products.form import SheetForm
-from yard.web.products.page import limits_words, sheet_page
+from yard.web.products.page import sheet_page
+from yard.web.products.words import limits_words
 from yard.web.request import YardRequest, who
 
 

@@ -9,20 +9,21 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
-from yard.models import Boat, Owner, StaleRow, WholeChange, YardSettings
+from yard.models import Boat, Owner, SaleToCome, StaleRow, WholeChange, YardSettings
 from yard.queries.duplicates import boats_twice, owners_twice
 from yard.services import keeping
 from yard.services.keeping import Refused
 from yard.services.whole_change.apart import tell_apart
 from yard.services.whole_change.merge import ChangedMeanwhile, Merged, keeper_of, merge
 from yard.services.whole_change.sale import Sold, sell
+from yard.services.whole_change.sale_to_come import Agreed, NotToChange, agree, call_off, carry_out_anyway, waiting
 from yard.services.whole_change.take_back import NotTakenBack, take_back, why_not
 from yard.web.access import found, may, require
 from yard.web.keeping.desk import say, seen_version, today_of, writer_of
 from yard.web.keeping.histories import KINDS, Kind
 from yard.web.keeping.merging import candidates, merge_page, ticked_in, wish_of
 from yard.web.keeping.saying import history_of
-from yard.web.keeping.selling import SaleForm, done_by_form
+from yard.web.keeping.selling import SaleForm, agreed_by_form, done_by_form
 from yard.web.keeping.wholes import whole_page
 from yard.web.request import YardRequest, who
 
@@ -67,20 +68,51 @@ def _merged(request: YardRequest, kept: Boat | Owner, gone: Boat | Owner) -> Who
 @require("edit_facts", post="edit_facts")
 def boat_sell(request: YardRequest, pk: int) -> HttpResponseBase:
     boat = found(Boat.objects.all(), pk=pk)
-    if sold := done_by_form(request.POST.get("form_key", "")):  # pressed twice
+    key = request.POST.get("form_key", "")
+    if sold := done_by_form(key):  # pressed twice
         return redirect("whole_change", pk=sold.pk)
+    if agreed_by_form(key):
+        return redirect("boat", pk=pk)
     form = SaleForm(request.POST or None, boat=boat, today=today_of(request))
-    if form.is_valid():
-        try:
-            match sell(boat, form.sale(), seen_version=form.cleaned_data["version"] or 0, writer=writer_of(request)):
-                case Sold(change, _):
-                    messages.success(request, f"{change}. Permit and insurance are asked anew: see what she waits on.")
-                    return redirect("whole_change", pk=change.pk)
-                case Refused() as refused:
-                    form.refuse(refused)
-        except StaleRow:
-            form.add_error(None, "Somebody changed her meanwhile: open this page anew, and look again.")
-    return render(request, "keeping/sell.html", {"form": form, "boat": boat}, status=422 if form.errors else 200)
+    if form.is_valid() and (there := _sold(request, boat, form)):
+        return there
+    context = {"form": form, "boat": boat, "to_come": waiting(boat)}
+    return render(request, "keeping/sell.html", context, status=422 if form.errors else 200)
+
+
+def _sold(request: YardRequest, boat: Boat, form: SaleForm) -> HttpResponseBase | None:
+    """Where to go on; None where nothing was done, and the form says why."""
+    sale, seen, writer = form.sale(), form.cleaned_data["version"] or 0, writer_of(request)
+    verb = agree if sale.sold_on > writer.today else sell
+    try:
+        match verb(boat, sale, seen_version=seen, writer=writer):
+            case Sold(change, _):
+                messages.success(request, f"{change}. Permit and insurance are asked anew: see what she waits on.")
+                return redirect("whole_change", pk=change.pk)
+            case Agreed(row):
+                messages.success(request, f"{row}: until then nothing changes. It can be called off on her page.")
+                return redirect("boat", pk=boat.pk)
+            case Refused() as refused:
+                form.refuse(refused)
+    except StaleRow:
+        form.add_error(None, "Somebody changed her meanwhile: open this page anew, and look again.")
+    return None
+
+
+@require(post="edit_facts")
+def sale_to_come(request: YardRequest, pk: int) -> HttpResponseBase:
+    """A sale that waits is called off, or carried out once more after what stood in its way was put right."""
+    row = found(SaleToCome.objects.select_related("boat"), pk=pk)
+    if request.POST.get("act") == "again":
+        if why_not := carry_out_anyway(row, writer=writer_of(request)):
+            messages.error(request, f"She is not sold yet: {why_not}")
+        return redirect("boat", pk=row.boat_id)
+    try:
+        call_off(row, writer=writer_of(request))
+        messages.success(request, f"Called off: {row.boat} stays whose she is.")
+    except NotToChange as refused:
+        messages.error(request, str(refused))
+    return redirect("boat", pk=row.boat_id)
 
 
 @require("see_owners")

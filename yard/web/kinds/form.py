@@ -1,0 +1,64 @@
+"""The form of a kind of job."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+from django import forms
+
+from yard.models import JobKind, Pausing, Trade, WaterNeed, WeatherClass
+from yard.services.keep_kind import FIELDS, Refused
+from yard.services.package_files import Part
+from yard.web.packages.job_form import dress, mark_wrong
+from yard.web.packages.parts import parts_shown, parts_typed
+
+
+class KindForm(forms.Form):
+    """What every job of a kind shares. why: kept with the change."""
+
+    name = forms.CharField(label="Name", max_length=80)
+    short_name = forms.CharField(label="Short", max_length=8)
+    letter = forms.CharField(label="Mark", max_length=2)
+    trade = forms.ChoiceField(label="Trade", choices=Trade.choices)
+    pausing = forms.ChoiceField(label="In time", choices=Pausing.choices)
+    weather_class = forms.ChoiceField(label="Weather", choices=WeatherClass.choices)
+    water_need = forms.ChoiceField(label="Water", choices=WaterNeed.choices)
+    outdoor = forms.BooleanField(label="out of doors", required=False)
+    needs_light = forms.BooleanField(label="in daylight", required=False)
+    not_alone = forms.BooleanField(label="never alone", required=False)
+    needs_boat = forms.BooleanField(label="done on the boat", required=False)
+    shares_boat = forms.BooleanField(label="others may work on her meanwhile", required=False)
+    cautions = forms.CharField(
+        label="Cautions", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 4})
+    )
+    parts = forms.CharField(label="In parts", required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 4}))
+    archived = forms.BooleanField(label="not used any more", required=False)
+    why = forms.CharField(label="Why", required=False, max_length=80)
+
+    def __init__(self, data: Any = None, *, kind: JobKind | None = None) -> None:
+        super().__init__(data, initial=_initial(kind) if kind else {"trade": Trade.YARD})
+        dress(self)
+
+    def clean_parts(self) -> list[dict[str, Any]]:
+        return [msgspec.to_builtins(part) for part in parts_typed(str(self.cleaned_data["parts"]))]
+
+    def values(self) -> dict[str, Any]:
+        return {name: self.cleaned_data[name] for name in FIELDS}
+
+    def is_valid(self) -> bool:
+        valid = super().is_valid()
+        mark_wrong(self)
+        return valid
+
+    def refuse(self, refused: Refused) -> None:
+        for key, words in refused.words.items():
+            for each in words:
+                self.add_error(key if key in self.fields else None, each)
+        mark_wrong(self)
+
+
+def _initial(kind: JobKind) -> dict[str, Any]:
+    return {name: getattr(kind, name) for name in FIELDS} | {
+        "parts": parts_shown(msgspec.convert(kind.parts, list[Part]))
+    }
