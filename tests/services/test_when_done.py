@@ -145,7 +145,7 @@ def test_what_the_first_method_missed_the_second_finds(monkeypatch):
 
 @pytest.mark.parametrize(
     ("said", "told"),
-    [("impossible", "before its last day; a second method says so too."), ("not known", "No room was found for")],
+    [("impossible", "A second method says so too."), ("not known", "No room was found for")],
 )
 def test_that_there_is_no_room_is_told_only_where_a_second_method_says_so(monkeypatch, said, told):
     monkeypatch.setattr(Room, "insert", lambda self, first=None: False)
