@@ -44,6 +44,7 @@ def test_made_copied_and_printed_on_one_page(new_browser, cast, feed_yard: FeedY
     def make_and_copy(page) -> str:
         page.get_by_role("button", name="Make it").click()
         expect(page.get_by_role("heading", level=1)).to_have_text("Wren Ash: jobs")
+        page.wait_for_load_state("load")  # copying is the script's
         page.get_by_role("button", name="Copy the address").click()
         expect(page.get_by_role("button", name="Copied")).to_be_visible()
         return str(page.evaluate("navigator.clipboard.readText()"))

@@ -17,7 +17,7 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 
 
-def until(holds: Callable[[], Any], within_s: float = 30.0, what: str = "") -> Any:
+def until(holds: Callable[[], Any], within_s: float = 120.0, what: str = "") -> Any:
     """The first true answer; an assertion fails if there is none in time."""
     deadline = time.monotonic() + within_s
     while time.monotonic() < deadline:
@@ -62,7 +62,7 @@ class Folder:
 
     def run(self, *words: str) -> str:
         process = self.start(*words)
-        said, _ = process.communicate(timeout=120)
+        said, _ = process.communicate(timeout=600)
         assert process.returncode == 0, said
         return said
 
@@ -81,7 +81,7 @@ class Folder:
             process.wait()
 
 
-def said(process: subprocess.Popen[str], within_s: float = 60.0) -> str:
+def said(process: subprocess.Popen[str], within_s: float = 240.0) -> str:
     """Wait for its end, and give what it printed."""
     return process.communicate(timeout=within_s)[0]
 

@@ -1,40 +1,59 @@
-"""The whole of a planner's first hour, in a real browser on a real server with its worker: sign in, order, plan, stop,
-post, read the board, open the launch list and the day sheet, print. Nothing stands in for anything."""
+"""The whole of a planner's first hour, in a real browser on a real server with its worker: `manage.py serve` on an
+empty folder, sign in, order, plan, stop, post, read the board, open the launch list and the day sheet, print; then a
+worker that is killed, and the end of all. Nothing stands in for anything."""
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from typing import Any
 
+import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from tests.operation.background import Folder, until
+from tests.operation.background import Folder, children, command_of, end, said, until
+from tests.operation.test_plan_process import gone
 from tests.operation.test_serve import answers, free_port
 
 PASSWORD = "the tide waits for nobody 27"
 WAIT_MS = 120_000  # compiling or a slow machine; nothing here is about speed
 
 
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str]]:
-    """An example yard of 25 boats in January, served with its worker; the address, and a one-time password."""
-    folder = Folder(tmp_path_factory.mktemp("journey"), settings="yard.settings")
-    folder.run("migrate", "--verbosity", "0")
-    folder.run("example", "--size", "S", "--day", "winter")
-    password = folder.run("add_user", "jo", "--role", "planner", "--first-name", "Jo").splitlines()[1]
+@dataclass
+class Served:
+    folder: Folder
+    process: subprocess.Popen[str]
+    port: int
+
+    @property
+    def address(self) -> str:
+        return f"http://localhost:{self.port}"
+
+    def other(self, word: str, than: int = 0) -> int:
+        """The child with that word in its command line; 0 if there is none."""
+        found = [child for child in children(self.process.pid) if word in command_of(child) and child != than]
+        return found[0] if found else 0
+
+
+@pytest.fixture
+def served(tmp_path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Served]:
+    """A yard served from a folder that did not exist before."""
+    monkeypatch.delenv("YARD_PLAIN_STATIC", raising=False)
+    folder = Folder(tmp_path / "data", settings="yard.settings")
     port = free_port()
-    folder.start("serve", "--port", str(port))
-    address = f"http://localhost:{port}"
-    until(lambda: answers(f"{address}/"), within_s=240, what="the site answers")
-    yield address, password
+    served = Served(folder, folder.start("serve", "--port", str(port)), port)
+    until(lambda: answers(f"{served.address}/"), within_s=600, what="the site answers")
+    yield served
     folder.kill_all()
 
 
 @pytest.fixture
-def desk(browser_thread: tuple[ThreadPoolExecutor, Any], served: tuple[str, str]) -> Iterator[Any]:
+def desk(browser_thread: tuple[ThreadPoolExecutor, Any]) -> Iterator[Any]:
     """Runs `act(page)` in the browser's thread; the test fails if the console complained of anything."""
     thread, chromium = browser_thread
     context = thread.submit(lambda: chromium.new_context(viewport={"width": 1280, "height": 900})).result()
@@ -52,15 +71,55 @@ def desk(browser_thread: tuple[ThreadPoolExecutor, Any], served: tuple[str, str]
     assert complaints == []
 
 
-def test_from_signing_in_to_paper(desk: Any, served: tuple[str, str]) -> None:
-    address, one_time = served
-    desk(lambda page: sign_in(page, address, one_time))
+def test_from_an_empty_folder_to_paper_and_the_end(desk: Any, served: Served) -> None:
+    styles_carry_their_contents(served)
+    nobody_serves_twice(served)
+
+    served.folder.run("example", "--size", "S", "--day", "winter")
+    one_time = served.folder.run("add_user", "jo", "--role", "planner", "--first-name", "Jo").splitlines()[1]
+    desk(lambda page: sign_in(page, served.address, one_time))
     boat = desk(order_a_package)
     desk(plan_and_stop)
     desk(post)
     desk(lambda page: read_the_board(page, boat))
     for path in ("/launches/2027-05-03/", "/days/2027-05-11/"):  # the season of the example yard
-        desk(lambda page, path=path: prints_on_one_page(page, address + path))
+        desk(lambda page, path=path: prints_on_one_page(page, served.address + path))
+
+    a_killed_worker_is_started_again(served)
+    ends_with_all_its_children(served)
+
+
+def styles_carry_their_contents(served: Served) -> None:
+    page = httpx.get(f"{served.address}/sign-in/", trust_env=False)
+    style = re.search(r'href="(/static/yard/page\.[0-9a-f]+\.css)"', page.text)
+    assert page.status_code == 200
+    assert style is not None, "static files are collected, and their names carry their contents"
+    assert httpx.get(served.address + style.group(1), trust_env=False).status_code == 200
+
+
+def nobody_serves_twice(served: Served) -> None:
+    again = served.folder.start("serve", "--port", str(served.port))
+    assert "try another with --port" in said(again)
+    assert again.returncode == 1
+
+
+def a_killed_worker_is_started_again(served: Served) -> None:
+    worker = served.other(" worker")
+    os.kill(worker, 9)
+    until(lambda: served.other(" worker", than=worker))
+
+
+def ends_with_all_its_children(served: Served) -> None:
+    web = served.other("gunicorn")
+    everybody = [web, *children(web), *children(served.process.pid)]
+    text = end(served.process)
+    assert served.process.returncode == 0
+    assert all(gone(pid) for pid in everybody)
+    assert "Bringing the database up to date" in text
+    assert "Nobody can sign in yet. In another window: manage.py add_user NAME --role planner" in text
+    assert f"Yard is at {served.address}/ (Ctrl-C ends it)" in text
+    assert "The background worker ended (code -9); again in 1 s" in text
+    assert text.rstrip().endswith("Ended.")
 
 
 def sign_in(page: Any, address: str, one_time: str) -> None:
@@ -68,6 +127,7 @@ def sign_in(page: Any, address: str, one_time: str) -> None:
     page.get_by_label("Name").fill("jo")
     page.get_by_label("Password").fill(one_time)
     page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Set this password").wait_for()
     for field in page.locator("input[type=password]").all():
         field.fill(one_time if "current" in (field.get_attribute("autocomplete") or "") else PASSWORD)
     page.get_by_role("button", name="Set this password").click()
@@ -79,6 +139,7 @@ def order_a_package(page: Any) -> str:
     """A sail to mend for the first boat on the list, wanted in May."""
     page.get_by_role("link", name="New order").click()
     boat = str(page.locator("#boats option").first.get_attribute("value"))
+    page.wait_for_load_state("load")  # the script asks for the jobs as soon as a package is chosen
     page.get_by_label("Boat", exact=True).fill(boat)
     package = page.get_by_label("Package")
     package.select_option(index=1)

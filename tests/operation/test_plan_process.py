@@ -41,7 +41,7 @@ def runs(pid: int) -> bool:
         return False
 
 
-def gone(pid: int, within_s: float = 5.0) -> bool:
+def gone(pid: int, within_s: float = 60.0) -> bool:
     deadline = time.monotonic() + within_s
     while runs(pid) and time.monotonic() < deadline:
         time.sleep(0.02)
