@@ -64,6 +64,8 @@ def test_a_person_is_added_and_away_by_keyboard_alone(new_browser, cast, creek):
         page.get_by_role("button", name="Add").focus()
         page.keyboard.press("Enter")
         expect(page.get_by_role("heading", level=1)).to_have_text("Amos Quill")
+        page.locator("summary", has_text="Write down days").focus()
+        page.keyboard.press("Enter")
         page.locator("#away-reason").focus()
         page.keyboard.type("holiday")
         page.keyboard.press("Tab")
