@@ -14,8 +14,9 @@ from yard.planning.check import faults
 from yard.planning.layout import compile_problem
 from yard.planning.plan import Plan, Score
 from yard.planning.problem import Link, Order, Pin, Problem
-from yard.planning.progress import Rounds
-from yard.planning.reshuffle import Reshuffled, changes, moved_boats, must_move, reshuffle
+from yard.planning.progress import Rounds, Seconds
+from yard.planning.reshuffle import Reshuffled, _left_to_search, changes, moved_boats, must_move, reshuffle
+from yard.planning.reshuffle.bound import never_whole
 from yard.planning.reshuffle.choices import Choice, best_of, curve
 from yard.planning.reshuffle.differences import Disturbance, disturbance
 
@@ -198,6 +199,35 @@ def test_promises_count_before_boats() -> None:
     assert best_of([_choice(2, 9), _choice(5, 0)]).disturbance.boats == 5
     assert best_of([_choice(2, 9), _choice(1, 9, left_out=1)]).disturbance.boats == 2
     assert best_of([_choice(2, 9), _choice(5, 0, firm=1)]).disturbance.boats == 2
+
+
+def test_no_boat_loses_her_plan_where_another_plan_keeps_it() -> None:
+    """As many boats without a plan, but one of them had one: the dearest of all, and not shown beside the other."""
+    loses, keeps = replace(_choice(1, 0, left_out=1), unplanned=1), _choice(8, 9, left_out=1)
+    assert best_of([loses, keeps]) is keeps
+    assert curve([loses, keeps], boats=30) == (keeps,)
+    assert curve([loses], boats=30) == (loses,)
+
+
+def test_a_boat_that_lost_her_plan_is_counted() -> None:
+    found = mended(deck())
+    assert found.proposed.unplanned == 2
+    assert mended(deck(1, 2)).proposed.unplanned == 0
+
+
+def test_a_search_goes_on_only_for_boats_that_could_have_a_plan() -> None:
+    """Both washes can never be done; with dry days nobody is beyond help."""
+    assert never_whole(compile_problem(deck())) == frozenset({0, 1})
+    assert never_whole(compile_problem(deck(2))) == frozenset()
+    found = mended(deck(), stop=Seconds(0.2))
+    assert found.seconds < 20  # 0.2 s on an idle machine: it does not wait for what cannot come
+    assert len(found.proposed.plan.left_out) == 2
+
+
+def test_the_first_proposal_has_its_share_of_the_whole_time() -> None:
+    assert _left_to_search(Rounds(7), 9.0) == Rounds(7)
+    assert _left_to_search(Seconds(4.0), 1.0) == Seconds(1.6)  # a slow machine
+    assert _left_to_search(Seconds(8.0), 0.5) == Seconds(6.25)
 
 
 def test_the_frozen_closures_are_what_the_program_makes() -> None:

@@ -49,7 +49,8 @@ def _checked(layout: Layout, posted: Plan, pulled: Plan, firm: frozenset[int]) -
     if found := faults(problem, pulled):
         told = "; ".join(f"{breach.rule}: {breach.message}" for breach in found[:5])
         raise PlanBroken(f"{len(found)} breaches of its own rules: {told}")
-    had = {problem.jobs[row.job].boat for row in posted.placements}
+    pinned = {pin.job for pin in problem.pins}
+    had = {problem.jobs[row.job].boat for row in posted.placements if row.job not in pinned}
     lost = len(had & {row.boat for row in pulled.left_out})
     return Choice(pulled, score(problem, pulled), disturbance(problem, posted, pulled, firm), lost)
 

@@ -26,6 +26,7 @@ FEWEST_MOVES, BETWEEN, FEWEST_DAYS = MovePrice(8000, 40), MovePrice(600, 10), Mo
 PRICES = (FEWEST_MOVES, FEWEST_DAYS, BETWEEN)
 """Three searches on two cores share them evenly; in turns of two the third would leave one idle."""
 PATIENCE = 2  # on a busy machine 8 s are too few to find room for the last boat, and a lost boat is dearer than a wait
+BEFORE_ALL = 3  # Order.goes_first
 HOT_LATE_DAYS = 0.3  # days late of a boat that goes first once; a plan from scratch starts at 2
 
 
@@ -66,7 +67,7 @@ def search(asked: Asked, first: Sequence[int]) -> list[Plan]:
 def search_at(asked: Asked, first: Sequence[int], price: MovePrice, number: int, stop: Stop) -> Plan:
     """One search; `number` sets it apart from the others by its chance.
 
-    While a boat that had a plan has none, and could have one, it goes on for `PATIENCE` times as long.
+    While a boat that had a plan, or goes before all, has none and could have one, it goes on `PATIENCE` times as long.
     """
     layout = with_homes(asked.layout, asked.posted, asked.firm, price)
     finder = Search(layout, first, seed=asked.seed + number, workers=1, backend=asked.backend, hot=HOT_LATE_DAYS)
@@ -84,19 +85,21 @@ def search_at(asked: Asked, first: Sequence[int], price: MovePrice, number: int,
 
 
 def _lost(layout: Layout, state: Sequence[int]) -> set[int]:
-    """Units that had a plan and of which some work has no place in the best plan of a state."""
+    """Units that had a plan, or whose order goes before all, with work that has no place in a state's best plan."""
     g = layout.g
     return {
         unit
         for unit, jobs in enumerate(layout.units.jobs)
-        if any(state[g[e.BEST] + job * g[e.HELD_STRIDE]] < 0 and _was_planned(layout, job) for job in jobs)
+        if any(state[g[e.BEST] + job * g[e.HELD_STRIDE]] < 0 and _is_missed(layout, job) for job in jobs)
     }
 
 
-def _was_planned(layout: Layout, job: int) -> bool:
-    g = layout.g
-    pinned = g[g[e.JOB] + job * e.JOB_STRIDE + e.J_PINNED]
-    return not pinned and g[g[e.HOMES] + job * e.HOME_STRIDE] >= 0
+def _is_missed(layout: Layout, job: int) -> bool:
+    g, problem = layout.g, layout.problem
+    if g[g[e.JOB] + job * e.JOB_STRIDE + e.J_PINNED]:
+        return False
+    had_a_place = g[g[e.HOMES] + job * e.HOME_STRIDE] >= 0
+    return bool(had_a_place or problem.orders[problem.jobs[job].order].goes_first >= BEFORE_ALL)
 
 
 def _share(asked: Asked) -> Stop:

@@ -92,8 +92,8 @@ def _verdict(lines: Sequence[StormLine]) -> str:
         return f"{len(lines)} boats afloat, none of which is to be hauled"
     can = sum(one.tide_at is not None or one.done_at is not None for one in haul)
     if can == len(haul):
-        return f"All {len(haul)} that are to be hauled can be, in time"
-    return f"{can} of the {len(haul)} that are to be hauled can be in time; {len(haul) - can} cannot"
+        return f"By the tides all {len(haul)} that are to be hauled can be in time"
+    return f"By the tides {can} of the {len(haul)} that are to be hauled can be in time; {len(haul) - can} cannot"
 
 
 def _groups(lines: Sequence[ToDo]) -> list[StormGroup]:
