@@ -51,6 +51,7 @@ def _context(request: YardRequest, form: OrderForm, answer: Answer | None) -> di
         "boats": [boat_label(boat) for boat in form.boats],
         "asked": again,
         "held": held,
+        "stranger": STRANGER,
     }
 
 
