@@ -16,7 +16,7 @@ from yard.services.read_problem import YardNotReady
 from yard.services.when_done import make_ready
 from yard.web.access import found, require
 from yard.web.orders.form import OrderForm, boat_label
-from yard.web.orders.taking import for_a_stranger, form_of
+from yard.web.orders.taking import STRANGER, for_a_stranger, form_of
 from yard.web.request import YardRequest, who
 from yard.web.units import local
 from yard.web.when.page import Answer, asked, held_for, held_now
@@ -51,11 +51,12 @@ def _context(request: YardRequest, form: OrderForm, answer: Answer | None) -> di
         "boats": [boat_label(boat) for boat in form.boats],
         "asked": again,
         "held": held,
+        "stranger": STRANGER,
     }
 
 
 def _hold(request: YardRequest) -> HttpResponse:
-    form, seen = form_of(request, request.POST), parse_date(request.POST.get("seen_day", "") or "-")
+    form, seen = form_of(request, _named(request.POST)), parse_date(request.POST.get("seen_day", "") or "-")
     now, by = request.yard_now, who(request)
     held = held_for(form, seen or local(now).date(), request.yard, by=by, now=now)
     if isinstance(held, HeldDays):
@@ -66,6 +67,14 @@ def _hold(request: YardRequest) -> HttpResponse:
         return redirect("held_days")
     status = 422 if held is None else 409
     return render(request, "when/page.html", _context(request, form, held), status=status)
+
+
+def _named(sent: QueryDict) -> QueryDict:
+    """Days are held for somebody: whoever asked without a name gives one now."""
+    named = sent.copy()
+    if named.get("walk_in_name", "").strip() == STRANGER:
+        named["walk_in_name"] = ""
+    return named
 
 
 @require("order")
