@@ -141,7 +141,8 @@ def runs(season: Season, budgets: Iterable[int], bound_s: float) -> Iterator[Row
     """The list first; then, at each budget, whoever can."""
     listed = _apart(_list, season, 0.0)
     yield _row(season, "list", listed, 0)
-    least = 0 if listed.plan is None else score(season.problem, listed.plan).cost
+    plan = listed[0].plan
+    least = 0 if plan is None else score(season.problem, plan).cost
     bound = lower_bound(season.problem, stop=Seconds(bound_s), workers=2).cost
     general = len(season.problem.jobs) <= MOST_JOBS_OF_GENERAL_MODELS
     for seconds in budgets:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.benchmark import Row, Run, Season, _library, _ours, _plain, _row, picture, seasons, table
+from tests.benchmark import Row, Run, Season, _library, _ours, _plain, _row, picture, runs, seasons, table
 from tests.general_library import Season as General
 from tests.harder_seasons import evening, wetter
 from tests.planning.tiny import at, crew, job, person, place, way, yard
@@ -52,6 +52,12 @@ def test_no_plan_is_a_row_without_figures(smallest: Season) -> None:
     row = _row(smallest, "plain", (Run(None, 0.1, note="OutOfTime"), 1), 5)
     assert isinstance(row, Row)
     assert (row.cost, row.bound, row.note) == (None, 5, "OutOfTime")
+
+
+def test_each_run_has_a_process_of_its_own(smallest: Season) -> None:
+    (row,) = runs(smallest, budgets=(), bound_s=0.1)
+    assert (row.by, row.cost, row.left_out) == ("list", score(smallest.problem, list_plan(smallest.problem)).cost, 0)
+    assert row.peak_mb > 20
 
 
 def test_each_planner_runs(smallest: Season) -> None:

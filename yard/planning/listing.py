@@ -13,7 +13,8 @@ from yard.planning.plan import Plan
 from yard.planning.problem import Problem
 from yard.planning.state import empty_state, read_plan
 
-TURNS = 12  # a turn takes a tenth of a second
+TURNS = 12  # a turn takes a tenth of a second at 60 boats
+PATIENCE = 3  # turns that place nobody more
 
 
 def list_plan(problem: Problem) -> Plan:
@@ -52,8 +53,9 @@ def build_first_plan(layout: Layout, state: list[int]) -> None:
     fewest = build_list(layout, state, order)
     hopeless = {unit for unit in fewest if not _fits_alone(layout, unit)}
     left = [unit for unit in fewest if unit not in hopeless]
+    better = 0
     for turn in range(TURNS):
-        if not left:
+        if not left or turn - better >= PATIENCE:
             return
         for unit in left:
             for one in _with_fronts(layout, unit):
@@ -62,7 +64,8 @@ def build_first_plan(layout: Layout, state: list[int]) -> None:
         again = build_list(layout, tried, sorted(order, key=lambda unit: -ahead.get(unit, -1)))
         left = [unit for unit in again if unit not in hopeless]
         if len(again) < len(fewest):
-            fewest, state[:] = again, tried
+            fewest, better = again, turn
+            state[:] = tried
 
 
 def list_order(layout: Layout) -> Iterable[int]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from yard.planning import backend as backends
 from yard.planning import engine as e
 from yard.planning.backend import Backend, BackendMissing
-from yard.planning.improve import Search
+from yard.planning.improve import Search, compiled
 from yard.planning.layout import Layout, compile_problem
 from yard.planning.listing import build_first_plan, lay_to_rest
 from yard.planning.plan import Ended, Infeasible, OutOfTime, Plan, Planned, Result, score
@@ -22,6 +22,9 @@ from yard.planning.units import CannotExpress
 PROVE_JOBS = 80  # up to so many open jobs CP-SAT is asked for a proof (season XS, 61 jobs: optimal in seconds; S: not)
 PROVE_SHARE = 0.25  # of the time, for the search on a Problem that small; the proof has the rest
 PROVE_LEAST_S = 1.0  # a proof is not begun in less
+COMPILER_SHARE = (
+    0.5  # of the time, to wait for machine code on a Problem that small: XS 1 is optimal after a second of it
+)
 TELL_EVERY_S = 0.5
 
 
@@ -110,7 +113,10 @@ class _Run:
         lay_to_rest(layout, state)
         small = _open_jobs(self.problem) <= PROVE_JOBS
         proving = small and isinstance(self.stop, Seconds)
-        deadline = self.began + (self.seconds * (PROVE_SHARE if proving else 1))
+        deadline = self.began + self.seconds
+        if proving:
+            self._await_compiler()
+            deadline = self.began + min(self.seconds, self.elapsed + PROVE_SHARE * self.seconds)
         search = Search(layout, state, seed=self.seed, workers=self.workers, backend=self.backend)
         stopped = search.run(
             self.stop, deadline=deadline, should_stop=self.should_stop, tell=lambda: self._improving(layout, search)
@@ -121,6 +127,13 @@ class _Run:
         if proving and not stopped and not planned.proved and self.seconds - self.elapsed >= PROVE_LEAST_S:
             return self._proved(planned)
         return planned
+
+    def _await_compiler(self) -> None:
+        """Plain Python would use up a short search's share before the compiled one begins."""
+        until = self.began + COMPILER_SHARE * self.seconds
+        while self.backend == "numba" and time.monotonic() < until and not self.should_stop():
+            if compiled().ready.wait(min(TELL_EVERY_S / 5, max(0.0, until - time.monotonic()))):
+                return
 
     def _note(self, layout: Layout, state: Sequence[int], *, best: bool) -> None:
         if self.on_progress is not None:
