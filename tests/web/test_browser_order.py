@@ -40,7 +40,6 @@ def test_an_order_by_keyboard_alone(browser, cast, wren):
         page.keyboard.press("Tab")
         page.keyboard.type("Spring")
         expect(page.get_by_role("heading", name="13 jobs, 35 h 45 min of work")).to_be_visible()
-        expect(page.locator(".htmx-request")).to_have_count(0)  # each letter asked; no late answer takes the focus away
         for _ in range(2):
             page.keyboard.press("Tab")
         page.keyboard.type("06042027")
