@@ -152,6 +152,17 @@ def test_one_sale_of_hers_waits_at_a_time_and_two_people_are_told(wren, writer):
         agree(wren, sale, seen_version=wren.version - 1, writer=writer)
 
 
+def test_what_is_wrong_is_said_when_it_is_agreed_and_not_on_the_day(wren, writer):
+    shares = frozenset(current_shares(wren).values_list("pk", flat=True))
+    sale = Sale(sold_on=DAY, sellers=shares, buyer={"name": "Di Moss", "phone": "0177", "email": ""})
+    match agree(wren, sale, seen_version=wren.version, writer=writer):
+        case Refused(words):
+            assert "area code" in words["new_phone"][0]
+        case Agreed():
+            pytest.fail("a telephone number without its area was kept")
+    assert (SaleToCome.objects.count(), Owner.objects.count(), owner_of(wren)) == (0, 2, "hale")
+
+
 def test_what_stands_in_its_way_on_the_day_is_said_and_does_not_stop_the_yard(wren, writer):
     row = agreed(wren, writer)
     Boat.objects.update(archived=True)

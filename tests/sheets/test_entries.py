@@ -28,6 +28,7 @@ from yard.sheets.entries import (
 from yard.sheets.lists import LISTS
 from yard.sheets.writing import Table, write_csv, write_xlsx
 
+PATIENT = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])  # a busy machine is no fault
 TEXT = st.one_of(
     st.text(st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), max_size=40),
     st.sampled_from(
@@ -49,11 +50,13 @@ PART = st.builds(
 )
 
 
+@PATIENT
 @given(PART)
 def test_a_part_is_read_back(part):
     assert tackle_said(str(part)) == part
 
 
+@PATIENT
 @given(TEXT, DAY)
 def test_a_licence_is_read_back(text, until):
     if text or until:
@@ -61,6 +64,7 @@ def test_a_licence_is_read_back(text, until):
         assert licence_said(str(one)) == one
 
 
+@PATIENT
 @given(st.lists(PART, max_size=5))
 def test_several_parts_in_one_cell_are_read_back_in_their_order(parts):
     assert tackle("; ".join(map(str, parts))) == tuple(map(str, parts))
@@ -98,6 +102,7 @@ def test_tackle_that_cannot_be_is_refused_with_its_remedy(typed, words):
     assert refused.value.remedy
 
 
+@PATIENT
 @given(st.text(max_size=60) | st.lists(st.sampled_from([*"\\;,:\n 9", "chain", "laid ", "until ", "9 m"])).map("".join))
 def test_whatever_is_typed_is_read_or_refused_and_nothing_else(text):
     for read in (tackle, lambda typed: licences(typed, str)):
@@ -116,7 +121,11 @@ def test_a_licence_that_cannot_be_is_refused(typed):
 
 @pytest.mark.once
 @pytest.mark.django_db
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=25,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
 @given(
     parts=st.lists(PART, max_size=3),
     text=TEXT,

@@ -117,5 +117,5 @@ def test_the_list_counts_what_each_is_used_for_in_as_many_queries_for_many(cy, k
     assert "daylight, weather for coating" in page
     for number in range(8):
         JobKind.objects.create(key=f"k{number}", name=f"Kind {number}", short_name="k", letter="K", trade="yard")
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         cy.get(reverse("kinds"))

@@ -59,6 +59,16 @@ def test_a_torn_sail_is_one_order_with_its_photograph_however_often_sent(cy):
 
 
 @pytest.mark.parametrize(
+    ("last", "next_one"), [("R41", "R42"), ("099", "100"), ("W-009", "W-010"), ("red", ""), ("", "")]
+)
+def test_the_next_tag_in_the_box_is_on_the_form(cy, last, next_one):
+    Order.objects.create(ref="1", walk_in_name="Lou", bag_tag=last, name="Sail", made_at=NOW)
+    page = cy.get(reverse("walk_in")).content.decode()
+    field = page.split('name="bag_tag"')[1].split(">")[0]
+    assert (f'value="{next_one}"' in field) == bool(next_one)
+
+
+@pytest.mark.parametrize(
     ("more", "wanted"),
     [
         ({"wanted_in": "7"}, date(2027, 5, 13)),  # a week from Thu 6 May

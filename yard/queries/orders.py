@@ -1,5 +1,6 @@
 """Reads of orders and their jobs."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -45,6 +46,13 @@ class OrderWhole:
     jobs: tuple[Job, ...]
     links: tuple[JobLink, ...]
     planned: Mapping[int, PlannedJob]
+
+
+def next_bag_tag() -> str:
+    """The tag after the one that was given out last, as R42 after R41; "" where that had no number. One query."""
+    last = Order.objects.exclude(bag_tag="").order_by("-made_at", "-id").values_list("bag_tag", flat=True).first()
+    found = re.fullmatch(r"(.*?)(\d{1,9})", last or "", re.ASCII)
+    return f"{found[1]}{int(found[2]) + 1:0{len(found[2])}d}"[:20] if found else ""
 
 
 def open_orders() -> QuerySet[Order]:

@@ -172,8 +172,10 @@ def _short(text: str, what: str) -> str:
 def _entries(text: str) -> Iterator[tuple[str, str, Sequence[str]]]:
     """(name, what stands after its colon, the other fields) of each entry, escapes taken off."""
     for entry in _parted(text, ";\n"):
-        head, *said = list(_parted(entry, ","))
-        name, *own = list(_parted(head, ":", most=1))
+        head, *said = list(_parted(entry, ",")) or [""]
+        name, *own = list(_parted(head, ":", most=1)) or [""]
+        if not _plain(name):
+            raise CellRefused(f"“{entry}” names nothing", "write what it is first, as buoy or operator: MO-114")
         yield _plain(name), _plain(own[0]) if own else "", tuple(_plain(each) for each in said)
 
 
@@ -205,5 +207,6 @@ def _escaped(text: str) -> str:
 
 
 def _written(name: str, own: str, said: Iterable[str]) -> str:
-    head = f"{_escaped(name)}: {_escaped(own)}" if own else _escaped(name)
+    first = _escaped(name).replace(":", "\\:")
+    head = f"{first}: {_escaped(own)}" if own else first
     return ", ".join([head, *(each for each in said if each)])

@@ -19,7 +19,7 @@ from yard.models import Boat, Owner, SaleToCome, StaleRow, YardSettings
 from yard.queries.clock import yard_clock
 from yard.services.facts_revision import bump_facts
 from yard.services.keeping import Refused, Writer, nothing_saved
-from yard.services.whole_change.sale import Sale, Sold, calendars_of, cannot_be, current_shares, sell
+from yard.services.whole_change.sale import Sale, Sold, calendars_of, sell
 from yard.tasks import carry_out_sales_at
 
 
@@ -44,11 +44,10 @@ def agree(boat: Boat, sale: Sale, *, seen_version: int, writer: Writer) -> Agree
         if boat.version != seen_version:
             transaction.set_rollback(True)
             raise StaleRow(boat)
-        wrong = cannot_be(boat, list(current_shares(boat)), sale, sale.sold_on)
         if waiting(boat) is not None:
-            wrong[""] = ("A sale of hers is agreed already: call that one off first.",)
-        if wrong:
-            return nothing_saved(Refused(wrong))
+            return nothing_saved(Refused({"": ("A sale of hers is agreed already: call that one off first.",)}))
+        if isinstance(tried := _tried(boat, sale, writer), Refused):
+            return nothing_saved(tried)
         row = _row(boat, sale, writer)
         try:
             row.full_clean()
@@ -132,6 +131,16 @@ def sale_of(row: SaleToCome) -> Sale:
         papers_by=_day(said["papers_by"]),
         insured_until=_day(said["insured_until"]),
     )
+
+
+def _tried(boat: Boat, sale: Sale, writer: Writer) -> Sold | Refused:
+    """The sale as it would be carried out on its day, and taken back at once: what is wrong is said now."""
+    with transaction.atomic():
+        on_the_day = Writer(writer.by, writer.now, sale.sold_on)
+        tried = sell(boat, replace(sale, form_key=None), seen_version=boat.version, writer=on_the_day)
+        transaction.set_rollback(True)
+    boat.refresh_from_db()
+    return tried
 
 
 def _row(boat: Boat, sale: Sale, writer: Writer) -> SaleToCome:

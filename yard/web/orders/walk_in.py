@@ -10,6 +10,7 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from yard.models import Package
+from yard.queries.orders import next_bag_tag
 from yard.queries.packages import packages_in_use
 from yard.services.order_package import OrderDates, Terms, WalkIn
 from yard.services.photograph_files import MOST_BYTES
@@ -48,6 +49,8 @@ class WalkInForm(forms.Form):
         package.queryset = packages_in_use().filter(needs_boat=False)
         package.initial = package.queryset.filter(key=MOST_USUAL).first()
         self.fields["form_key"].initial = uuid4()
+        if not self.is_bound:
+            self.fields["bag_tag"].initial = next_bag_tag()
         for name, field in self.fields.items():
             if name != "wanted_in":
                 field.widget.attrs["class"] = "field"
