@@ -52,7 +52,14 @@ def test_a_plan_comes_back_after_its_progress():
     with PlanProcess(order("quick")) as process:
         first = process.message(30)
         assert isinstance(first, Progressed)
-        assert first.progress == {"elapsed_s": 0.0, "cost": 7, "late_orders": 1, "left_out": 0, "phase": "first plan"}
+        assert first.progress == {
+            "elapsed_s": 0.0,
+            "cost": 7,
+            "late_orders": 1,
+            "left_out": 0,
+            "phase": "first plan",
+            "rounds": 0,
+        }
         match process.message(30):
             case Finished(Planned(ended="proved")):
                 pass

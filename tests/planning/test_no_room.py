@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.planning.tiny import at, crew, job, person, place, plan, put, span, way, windows, yard
-from yard.planning.freed import Freed, Room
+from yard.planning.freed import Freed
 from yard.planning.no_room import what_stands
 from yard.planning.plan import Plan
 from yard.planning.problem import Link, Problem, Stay
@@ -15,7 +15,7 @@ TEAL = {"boat": 1, "order": 1}
 
 def stands(problem: Problem, hung: Plan, *free: int) -> str:
     freed = Freed(problem, hung, free)
-    assert not Room(freed.problem).insert()
+    assert not freed.room().insert()
     return what_stands(freed)
 
 

@@ -39,7 +39,7 @@ def test_a_season_is_planned_saved_and_holds(season: tuple[ReadProblem, Planned]
 
     toe_m = YardSettings.objects.get(pk=1).ramp_toe_m_above_datum
     assert toe_m is not None
-    YardSettings.objects.update(ramp_toe_m_above_datum=toe_m + 1.5)
+    YardSettings.objects.update(ramp_toe_m_above_datum=toe_m + 2.5)
     launches = Job.objects.filter(water_need="ramp", order__state=Order.State.OPEN, pk__in=read.jobs)
     by_the_gauge = GaugeReading.objects.filter(boat__isnull=False).values("boat")
     short = {fault.job for fault in water_faults(read, planned.plan)}

@@ -85,6 +85,9 @@ def said_of(asked: Asked):
     return jobs, links, stays
 
 
+FITTED_AT_ONCE = ("halyard", "sail_repair", "furler")  # the others ask a second method for half a minute
+
+
 @pytest.mark.parametrize("key", ["halyard", "sail_repair", "furler", "canvas_order", "spring_commissioning"])
 def test_laid_beside_what_was_read_an_order_gets_the_answer_of_reading_all_anew(key):
     """For boats with open orders of their own, in the store and not, and for a stranger."""
@@ -98,16 +101,17 @@ def test_laid_beside_what_was_read_an_order_gets_the_answer_of_reading_all_anew(
             continue  # work on a boat, for nobody's boat
         quick = read_with(memory, order, now=clock())
         anew = read_with(replace(memory, kept=None), order, now=clock())
-        assert isinstance(quick, Asked) == isinstance(anew, Asked)
-        if isinstance(quick, Asked) and isinstance(anew, Asked):
-            assert said_of(quick) == said_of(anew)
+        assert isinstance(quick, Asked)
+        assert isinstance(anew, Asked)
+        assert said_of(quick) == said_of(anew)
+        compared += 1
+        if key in FITTED_AT_ONCE:
             one, other = fit(quick), fit(anew)
-            assert isinstance(one, Fit) == isinstance(other, Fit)
-            if isinstance(one, Fit) and isinstance(other, Fit):
-                assert one.told.ends_at.date() == other.told.ends_at.date()
-                compared += 1
+            assert isinstance(one, Fit)
+            assert isinstance(other, Fit)
+            assert one.told.ends_at.date() == other.told.ends_at.date()
         order.delete()
-    assert compared
+    assert compared >= 3
 
 
 def test_the_day_at_90_is_no_sooner_than_at_80_and_than_the_plan_has_it():
@@ -213,10 +217,10 @@ def test_asked_held_and_taken_on_the_page(client, cast):
     assert f"Count on {found.day_90:%A} {found.day_90.day} {found.day_90:%B}" in text
     assert Order.objects.filter(walk_in_name="a caller").count() == 0
     seen = page.context["answer"].last_day
-    nameless = client.post("/when/", {**sent, "act": "hold", "seen_day": seen, "form_key": uuid4()})
+    nameless = client.post("/when/", {**sent, "act": "keep", "seen_day": seen, "form_key": uuid4()})
     assert nameless.status_code == 422, "held for whom?"
     named = {**sent, "walk_in_name": "Mr Alder", "walk_in_phone": "555 0142"}
-    kept = client.post("/when/", {**named, "act": "hold", "seen_day": seen, "form_key": uuid4()}, follow=True)
+    kept = client.post("/when/", {**named, "act": "keep", "seen_day": seen, "form_key": uuid4()}, follow=True)
     assert kept.redirect_chain[-1][0] == "/when/held/"
     assert "Mr Alder" in kept.content.decode()
     held = HeldDays.objects.get()
@@ -232,7 +236,7 @@ def test_asked_held_and_taken_on_the_page(client, cast):
 def test_a_day_gone_meanwhile_is_said_on_the_page(client, cast):
     client.force_login(cast.cy, "yard.web.access.RoleBackend")
     package = Package.objects.get(key="sail_repair")
-    sent = {"walk_in_name": "Mr Alder", "package": package.pk, "goes_first": "1", "act": "hold"}
+    sent = {"walk_in_name": "Mr Alder", "package": package.pk, "goes_first": "1", "act": "keep"}
     page = client.post("/when/", {**sent, "seen_day": "2027-01-14", "form_key": uuid4()})
     assert page.status_code == 409
     assert "Somebody else has that day by now" in page.content.decode()

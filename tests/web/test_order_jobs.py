@@ -111,6 +111,6 @@ def test_the_orders_page_draws_her_jobs_and_opens_a_note_on_one(cy, order):
     job = order.jobs.get(key="wash")
     page = cy.get(reverse("order", args=[order.pk]), {"about": f"job-{job.pk}"}).content.decode()
     assert 'class="net-pic"' in page
-    assert '<details id="note" open>' in page
+    assert '<div id="note" class="notenow">' in page
     assert f'<option value="job-{job.pk}" selected>' in page
     assert f"?about=job-{job.pk}#note" in page

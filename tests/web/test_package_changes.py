@@ -172,7 +172,7 @@ def test_options_facts_and_places_are_typed_as_rows(cy, spring):
     assert ("polish_the_topsides" in keys, "second_coat" in keys) == (True, False)
     assert spring.jobs.get(key="second_coat").option is None
     url = reverse("package_part", args=[spring.pk, "facts"])
-    answer = cy.post(url, typed(cy.get(url), **{"rows-4-name": "polish"}))
+    answer = cy.post(url, typed(cy.get(url), **{f"rows-{len(content_of(spring).fact)}-name": "polish"}))
     assert answer.status_code == 422
     assert "Say which jobs wait for it" in answer.content.decode()
 

@@ -56,7 +56,7 @@ def offers(problem: Problem, plan: Plan, job: int, *, near: int | None = None, c
     """The best starts of a job while everybody else stays: on time first, then near `near` (an axis position; None:
     where it stands now), then early.  Raises CannotExpress for what the engine does not take."""
     freed = Freed(unpinned(problem, job), plan, [job])
-    room = Room(freed.problem)
+    room = freed.room()
     home = _home(plan, job) if near is None else near
     found = list(_placed(problem, plan, freed, room, job, home))
     found.sort(key=lambda one: (one.late_days, one.days_off, one.placement.starts_at))
@@ -97,7 +97,7 @@ def _from_floor(problem: Problem, plan: Plan, job: int, hers: list[int], floor: 
     later = replace(row, not_before=max(minute, row.not_before or minute))
     jobs = tuple(later if number == job else one for number, one in enumerate(problem.jobs))
     freed = Freed(replace(unpinned(problem, job), jobs=jobs), plan, hers)
-    room = Room(freed.problem)
+    room = freed.room()
     if not room.insert():
         return None
     whole = replace(freed.whole_plan(room.plan()), left_out=plan.left_out)
@@ -126,7 +126,7 @@ def rest_after(problem: Problem, plan: Plan, first: int, rest: int) -> Plan | No
     minute = Timeline(problem.calendar).minute_at(plan.by_job()[first].starts_at)
     jobs = tuple(replace(row, not_before=minute) if n == first else row for n, row in enumerate(problem.jobs))
     freed = Freed(replace(unpinned(problem, first), jobs=jobs), plan, [first, rest])
-    room = Room(freed.problem)
+    room = freed.room()
     return freed.whole_plan(room.plan()) if room.insert() else None
 
 
@@ -224,7 +224,7 @@ def _stays(problem: Problem, plan: Plan, wanted: Placement) -> Plan:
     without = replace(plan, placements=tuple(row for row in plan.placements if row.job != wanted.job))
     try:
         freed = Freed(replace(problem, pins=(*problem.pins, pin_of(wanted))), without, [])
-        return freed.whole_plan(Room(freed.problem).plan())
+        return freed.whole_plan(freed.room().plan())
     except (CannotExpress, ValueError, LookupError):
         return plan
 
@@ -269,7 +269,7 @@ def _making_room(problem: Problem, judged: Judged, wanted: Placement, before: se
 def _put_again(problem: Problem, plan: Plan, free: Iterable[int]) -> Plan | None:
     freed = Freed(problem, plan, free)
     try:
-        room = Room(freed.problem)
+        room = freed.room()
     except (CannotExpress, ValueError):
         return None
     if not freed.free or not room.insert():

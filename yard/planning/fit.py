@@ -18,7 +18,7 @@ import msgspec
 
 from yard.planning import backend as backends
 from yard.planning.check import faults
-from yard.planning.freed import Freed, Room
+from yard.planning.freed import Freed
 from yard.planning.improve import Search
 from yard.planning.layout import compile_problem
 from yard.planning.plan import Plan
@@ -156,7 +156,7 @@ def fit_in(wider: Problem, plan: Plan, order: int) -> Fit:
     """The same for an order that stands in `wider` already and that `plan` does not place; NoRoom.job is of `wider`."""
     began = time.monotonic()
     freed = Freed(wider, plan, _jobs_of(wider, order))
-    room = Room(freed.problem)
+    room = freed.room()
     if not room.insert():
         return NoRoom(freed.original(room.failed), time.monotonic() - began)
     room.draw_together()
@@ -210,7 +210,7 @@ def fit_moving(
     least, jobs = fit_in(wider, plan, order), _jobs_of(wider, order)
     kind: backends.Backend = "numba" if (backend or backends.default()) == "numba" else "python"
     layout = with_homes(compile_problem(_for_her(wider, plan, order)), plan, frozenset(), MOVED)
-    state = empty_state(layout)
+    state = empty_state(layout, plan.berths())
     load_plan(layout, state, least.plan if isinstance(least, Fitted) else plan)
     finder = Search(layout, state, seed=seed, workers=1, backend=kind, hot=HOT_LATE_DAYS)
     deadline = began + (stop.seconds if isinstance(stop, Seconds) else 0)

@@ -6,7 +6,7 @@ with a change, beside a new order.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from yard.planning import engine as e
@@ -19,7 +19,8 @@ from yard.planning.state import empty_state, read_plan
 class Freed:
     """The free jobs of a Problem, with the pins and (`others`) what the plan has of everybody else as pins.
 
-    problem: the small Problem.  kept: by its jobs, the whole Problem's.  at: the reverse.  ghosts: pinned by the plan.
+    problem: the small Problem.  berths: where the plan has its stays, place by stay.  kept: by its jobs, the whole
+    Problem's.  at: the reverse.  ghosts: pinned by the plan.
     Without `others` only jobs tied to a free one stand, and take nobody and no place.
     """
 
@@ -47,6 +48,8 @@ class Freed:
             for number, stay in enumerate(problem.stays)
             if all(job is None or job in self.at for job in (stay.from_job, stay.until_job))
         ]
+        lying = plan.berths()
+        self.berths = {new: lying[number] for new, number in enumerate(self.stays) if number in lying}
         self.problem = self._small([*fixed.values(), *ghosts.values()])
 
     def _small(self, pins: Iterable[Pin]) -> Problem:
@@ -72,6 +75,10 @@ class Freed:
             waivers=tuple(replace(waiver, job=at[waiver.job]) for waiver in problem.waivers if waiver.job in at),
         )
 
+    def room(self) -> Room:
+        """The small Problem compiled, boats that stay lying where the plan has them. Raises CannotExpress."""
+        return Room(self.problem, self.berths)
+
     def original(self, job: int | None) -> int | None:
         """The whole Problem's number of a job of the small one."""
         return None if job is None else self.kept[job]
@@ -91,10 +98,10 @@ class Freed:
 class Room:
     """A compiled small Problem with its free jobs out."""
 
-    def __init__(self, problem: Problem) -> None:
-        """Raises CannotExpress."""
+    def __init__(self, problem: Problem, berths: Mapping[int, int] | None = None) -> None:
+        """berths: the place of each stay that is settled. Raises CannotExpress."""
         self.layout: Layout = compile_problem(problem)
-        self.state = empty_state(self.layout)
+        self.state = empty_state(self.layout, berths)
         self.state[e.PLAIN] = 1
         self.failed: int | None = None
 

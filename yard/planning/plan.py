@@ -62,6 +62,10 @@ class Plan:
     stays: tuple[StayAt, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
 
+    def berths(self) -> dict[int, int]:
+        """The place of each stay, by stay."""
+        return {row.stay: row.place for row in self.stays}
+
     def by_job(self) -> dict[int, Placement]:
         return {placement.job: placement for placement in self.placements}
 

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from yard.planning.check import faults
-from yard.planning.freed import Freed, Room
+from yard.planning.freed import Freed
 from yard.planning.plan import Placement, Plan
 from yard.planning.problem import Problem
 
@@ -29,7 +29,7 @@ def rain_work(
     if not free:
         return []
     freed = Freed(problem, left, free)
-    room = Room(freed.problem)
+    room = freed.room()
     room.insert()
     found = {freed.kept[row.job]: replace(row, job=freed.kept[row.job]) for row in room.plan().placements}
     mine = [found[job] for job in freed.free if job in found and _day(problem, found[job]) == day]

@@ -40,7 +40,7 @@ def left_out(layout: Layout, plan: Plan, *, explain_s: float = EXPLAIN_S) -> Pla
     placed = {placement.job for placement in plan.placements}
     if len(placed) == len(problem.jobs):
         return plan
-    state = empty_state(layout)
+    state = empty_state(layout, plan.berths())
     load_plan(layout, state, plan)
     if read_plan(layout, state, best=False).placements == plan.placements:
         _rescue_boats(layout, state)

@@ -104,7 +104,7 @@ class _Run:
             self.on_progress(Progress(self.elapsed, cost, late, left, phase, self.rounds))
 
     def engine(self, layout: Layout, start: Plan | None) -> Result:
-        state = empty_state(layout)
+        state = empty_state(layout, start.berths() if start else None)
         if start is not None:
             load_plan(layout, state, start)
         build_first_plan(layout, state)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from yard.planning import engine as e
 from yard.planning.layout import Layout
@@ -15,7 +15,7 @@ def seed_of(seed: int, thread: int) -> int:
     return ((seed * 1009 + thread + 1) * 2654435761 + 0x9E3779B9) % 0xFFFFFFFF + 1
 
 
-def empty_state(layout: Layout) -> list[int]:
+def empty_state(layout: Layout, berths: Mapping[int, int] | None = None) -> list[int]:
     """Nothing placed but what is pinned; priced."""
     g, axis = layout.g, layout.axis
     state = [0] * layout.state_size
@@ -37,7 +37,7 @@ def empty_state(layout: Layout) -> list[int]:
     for pin in layout.problem.pins:
         _pin(layout, state, pin)
     _freshen_all(layout, state)
-    _settled_stays(layout, state)
+    _settled_stays(layout, state, berths or {})
     e.price_all(g, state)
     return state
 
@@ -112,9 +112,12 @@ def _freshen_all(layout: Layout, state: list[int]) -> None:
             e.freshen(g, state, person, day)
 
 
-def _settled_stays(layout: Layout, state: list[int]) -> None:
-    """Stays between pinned jobs, or from the start to the end of the season: where the fewest others may lie."""
+def _settled_stays(layout: Layout, state: list[int], berths: Mapping[int, int]) -> None:
+    """Stays between pinned jobs, or from the start to the end of the season: where a plan has them (`berths`: place by
+    stay), so that boats that lie together go on doing so; else where the fewest others may lie."""
     g = layout.g
+    numbers = {place: number for number, place in enumerate(layout.stay_places)}
+    wanted = {stay: numbers.get(place, -1) for stay, place in berths.items()}
     asked = [0] * len(layout.stay_places)
     options: list[list[int]] = []
     for stay in range(g[e.STAYS]):
@@ -122,12 +125,12 @@ def _settled_stays(layout: Layout, state: list[int]) -> None:
         options.append(list(g[g[row + e.N_PLACES] : g[row + e.N_PLACES] + g[row + e.N_COUNT]]))
         for place in options[-1]:
             asked[place] += 1
-    for stay in sorted(range(g[e.STAYS]), key=lambda stay: len(options[stay])):
+    for stay in sorted(range(g[e.STAYS]), key=lambda stay: (wanted.get(stay, -1) < 0, len(options[stay]))):
         row = g[e.STAY] + stay * e.STAY_STRIDE
         first, until = e.stay_from(g, state, row), e.stay_until(g, state, row)
         if first < 0 or until < 0:
             continue
-        ranked = sorted(options[stay], key=lambda place: asked[place])
+        ranked = sorted(options[stay], key=lambda place: (place != wanted.get(stay), asked[place]))
         free = [place for place in ranked if e.first_full(g, state, place, first) >= until]
         # Where none is free the pins contradict each other; the check will say so.
         e.take_stay(g, state, stay, free[0] if free else ranked[0])

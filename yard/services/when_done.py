@@ -21,7 +21,7 @@ from yard.models import Fact, Job, Order, Person
 from yard.planning.check import faults
 from yard.planning.fit import Fit as FittedOrNot
 from yard.planning.fit import Fitted, NoRoom
-from yard.planning.freed import Freed, Room
+from yard.planning.freed import Freed
 from yard.planning.no_room import Stands, what_stands
 from yard.planning.plan import Placement, Plan, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
@@ -261,7 +261,7 @@ def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | str:
     """The plan with these jobs at their earliest, or the job for which there is no room, in a sentence."""
     try:
         freed = Freed(read.problem, plan, free)
-        room = Room(freed.problem)
+        room = freed.room()
     except (CannotExpress, ProblemInvalid) as error:
         return f"The posted plan does not hold on today's facts ({error}): plan again first."
     if not room.insert():

@@ -80,7 +80,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page(
                     "When could it be done?",
                     reverse("when"),
-                    "the earliest day, the day to count on, and to hold it",
+                    "the earliest day, the day to count on, and to keep it for a caller",
                 ),
                 Page("Held for callers", reverse("held_days"), "days that nobody else is told, and until when"),
                 Page("Walk-in", reverse("walk_in"), "somebody at the door, no boat on file"),

@@ -65,7 +65,7 @@ def reshuffle(
     """
     began = time.monotonic()
     layout = with_homes(compile_problem(problem), posted, firm, FEWEST_MOVES)
-    state = empty_state(layout)
+    state = empty_state(layout, posted.berths())
     repair(layout, state, posted, firm)
     mended = read_plan(layout, state, best=False)
     first = finish_first(layout, posted, mended, firm, state)

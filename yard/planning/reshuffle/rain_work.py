@@ -21,7 +21,7 @@ def pull_forward(layout: Layout, posted: Plan, plan: Plan, state: list[int] | No
     if not freed:
         return plan
     if state is None:
-        state = empty_state(layout)
+        state = empty_state(layout, plan.berths())
         load_plan(layout, state, plan)
     state[e.PLAIN] = 1
     per_day = layout.problem.calendar.quarters_per_day

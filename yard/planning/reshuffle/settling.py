@@ -24,7 +24,7 @@ def settle(layout: Layout, posted: Plan, plan: Plan) -> Plan:
         if row.becomes is not None:
             own = moved if row.change in ("moved", "added") else by_day
             own.setdefault(row.becomes.starts_at // per_day, set()).add(row.job)
-    state = empty_state(layout)
+    state = empty_state(layout, plan.berths())
     load_plan(layout, state, plan)
     if not by_day or len(read_plan(layout, state, best=False).placements) < len(plan.placements):
         return plan

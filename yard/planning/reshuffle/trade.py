@@ -58,7 +58,7 @@ def search(asked: Asked, first: Sequence[int]) -> list[Plan]:
     fullest = max(plans, key=lambda plan: len(plan.placements))
     if len(plans[0].placements) < len(fullest.placements):  # the boats that it moved needlessly come home again
         layout = with_homes(asked.layout, asked.posted, asked.firm, FEWEST_MOVES)
-        state = empty_state(layout)
+        state = empty_state(layout, fullest.berths())
         load_plan(layout, state, fullest)
         plans.append(search_at(asked, state, FEWEST_MOVES, len(PRICES), _share(asked)))
     return plans

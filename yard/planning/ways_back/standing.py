@@ -43,7 +43,7 @@ class Standing:
         )
         self.layout = compile_problem(replace(problem, people=(*problem.people, *more)))
         self.g = list(self.layout.g)
-        self.state = empty_state(self.layout)
+        self.state = empty_state(self.layout, plan.berths())
         self.calendar_days = range(problem.calendar.days)
         for spare in self.spares.values():
             self._there(self.state, spare, ())

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from yard.planning.fit import last_days
-from yard.planning.freed import Freed, Room
+from yard.planning.freed import Freed
 from yard.planning.plan import LeftOut, Placement, Plan
 from yard.planning.problem import QUARTER_MIN, Problem
 from yard.planning.units import CannotExpress
@@ -71,7 +71,7 @@ class Trier:
         self._in_time()
         freed = Freed(problem, self.plan if plan is None else plan, self._jobs(also))
         try:
-            room = Room(freed.problem)
+            room = freed.room()
         except CannotExpress:
             return None
         if not room.insert(first=freed.at[self.open[0]]):

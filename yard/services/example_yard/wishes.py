@@ -79,7 +79,8 @@ class WishDrawer:
                 wishes += self.loft(boat)
             elif boat.kept == "new":
                 wishes += self.new_boat(boat)
-        return [*wishes, *self.missing_packages(wishes), *self.autumn(), *self.walk_ins()]
+        wishes += [*self.missing_packages(wishes), *self.autumn(), *self.walk_ins()]
+        return [*wishes, *self.asked_once()]
 
     def one_more(self) -> Wish:
         """Something more for the loft, for a boat with sails."""
@@ -127,7 +128,9 @@ class WishDrawer:
                 return self._dated(boat.index, package, wanted + days, off=frozenset({"pattern_on_the_boat"}))
             case "mooring_tackle":
                 return self._dated(boat.index, package, wanted - timedelta(days=10))
-            case "sail_wash_and_repair" | "rig_survey":  # winter work
+            case "canvas_sent_out":
+                return self._dated(boat.index, package, wanted + days, off=frozenset({"pattern_on_the_boat"}))
+            case "sail_wash_and_repair" | "rig_survey" | "standing_rigging":  # winter work
                 wish = self._dated(boat.index, package, max(WINTER_WORK_FROM, wanted - LONG_BEFORE - 2 * days))
                 return replace(wish, earliest=None)
             case "sail_clean":
@@ -171,6 +174,14 @@ class WishDrawer:
             for package in self.about.season.size[self.size].extra
             if package not in have
             for boat in [self.rng.choice(masted)]
+        ]
+
+    def asked_once(self) -> list[Wish]:
+        """One owner has canvas made elsewhere, one has the shrouds and stays renewed."""
+        boats = [boat for boat in self.fleet.boats if boat.kept == "commissioned" and boat.has_mast]
+        late = self.window[1] - timedelta(days=21)
+        return [
+            self._extra(self.rng.choice(boats), package, late) for package in ("canvas_sent_out", "standing_rigging")
         ]
 
     def autumn(self) -> list[Wish]:

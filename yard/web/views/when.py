@@ -30,7 +30,7 @@ def when(request: YardRequest) -> HttpResponse:
     if request.method != "POST":
         return _page(request, None)
     let_go_of_run_out(now=request.yard_now)
-    if request.POST.get("act") == "hold":
+    if request.POST.get("act") == "keep":
         return _hold(request)
     return _page(request, for_a_stranger(request.POST))
 

@@ -22,7 +22,7 @@ def to_say(told: EarliestDays, *, odds_told: bool, until: datetime | None = None
         ]
         words.append(f"That needs the {listed(known)}.")
     if until is not None:
-        words.append(f"I can hold it for you until {day_words(local(until).date())}, {local(until):%H:%M}.")
+        words.append(f"I can keep it for you until {day_words(local(until).date())}, {local(until):%H:%M}.")
     return " ".join(words)
 
 
