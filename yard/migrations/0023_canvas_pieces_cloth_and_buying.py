@@ -460,7 +460,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='material',
-            constraint=models.CheckConstraint(condition=models.Q(('kind', 'cloth'), models.Q(('length_mm__gt', 0), ('thickness_mm__gt', 0)), _connector='OR'), name='material_foam_has_its_sheet', violation_error_message='Foam has the length and the thickness of its sheet.'),
+            constraint=models.CheckConstraint(condition=models.Q(('kind', 'cloth'), models.Q(('length_mm__gt', 0), ('length_mm__isnull', False), ('thickness_mm__gt', 0), ('thickness_mm__isnull', False)), _connector='OR'), name='material_foam_has_its_sheet', violation_error_message='Foam has the length and the thickness of its sheet.'),
         ),
         migrations.AddConstraint(
             model_name='material',

@@ -79,7 +79,8 @@ class Material(Versioned):
         ordering = ["kind", "name", "id"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(kind="cloth") | Q(length_mm__gt=0, thickness_mm__gt=0),
+                condition=Q(kind="cloth")
+                | Q(length_mm__isnull=False, length_mm__gt=0, thickness_mm__isnull=False, thickness_mm__gt=0),
                 name="material_foam_has_its_sheet",
                 violation_error_message="Foam has the length and the thickness of its sheet.",
             ),
