@@ -218,6 +218,36 @@ def test_a_material_a_supplier_and_stock_are_kept_with_their_history(yard, cy, b
     assert "What was on file" in words(cy.get(reverse("material_change", args=[sand.pk])))
 
 
+def test_an_option_pressed_twice_is_one_and_its_history_speaks_of_hours(yard, cy):
+    sent = {"name": "Bolt rope", "job_key": "sew", "extra_min": "45 min", "cloth_pct": 0, "source": "our own hours"}
+    sent |= {"form_key": str(uuid4())}
+    for _ in range(2):
+        assert cy.post(reverse("canvas_option_new"), sent).status_code == 302
+    option = CanvasOption.objects.get()
+    assert (option.key, option.extra_min) == ("bolt-rope", 45)
+    address = reverse("canvas_option_change", args=[option.pk])
+    assert 'value="0.75 h"' in words(cy.get(address))
+    assert cy.post(address, sent | {"extra_min": "", "version": option.version}).status_code == 302
+    told = words(cy.get(reverse("fact_history", args=["canvas_option", option.pk])))
+    assert "Hours more: 0.75 h → –" in told
+
+
+def test_lengths_of_a_history_are_said_as_a_tape_says_them(yard, cy):
+    row = panel(yard)
+    shown = panel_form(yard, count=1, length_mm="2.1 m", width_mm="1400 mm", sides_mm="15 mm", version=row.version)
+    assert cy.post(reverse("canvas_panel_change", args=[row.pk]), shown).status_code == 302
+    told = words(cy.get(reverse("canvas_panel_change", args=[row.pk])))
+    assert "Finished length: 78 3/4 in → 82 5/8 in" in told  # 2000 and 2100 / 25.4 = 78.74 and 82.68
+    assert cy.get(reverse("fact_history", args=["canvas_panel", row.pk])).status_code == 200
+
+
+def test_who_is_put_away_is_still_offered_where_the_row_names_them(yard, cy):
+    sewer = Supplier.objects.create(name="Sewn Elsewhere", source="made for tests", archived=True)
+    CanvasPiece.objects.filter(pk=yard.piece.pk).update(sent_to=sewer)
+    assert "Sewn Elsewhere" in words(cy.get(reverse("canvas_piece_change", args=[yard.piece.pk])))
+    assert "Sewn Elsewhere" not in words(cy.get(reverse("canvas_piece_new", args=[yard.order.pk])))
+
+
 def test_what_is_on_the_buying_list_is_not_put_away(yard, cy):
     panel(yard)
     buying.put_on_list(take_off.make_take_off(yard.order, yard.cloth, by=None, now=NOW), by=None, now=NOW)

@@ -141,7 +141,7 @@ def _panel(row: CanvasPanel, values: Mapping[str, Any]) -> Words:
             wrong[key] = ("More than a hundred metres: was it typed in another unit?",)
     if row.count > 200:
         wrong["count"] = ("More than two hundred alike: is it the right field?",)
-    if row.material.archived:
+    if "material" in values and row.material.archived:
         wrong["material"] = (f"{row.material} is put away: bring it back, or choose another.",)
     return wrong
 

@@ -7,6 +7,7 @@ from functools import partial
 from typing import Any, ClassVar, cast
 
 from django import forms
+from django.db.models import Q
 from django.urls import reverse
 
 from yard.models import (
@@ -67,13 +68,11 @@ class TapeForm(RowForm):
         return values
 
 
-def _choices(form: forms.ModelForm, key: str, rows: Any, empty: str | None) -> None:  # type: ignore[type-arg]  # as RowForm
+def _offer(form: RowForm, key: str, rows: Any, empty: str | None) -> None:
+    """What is not put away, and what the row names already."""
+    now = getattr(form.row, form.keeper.column(key)) if form.row is not None else None
     field = cast("forms.ModelChoiceField[Any]", form.fields[key])
-    field.queryset, field.empty_label = rows, empty
-
-
-def _suppliers() -> Any:
-    return Supplier.objects.filter(archived=False).order_by("name", "id")
+    field.queryset, field.empty_label = rows.filter(Q(archived=False) | Q(pk=now)), empty
 
 
 class SupplierForm(RowForm):
@@ -138,7 +137,7 @@ class MaterialForm(TapeForm):
         labels = {"spare_pct": "Spare, per cent", "price": "Price of a metre or a sheet"}  # as above
 
     def build(self) -> None:
-        _choices(self, "supplier", _suppliers(), "nobody yet")
+        _offer(self, "supplier", Supplier.objects.order_by("name", "id"), "nobody yet")
 
 
 class StockForm(TapeForm):
@@ -156,7 +155,7 @@ class StockForm(TapeForm):
 
     def build(self) -> None:
         self.fields["sheets"].required = False
-        _choices(self, "place", Place.objects.filter(archived=False).order_by("name", "id"), "not said")
+        _offer(self, "place", Place.objects.order_by("name", "id"), "not said")
 
     def clean_sheets(self) -> int:
         return self.cleaned_data["sheets"] or 0
@@ -214,7 +213,7 @@ class PieceForm(RowForm):
         labels = {"sent_to": "Sewn elsewhere, by", "usual_slip_days": "Usually late by, days"}  # as above
 
     def build(self) -> None:
-        _choices(self, "sent_to", _suppliers(), "in our loft")
+        _offer(self, "sent_to", Supplier.objects.order_by("name", "id"), "in our loft")
         self.fields["usual_slip_days"].required = False
 
     def clean_usual_slip_days(self) -> int:
@@ -251,7 +250,7 @@ class PanelForm(TapeForm):
         super().__init__(*args, row=row, **kwargs)
 
     def build(self) -> None:
-        _choices(self, "material", Material.objects.filter(archived=False).order_by("kind", "name", "id"), None)
+        _offer(self, "material", Material.objects.order_by("kind", "name", "id"), None)
         choices = [("", "typed")] + [
             (key, f"{key}: {in_tape(mm, inches=self.feet)}") for key, mm in self.measured.items()
         ]
