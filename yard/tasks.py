@@ -145,3 +145,16 @@ def ask_to_let_go(*, after: timedelta) -> None:
     waits = DBTaskResult.objects.filter(task_path=let_go_of_held_days.module_path, status=TaskResultStatus.READY)
     if not waits.filter(run_after__lte=due).exists():
         let_go_of_held_days.using(run_after=due).enqueue()
+
+
+@task(queue_name="default")
+def look_longer_at_cutting(take_off_id: int) -> None:
+    """Look for a shorter cutting plan than the first one, and for a better bound."""
+    from yard.services.take_off import look_longer
+
+    look_longer(take_off_id, now=timezone.now())
+
+
+def ask_to_look_longer(take_off_id: int) -> None:
+    """Enqueue it in the transaction that marks it as looked for."""
+    look_longer_at_cutting.enqueue(take_off_id)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
@@ -13,9 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
-from yard.models import Boat, FactsRevision, Mooring, Owner, Person, Skill
+from yard.models import Boat, CanvasPiece, FactsRevision, Material, Mooring, Order, Owner, Person, Skill
 from yard.services import keeping
 from yard.services.keep_boat import BOAT
+from yard.services.keep_cloth import MATERIAL, OPTION, PANEL, PIECE, STOCK, SUPPLIER
 from yard.services.keep_mooring import MOORING, TACKLE
 from yard.services.keep_owner import OWNER, OWNERSHIP
 from yard.services.keep_person import PERSON, SKILL, Held
@@ -37,6 +39,8 @@ class Ground:
     mooring: Mooring
     people: tuple[Person, Person]
     skills: tuple[Skill, Skill]
+    cloth: Material
+    piece: CanvasPiece
 
 
 @dataclass(frozen=True)
@@ -114,6 +118,45 @@ KINDS = {
         SKILL,
         lambda ground, number: {"name": f"Rope work {number}"},
         lambda ground: ({"name": "Splicing"}, {"name": "Varnish"}, {"name": ""}),
+    ),
+    "supplier": Tried(
+        SUPPLIER,
+        lambda ground, number: {"name": f"Cloth {number}", "source": "they said so"},
+        lambda ground: ({"lead_days_usual": 8}, {"lead_days_usual": 0}, {"lead_days_most": 366}),
+    ),
+    "material": Tried(
+        MATERIAL,
+        lambda ground, number: {"name": f"navy {number}", "width_mm": 1500, "source": "the maker's card"},
+        lambda ground: ({"width_mm": 1370, "price": Decimal("28.50")}, {"selvage_mm": 900}, {"kind": "foam"}),
+    ),
+    "stock": Tried(
+        STOCK,
+        lambda ground, number: {"length_mm": 3000 + number},
+        lambda ground: ({"label": "roll 3"}, {"sheets": 4}, {"length_mm": 0}),
+        on=lambda ground, number: {"material": ground.cloth},
+    ),
+    "canvas_option": Tried(
+        OPTION,
+        lambda ground, number: {"name": "Zips", "source": "our own hours", "extra_min": 90},
+        lambda ground: ({"cloth_pct": 5}, {"cloth_pct": 101}, {"extra_min": 50}),
+    ),
+    "canvas_piece": Tried(
+        PIECE,
+        lambda ground, number: {"name": f"cover {number}"},
+        lambda ground: ({"kind": "dodger"}, {"back_on": date(2027, 3, 1)}, {"notes": "as last year"}),
+        on=lambda ground, number: {"order": ground.piece.order},
+    ),
+    "canvas_panel": Tried(
+        PANEL,
+        lambda ground, number: {
+            "name": f"top {number}",
+            "material": ground.cloth,
+            "length_mm": 2000,
+            "width_mm": 1400,
+        },
+        lambda ground: ({"ends_mm": 40, "grain": "across"}, {"count": 201}, {"width_mm": 900_000}),
+        on=lambda ground, number: {"piece": ground.piece},
+        archives=False,
     ),
 }
 """Each with one change at least that is refused."""
@@ -199,7 +242,7 @@ class Walk:
 
 
 class TestHistory(TestCase):
-    @settings(max_examples=25, deadline=None)
+    @settings(max_examples=40, deadline=None)
     @given(kind=st.sampled_from(sorted(KINDS)), steps=STEPS)
     def test_every_state_is_kept(self, kind: str, steps: list[tuple[str, int]]) -> None:
         by = User.objects.create(username="cy")
@@ -228,4 +271,8 @@ def _ground() -> Ground:
     rig, sails = (Skill.objects.create(key=key, name=key.title()) for key in ("rig", "sails"))
     mooring = Mooring.objects.create(ref="M-100")
     FactsRevision.objects.get_or_create(pk=1)
-    return Ground((teal, wren), Owner.objects.create(ref="hale", name="Ann Hale"), mooring, (bo, kit), (rig, sails))
+    cloth = Material.objects.create(name="sand", width_mm=1500, source="made for tests")
+    order = Order.objects.create(ref="27-0001", boat=wren, name="Canvas order", made_at=NOW)
+    piece = CanvasPiece.objects.create(order=order, name="winter cover")
+    owner = Owner.objects.create(ref="hale", name="Ann Hale")
+    return Ground((teal, wren), owner, mooring, (bo, kit), (rig, sails), cloth, piece)

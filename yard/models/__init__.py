@@ -3,6 +3,8 @@
 from yard.models.answers import BackAnswer, BackSearch, PlanBound, WhatIf
 from yard.models.boats import Boat, BoatOwner, Mooring, Owner, Whereabouts
 from yard.models.by_hand import HandChange, HandDraft
+from yard.models.canvas import CanvasOption, CanvasPanel, CanvasPiece, CanvasProgress
+from yard.models.cloth import Material, Purchase, Stock, Supplier, TakeOff
 from yard.models.crew import DatedHours, Person, PersonSkill, Skill, WeeklyHours
 from yard.models.day_work import DayClosing, ExtraWork, MaterialUsed, Storm, StormLine, Tap
 from yard.models.estimates import EstimateChange
@@ -59,6 +61,10 @@ __all__ = [
     "BoatAt",
     "BoatOwner",
     "CalendarAddress",
+    "CanvasOption",
+    "CanvasPanel",
+    "CanvasPiece",
+    "CanvasProgress",
     "Closure",
     "DatedHours",
     "DayClosing",
@@ -91,6 +97,7 @@ __all__ = [
     "Letter",
     "LetterTemplate",
     "Light",
+    "Material",
     "MaterialUsed",
     "Measurement",
     "Memo",
@@ -130,6 +137,7 @@ __all__ = [
     "ProductWait",
     "Proposal",
     "ProposedPlan",
+    "Purchase",
     "RepairLine",
     "RepairList",
     "SaleToCome",
@@ -142,9 +150,12 @@ __all__ = [
     "Skill",
     "StaleRow",
     "Stay",
+    "Stock",
     "Storm",
     "StormLine",
+    "Supplier",
     "TacklePart",
+    "TakeOff",
     "Tap",
     "Telling",
     "ToldApart",

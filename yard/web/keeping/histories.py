@@ -11,6 +11,7 @@ from django.urls import reverse
 from yard.services.keep_person import SKILL
 from yard.services.say_fact import FACT
 from yard.web.access import Verb
+from yard.web.canvas.forms import MATERIAL_DESK, OPTION_DESK, PANEL_DESK, PIECE_DESK, STOCK_DESK, SUPPLIER_DESK
 from yard.web.keeping.boat import BOAT_DESK
 from yard.web.keeping.desk import Desk
 from yard.web.keeping.mooring import MOORING_DESK, TACKLE_DESK
@@ -54,4 +55,10 @@ KINDS: Mapping[str, Kind] = {
     "place": Kind(lambda feet: PLACE_DESK.form.sayer(feet=feet), lambda row: reverse("places")),
     "thing": Kind(lambda feet: THING_DESK.form.sayer(feet=feet), lambda row: reverse("thing", args=[row.pk])),
     "fact": Kind(lambda feet: Sayer(FACT, feet=feet), _page_of_fact),
+    "supplier": _of(SUPPLIER_DESK),
+    "material": _of(MATERIAL_DESK),
+    "stock": _of(STOCK_DESK),
+    "canvas_option": _of(OPTION_DESK),
+    "canvas_piece": _of(PIECE_DESK),
+    "canvas_panel": _of(PANEL_DESK),
 }

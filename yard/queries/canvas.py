@@ -1,0 +1,118 @@
+"""Pieces of canvas orders with how far each has come, and the materials that they are cut from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Prefetch, QuerySet
+
+from yard.models import Boat, CanvasPanel, CanvasPiece, CanvasProgress, Material, Order, Purchase, TakeOff
+
+Stage = CanvasProgress.Stage
+STAGES = tuple(Stage)
+
+
+@dataclass(frozen=True)
+class PieceState:
+    """said: what was ticked, by stage. cloth_here: None where it has no panel yet. next: the first stage not reached.
+
+    late_back: sent out, not back, and its day has passed. back_likely: its day and the usual slip.
+    """
+
+    piece: CanvasPiece
+    said: dict[str, CanvasProgress]
+    cloth_here: bool | None
+    next: Stage | None
+    late_back: bool
+    back_likely: date | None
+
+    def has(self, stage: str) -> bool:
+        return bool(self.cloth_here) if stage == Stage.CLOTH else stage in self.said
+
+
+def pieces() -> QuerySet[CanvasPiece]:
+    """With order, boat, options, progress that counts, and panels that stand; five queries, however many."""
+    return (
+        CanvasPiece.objects.select_related("order__boat", "sent_to")
+        .prefetch_related(
+            "options",
+            Prefetch(
+                "progress",
+                CanvasProgress.objects.filter(taken_back_at=None).select_related("said_by"),
+                to_attr="counted",
+            ),
+            Prefetch(
+                "panels",
+                CanvasPanel.objects.filter(taken_out_at=None).select_related("material").order_by("id"),
+                to_attr="standing",
+            ),
+        )
+        .order_by("order_id", "id")
+    )
+
+
+def states_of(rows: Iterable[CanvasPiece], *, today: date) -> list[PieceState]:
+    """One query for the purchases, and none for each piece of `pieces()`."""
+    found = list(rows)
+    here = set(
+        Purchase.objects.filter(
+            order__in={row.order_id for row in found}, state__in=[Purchase.State.HERE, Purchase.State.CUT]
+        ).values_list("order_id", "material_id")
+    )
+    return [_state(row, here, today) for row in found]
+
+
+def of_boat(boat: Boat, *, today: date) -> list[PieceState]:
+    """Every piece ever made for her, the newest order first."""
+    rows = pieces().filter(archived=False, order__boat=boat).order_by("-order__made_at", "-order_id", "id")
+    return states_of(rows, today=today)
+
+
+def in_work(*, today: date) -> list[PieceState]:
+    """Every piece of an open order that is not fitted yet, those sent out and late first."""
+    fitted = CanvasProgress.objects.filter(stage=Stage.FITTED, taken_back_at=None).values("piece")
+    rows = pieces().filter(archived=False, order__state=Order.State.OPEN).exclude(pk__in=fitted)
+    states = states_of(rows, today=today)
+    return sorted(states, key=lambda state: (not state.late_back, state.piece.order.promised_date or date.max))
+
+
+def _state(piece: CanvasPiece, here: set[tuple[int, int]], today: date) -> PieceState:
+    said = {row.stage: row for row in piece.counted}  # type: ignore[attr-defined]  # prefetched by pieces()
+    materials = {panel.material_id for panel in piece.standing}  # type: ignore[attr-defined]  # as above
+    cloth = all((piece.order_id, material) in here for material in materials) if materials else None
+    reached = {**said, Stage.CLOTH: cloth} if cloth else said
+    out = piece.sent_on is not None and piece.back_on is None
+    likely = piece.back_by_date + timedelta(days=piece.usual_slip_days) if out and piece.back_by_date else None
+    return PieceState(
+        piece=piece,
+        said=said,
+        cloth_here=cloth,
+        next=next((stage for stage in STAGES if stage not in reached), None),
+        late_back=bool(out and piece.back_by_date and piece.back_by_date < today),
+        back_likely=likely,
+    )
+
+
+@dataclass(frozen=True)
+class MaterialOfOrder:
+    """A material that panels of an order are cut from, its take-off if it was made, its line of the buying list."""
+
+    material: Material
+    panels: int
+    take_off: TakeOff | None
+    purchase: Purchase | None
+
+
+def materials_of(order: Order) -> list[MaterialOfOrder]:
+    """Three queries."""
+    panels = CanvasPanel.objects.filter(piece__order=order, piece__archived=False, taken_out_at=None)
+    counted: dict[Material, int] = {}
+    for panel in panels.select_related("material").order_by("material__name", "id"):
+        counted[panel.material] = counted.get(panel.material, 0) + panel.count
+    offs = {row.material_id: row for row in TakeOff.objects.filter(order=order).select_related("material", "order")}
+    bought = {
+        row.material_id: row for row in Purchase.objects.filter(order=order).exclude(state=Purchase.State.CANCELLED)
+    }
+    return [MaterialOfOrder(each, count, offs.get(each.pk), bought.get(each.pk)) for each, count in counted.items()]

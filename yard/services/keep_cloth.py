@@ -1,0 +1,225 @@
+"""What is particular to suppliers, materials, stock, options, pieces and panels when they are kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from yard.cutting.values import MOST_MM, CuttingRefused, Roll, Sheet
+from yard.models import CanvasOption, CanvasPanel, CanvasPiece, Material, Purchase, Stock, Supplier
+from yard.models.checks import whole_quarters
+from yard.services.keeping import Keeper, Words
+
+SUPPLIER_FIELDS = (
+    "name",
+    "reached_by",
+    "lead_days_least",
+    "lead_days_usual",
+    "lead_days_most",
+    "source",
+    "notes",
+)
+MATERIAL_FIELDS = (
+    "kind",
+    "name",
+    "supplier",
+    "width_mm",
+    "length_mm",
+    "thickness_mm",
+    "selvage_mm",
+    "repeat_mm",
+    "gap_mm",
+    "join_mm",
+    "sold_by_mm",
+    "spare_pct",
+    "price",
+    "source",
+    "notes",
+)
+STOCK_FIELDS = ("label", "length_mm", "sheets", "place", "note")
+OPTION_FIELDS = ("name", "job_key", "extra_min", "matches", "cloth_pct", "source")
+PIECE_FIELDS = (
+    "kind",
+    "name",
+    "sent_to",
+    "sent_on",
+    "back_by_date",
+    "usual_slip_days",
+    "back_on",
+    "notes",
+)
+PANEL_FIELDS = (
+    "name",
+    "material",
+    "length_mm",
+    "width_mm",
+    "count",
+    "ends_mm",
+    "sides_mm",
+    "grain",
+    "matched",
+    "match_at_mm",
+    "measured_as",
+)
+LONGEST_LEAD_DAYS = 365
+
+
+def _supplier(row: Supplier, values: Mapping[str, Any]) -> Words:
+    if row.lead_days_most > LONGEST_LEAD_DAYS:
+        return {"lead_days_most": ("More than a year: was it typed in hours?",)}
+    return {}
+
+
+def roll_of(row: Material) -> Roll:
+    """Raises CuttingRefused."""
+    return Roll(row.width_mm, row.selvage_mm, row.repeat_mm, row.gap_mm, row.join_mm)
+
+
+def sheet_of(row: Material) -> Sheet:
+    """Raises CuttingRefused."""
+    return Sheet(row.length_mm or 0, row.width_mm, row.thickness_mm or 0, row.gap_mm)
+
+
+def _material(row: Material, values: Mapping[str, Any]) -> Words:
+    if row.is_foam and not (row.length_mm and row.thickness_mm):
+        return {}  # the model says what is missing
+    try:
+        sheet_of(row) if row.is_foam else roll_of(row)
+    except CuttingRefused as refused:
+        return {"": (str(refused),)}
+    return {}
+
+
+def _material_in_use(row: Material) -> str:
+    waiting = row.purchases.filter(state__in=[Purchase.State.TO_ORDER, Purchase.State.ORDERED])
+    refs = sorted(set(waiting.values_list("order__ref", flat=True)))
+    return f"It is on the buying list for {', '.join(refs)}: take it off there first." if refs else ""
+
+
+def _supplier_in_use(row: Supplier) -> str:
+    names = row.materials.filter(archived=False).order_by("name").values_list("name", flat=True)
+    return f"Give {', '.join(names)} another supplier first." if names else ""
+
+
+def _stock(row: Stock, values: Mapping[str, Any]) -> Words:
+    foam = row.material.is_foam
+    if foam and row.length_mm:
+        return {"length_mm": ("Foam is counted in sheets.",)}
+    if not foam and row.sheets:
+        return {"sheets": ("Cloth is measured along the roll.",)}
+    if row.length_mm > MOST_MM:
+        return {"length_mm": ("More than a hundred metres on one roll: was it typed in another unit?",)}
+    return {}
+
+
+def _stock_in_use(row: Stock) -> str:
+    refs = sorted(set(row.kept_for.filter(state=Purchase.State.HERE).values_list("order__ref", flat=True)))
+    return f"It is kept for {', '.join(refs)}." if refs else ""
+
+
+def _option(row: CanvasOption, values: Mapping[str, Any]) -> Words:
+    try:
+        if row.extra_min:
+            whole_quarters(row.extra_min)
+    except ValidationError as wrong:
+        return {"extra_min": tuple(wrong.messages)}
+    return {"cloth_pct": ("More than twice the cloth cannot be right.",)} if row.cloth_pct > 100 else {}
+
+
+def _piece(row: CanvasPiece, values: Mapping[str, Any]) -> Words:
+    if row.sent_on and row.back_by_date and row.back_by_date < row.sent_on:
+        return {"back_by_date": ("It is to be back before it was sent out: one of the two is wrong.",)}
+    return {}
+
+
+def _panel(row: CanvasPanel, values: Mapping[str, Any]) -> Words:
+    wrong: dict[str, tuple[str, ...]] = {}
+    for key in ("length_mm", "width_mm"):
+        if getattr(row, key) > MOST_MM:
+            wrong[key] = ("More than a hundred metres: was it typed in another unit?",)
+    if row.count > 200:
+        wrong["count"] = ("More than two hundred alike: is it the right field?",)
+    if "material" in values and row.material.archived:
+        wrong["material"] = (f"{row.material} is put away: bring it back, or choose another.",)
+    return wrong
+
+
+SUPPLIER = Keeper(
+    Supplier,
+    SUPPLIER_FIELDS,
+    words={
+        "reached_by": "is reached by",
+        "lead_days_least": "days at the least",
+        "lead_days_usual": "days usually",
+        "lead_days_most": "days at the most",
+        "source": "who said so",
+    },
+    wrong_with=_supplier,
+    keeps_open=_supplier_in_use,
+)
+MATERIAL = Keeper(
+    Material,
+    MATERIAL_FIELDS,
+    words={
+        "width_mm": "width of roll or sheet",
+        "length_mm": "length of a sheet",
+        "thickness_mm": "thickness",
+        "selvage_mm": "selvage at each edge",
+        "repeat_mm": "pattern comes again after",
+        "gap_mm": "between pieces",
+        "join_mm": "seam where cloths are joined",
+        "sold_by_mm": "sold in lengths of",
+        "spare_pct": "spare, per cent",
+        "price": "price of a metre or a sheet",
+    },
+    wrong_with=_material,
+    keeps_open=_material_in_use,
+)
+STOCK = Keeper(
+    Stock,
+    STOCK_FIELDS,
+    words={"label": "written on it", "length_mm": "left on the roll", "place": "lies at"},
+    wrong_with=_stock,
+    keeps_open=_stock_in_use,
+)
+OPTION = Keeper(
+    CanvasOption,
+    OPTION_FIELDS,
+    words={
+        "job_key": "job whose hours it changes",
+        "extra_min": "hours more",
+        "matches": "panels are cut to the pattern",
+        "cloth_pct": "more cloth, per cent",
+    },
+    made_of_name="key",
+    wrong_with=_option,
+)
+PIECE = Keeper(
+    CanvasPiece,
+    PIECE_FIELDS,
+    words={
+        "sent_to": "sewn elsewhere, by",
+        "sent_on": "sent out",
+        "back_by_date": "to be back by",
+        "usual_slip_days": "usually late by, days",
+        "back_on": "came back",
+    },
+    wrong_with=_piece,
+)
+PANEL = Keeper(
+    CanvasPanel,
+    PANEL_FIELDS,
+    words={
+        "length_mm": "finished length",
+        "width_mm": "finished width",
+        "count": "how many",
+        "ends_mm": "hem or seam at each end",
+        "sides_mm": "hem or seam at each side",
+        "matched": "its pattern meets its neighbours’ across the seam",
+        "match_at_mm": "a line of the pattern lies at",
+        "measured_as": "length from her measurements",
+    },
+    wrong_with=_panel,
+)

@@ -1,0 +1,1 @@
+"""Pages of canvas orders: pieces, panels, cutting plans, materials, the buying list."""

@@ -1,0 +1,189 @@
+"""A cutting plan as its page shows it: the picture, the same as a table, how good it is, what it costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from yard.cutting.values import CuttingPlan, Piece, Placed, SheetPlan, sides_of
+from yard.models import Purchase, TakeOff
+from yard.pictures.cutting import Cut, CuttingInput, CuttingRow, Mark, lay_out
+from yard.services.take_off import NESTED, ROWS, is_old, plan_of
+from yard.web.canvas.tape import in_tape, needed_words
+
+ROW_MM = 3000
+"""Three metres of roll on a line: an A4 page holds two such lines of a roll 1.5 m wide."""
+
+
+@dataclass(frozen=True)
+class PieceLine:
+    """One piece of the table: where it begins along the roll (or on which sheet), how far from the left edge."""
+
+    number: int
+    name: str
+    size: str
+    along: str
+    across: str
+    turned: str
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to cut it. gap: how much longer than any plan must be; price: None where the material has none."""
+
+    key: str
+    name: str
+    length: str
+    bound: str
+    gap_pct: float
+    proved: bool
+    waste_pct: float
+    order: str
+    price: Decimal | None
+    chosen: bool
+
+
+@dataclass(frozen=True)
+class CuttingPage:
+    row: TakeOff
+    rows: tuple[CuttingRow, ...]
+    table: tuple[PieceLine, ...]
+    ways: tuple[Way, ...]
+    how: str
+    old: bool
+    looking_since: datetime | None
+    facts: tuple[tuple[str, str], ...]
+    purchase: Purchase | None
+
+
+def cutting_page(row: TakeOff, *, inches: bool) -> CuttingPage:
+    plan = plan_of(row)
+    since = row.plan.get("looking_since") or ""
+    ways = [_way(row, NESTED, "nested", inches)]
+    if row.plan["rows"]:
+        ways.append(_way(row, ROWS, "in rows right across", inches))
+    return CuttingPage(
+        row=row,
+        rows=pictures(plan, row.material.name, inches=inches),
+        table=tuple(_lines(plan, inches)),
+        ways=tuple(ways),
+        how=plan.how,
+        old=is_old(row),
+        looking_since=datetime.fromisoformat(since) if since else None,
+        facts=tuple(_facts(row, inches)),
+        purchase=Purchase.objects.filter(order=row.order, material=row.material)
+        .exclude(state=Purchase.State.CANCELLED)
+        .first(),
+    )
+
+
+def pictures(plan: CuttingPlan | SheetPlan, name: str, *, inches: bool) -> tuple[CuttingRow, ...]:
+    """Lengths of a roll, or one picture for each sheet."""
+    step = 914 if inches else 500
+    if isinstance(plan, CuttingPlan):
+        matched = next((s for s in plan.placed if plan.pieces[s.piece].match_mm >= 0), None)
+        begins = matched.y_mm + plan.pieces[matched.piece].match_mm if matched else 0
+        roll = plan.roll
+        return lay_out(
+            CuttingInput(
+                name,
+                roll.width_mm,
+                plan.length_mm,
+                ROW_MM,
+                tuple(_cut(plan.pieces[spot.piece], spot, inches) for spot in _sorted(plan.placed)),
+                _marks(plan.length_mm, step, inches),
+                roll.selvage_mm,
+                roll.repeat_mm,
+                begins,
+            )
+        )
+    found: list[CuttingRow] = []
+    for number in range(plan.sheets):
+        on = [spot for spot in _sorted(plan.placed) if spot.sheet == number]
+        found += lay_out(
+            CuttingInput(
+                f"{name}, sheet {number + 1}",
+                plan.sheet.width_mm,
+                plan.sheet.length_mm,
+                max(plan.sheet.length_mm, ROW_MM),
+                tuple(_cut(plan.pieces[spot.piece], spot, inches) for spot in on),
+                _marks(plan.sheet.length_mm, step, inches),
+            )
+        )
+    return tuple(found)
+
+
+def _sorted(placed: tuple[Placed, ...]) -> list[Placed]:
+    return sorted(placed, key=lambda spot: spot.piece)
+
+
+def _marks(length: int, step: int, inches: bool) -> tuple[Mark, ...]:
+    if inches:
+        return tuple(Mark(round(n * 914.4), f"{n} yd" if n else "0") for n in range(length // step + 1))
+    return tuple(Mark(at, f"{at / 1000:g} m" if at else "0") for at in range(0, length + 1, step))
+
+
+def _cut(piece: Piece, spot: Placed, inches: bool) -> Cut:
+    across, along = sides_of(piece, spot.turned)
+    return Cut(spot.piece + 1, piece.name, spot.y_mm, spot.x_mm, along, across, _size(piece, inches))
+
+
+def _size(piece: Piece, inches: bool) -> str:
+    return f"{in_tape(piece.along_mm, inches=inches)} × {in_tape(piece.across_mm, inches=inches)}"
+
+
+def _lines(plan: CuttingPlan | SheetPlan, inches: bool) -> list[PieceLine]:
+    found = []
+    for spot in _sorted(plan.placed):
+        piece = plan.pieces[spot.piece]
+        along = in_tape(spot.y_mm, inches=inches)
+        if isinstance(plan, SheetPlan):
+            along = f"sheet {spot.sheet + 1}, {along}"
+        found.append(
+            PieceLine(
+                spot.piece + 1,
+                piece.name,
+                _size(piece, inches),
+                along,
+                in_tape(spot.x_mm, inches=inches),
+                "turned" if spot.turned else "matched" if piece.match_mm >= 0 else "",
+            )
+        )
+    return found
+
+
+def _way(row: TakeOff, key: str, name: str, inches: bool) -> Way:
+    plan, kept = plan_of(row, key), row.plan[key]
+    foam = row.material.is_foam
+    length, bound = kept["length"], kept["bound"]
+    price = row.material.price
+    count = Decimal(kept["order"]) if foam else Decimal(kept["order"]) / 1000
+
+    def say(quantity: int) -> str:
+        return needed_words(quantity, foam=foam, inches=inches)
+
+    return Way(
+        key=key,
+        name=name,
+        length=say(length),
+        bound=say(bound),
+        gap_pct=100 * (length / bound - 1) if bound else 0.0,
+        proved=plan.proved,
+        waste_pct=100 * plan.waste_share,
+        order=say(kept["order"]),
+        price=(price * count).quantize(Decimal("0.01")) if price is not None else None,
+        chosen=row.plan["chosen"] == key,
+    )
+
+
+def _facts(row: TakeOff, inches: bool) -> list[tuple[str, str]]:
+    """The figures of the material that the plan minds."""
+    material = row.material
+    said = [("Width", in_tape(material.width_mm, inches=inches))]
+    if material.is_foam:
+        said.append(("Sheet", in_tape(material.length_mm, inches=inches)))
+        said.append(("Thickness", in_tape(material.thickness_mm, inches=inches)))
+    keys = (("Selvage", "selvage_mm"), ("Pattern repeat", "repeat_mm"), ("Between pieces", "gap_mm"))
+    said += [(label, in_tape(value, inches=inches)) for label, key in keys if (value := getattr(material, key))]
+    return said

@@ -1,0 +1,349 @@
+"""Forms of what canvas needs: pieces, panels, options, materials, stock and suppliers, with their desks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any, ClassVar, cast
+
+from django import forms
+from django.db.models import Q
+from django.urls import reverse
+
+from yard.models import (
+    CanvasOption,
+    CanvasPanel,
+    CanvasPiece,
+    Material,
+    Measurement,
+    Place,
+    Stock,
+    Supplier,
+)
+from yard.services.keep_cloth import MATERIAL, OPTION, PANEL, PIECE, STOCK, SUPPLIER
+from yard.web.canvas.tape import TapeField, in_tape
+from yard.web.keeping.desk import Desk
+from yard.web.keeping.form import RowForm, Section
+from yard.web.keeping.saying import Sayer
+from yard.web.packages.hours import MinutesField
+from yard.web.request import YardRequest
+
+
+class TapeForm(RowForm):
+    """tapes: fields that are typed as a tape measure says them; nought: those of them in which empty means 0."""
+
+    tapes: ClassVar[tuple[str, ...]] = ()
+    nought: ClassVar[frozenset[str]] = frozenset()
+
+    @classmethod
+    def sayer(cls, *, feet: bool) -> Sayer:
+        tapes: dict[str, Callable[[Any], str]] = {key: partial(cls.in_tape, key, feet=feet) for key in cls.tapes}
+        return Sayer(cls.keeper, feet=feet, measures=cls.measures, says={**cls.says, **tapes})
+
+    @classmethod
+    def in_tape(cls, key: str, mm: int | None, *, feet: bool) -> str:
+        """A length as it is shown; "" where there is none."""
+        return "" if key in cls.nought and not mm else in_tape(mm, inches=feet)
+
+    def _typed_fields(self) -> None:
+        super()._typed_fields()
+        unit = "in" if self.feet else "mm"
+        for key in self.tapes:
+            field = TapeField(inches=self.feet, required=key in self.needed, label=f"{self._label(key)}, {unit}")
+            usual = self._meta.model._meta.get_field(key)
+            field.initial = self._typed(key, usual.get_default())
+            self.fields[key] = field
+
+    def _typed(self, key: str, value: Any) -> Any:
+        return self.in_tape(key, value, feet=self.feet) if key in self.tapes else super()._typed(key, value)
+
+    def values(self) -> dict[str, Any]:
+        """What is left as it was shown keeps what is on file: what is shown is rounded."""
+        values = super().values()
+        for key in self.tapes:
+            if key in self.nought and values.get(key) is None:
+                values[key] = 0
+            if self.row is not None and str(self.data.get(key, "")).strip() == self.initial[key]:
+                values[key] = getattr(self.row, key)
+        return values
+
+
+def _offer(form: RowForm, key: str, rows: Any, empty: str | None) -> None:
+    """What is not put away, and what the row names already."""
+    now = getattr(form.row, form.keeper.column(key)) if form.row is not None else None
+    field = cast("forms.ModelChoiceField[Any]", form.fields[key])
+    field.queryset, field.empty_label = rows.filter(Q(archived=False) | Q(pk=now)), empty
+
+
+class SupplierForm(RowForm):
+    keeper = SUPPLIER
+    sections = (
+        Section("Who", ("name", "reached_by")),
+        Section("How long it takes", ("lead_days_least", "lead_days_usual", "lead_days_most", "source")),
+        Section("Notes", ("notes",)),
+    )
+    hints = {  # a mapping that nobody writes
+        "reached_by": "Telephone or mail.",
+        "lead_days_most": "The buying list is safe with these.",
+        "source": "As: they said so in March; or: our orders of last year.",
+    }
+
+    class Meta:
+        model = Supplier
+        fields = ("name", "reached_by", "lead_days_least", "lead_days_usual", "lead_days_most", "source", "notes")
+        labels = {  # Django reads it once, and nobody writes it
+            "lead_days_least": "Days at the least",
+            "lead_days_usual": "Days usually",
+            "lead_days_most": "Days at the most",
+            "source": "Who said so",
+        }
+
+
+class MaterialForm(TapeForm):
+    keeper = MATERIAL
+    tapes = (
+        "width_mm",
+        "length_mm",
+        "thickness_mm",
+        "selvage_mm",
+        "repeat_mm",
+        "gap_mm",
+        "join_mm",
+        "sold_by_mm",
+    )
+    needed = frozenset({"width_mm", "sold_by_mm"})
+    nought = frozenset({"selvage_mm", "repeat_mm", "gap_mm", "join_mm"})
+    sections = (
+        Section("What", ("name", "kind", "supplier", "source")),
+        Section("As it is sold", ("width_mm", "length_mm", "thickness_mm", "sold_by_mm", "price", "spare_pct")),
+        Section("For cutting", ("selvage_mm", "repeat_mm", "gap_mm", "join_mm")),
+        Section("Notes", ("notes",)),
+    )
+    hints = {  # as above
+        "source": "As: the maker's card, read in May.",
+        "length_mm": "Of a sheet; empty for cloth.",
+        "thickness_mm": "Of foam.",
+        "sold_by_mm": "Cloth: orders are rounded up to this.",
+        "spare_pct": "For flaws and mistakes.",
+        "selvage_mm": "Not used.",
+        "repeat_mm": "Along the roll; empty for plain cloth.",
+        "gap_mm": "For knife, hot cutter or saw.",
+        "join_mm": "Added at each edge.",
+    }
+
+    class Meta:
+        model = Material
+        fields = ("kind", "name", "supplier", "spare_pct", "price", "source", "notes")
+        labels = {"spare_pct": "Spare, per cent", "price": "Price of a metre or a sheet"}  # as above
+
+    def build(self) -> None:
+        _offer(self, "supplier", Supplier.objects.order_by("name", "id"), "nobody yet")
+
+
+class StockForm(TapeForm):
+    keeper = STOCK
+    tapes = ("length_mm",)
+    nought = frozenset({"length_mm"})
+    wide = frozenset({"note"})
+    sections = (Section("What lies here", ("label", "length_mm", "sheets", "place", "note")),)
+    hints = {"length_mm": "Of cloth, along the roll.", "sheets": "Of foam."}  # as above
+
+    class Meta:
+        model = Stock
+        fields = ("label", "sheets", "place", "note")
+        labels = {"label": "Written on it", "place": "Lies at"}  # as above
+
+    def build(self) -> None:
+        self.fields["sheets"].required = False
+        _offer(self, "place", Place.objects.order_by("name", "id"), "not said")
+
+    def clean_sheets(self) -> int:
+        return self.cleaned_data["sheets"] or 0
+
+
+def _hours(minutes: int | None) -> str:
+    return f"{minutes / 60:g} h" if minutes else ""
+
+
+class OptionForm(RowForm):
+    keeper = OPTION
+    says = {"extra_min": _hours}  # as above
+    sections = (Section("The option", ("name", "source", "extra_min", "job_key", "cloth_pct", "matches")),)
+    hints = {  # as above
+        "source": "Where its hours come from, or: common practice.",
+        "extra_min": "A piece, in whole quarters: 1.5, or 45 min.",
+        "job_key": "cut, sew or trial_fit, as the package has it.",
+        "cloth_pct": "Where it is no panel of its own.",
+    }
+    extra_min = MinutesField(label="Hours more", required=False)
+
+    class Meta:
+        model = CanvasOption
+        fields = ("name", "job_key", "matches", "cloth_pct", "source")
+        labels = {  # as above
+            "job_key": "Job whose hours it changes",
+            "matches": "panels are cut to the pattern",
+            "cloth_pct": "More cloth, per cent",
+        }
+
+    def _typed(self, key: str, value: Any) -> Any:
+        return _hours(value) if key == "extra_min" else super()._typed(key, value)
+
+    def clean_extra_min(self) -> int:
+        return self.cleaned_data["extra_min"] or 0
+
+
+class PieceForm(RowForm):
+    keeper = PIECE
+    days = ("sent_on", "back_by_date", "back_on")
+    sections = (
+        Section("The piece", ("name", "kind")),
+        Section("Sewn elsewhere", ("sent_to", "sent_on", "back_by_date", "usual_slip_days", "back_on")),
+        Section("Notes", ("notes",)),
+    )
+    hints = {  # as above
+        "name": "As: winter cover, or: saloon, port.",
+        "back_by_date": "As agreed with them.",
+        "usual_slip_days": "Ask, and write down what was.",
+    }
+
+    class Meta:
+        model = CanvasPiece
+        fields = ("kind", "name", "sent_to", "usual_slip_days", "notes")
+        labels = {"sent_to": "Sewn elsewhere, by", "usual_slip_days": "Usually late by, days"}  # as above
+
+    def build(self) -> None:
+        _offer(self, "sent_to", Supplier.objects.order_by("name", "id"), "in our loft")
+        self.fields["usual_slip_days"].required = False
+
+    def clean_usual_slip_days(self) -> int:
+        return self.cleaned_data["usual_slip_days"] or 0
+
+
+class PanelForm(TapeForm):
+    """measured_as: a measure of the boat whose length this panel takes, in place of typing it."""
+
+    keeper = PANEL
+    tapes = ("length_mm", "width_mm", "ends_mm", "sides_mm", "match_at_mm")
+    needed = frozenset({"width_mm"})
+    nought = frozenset({"ends_mm", "sides_mm", "match_at_mm"})
+    sections = (
+        Section("The panel", ("name", "material", "count")),
+        Section("Finished", ("length_mm", "measured_as", "width_mm")),
+        Section("Added", ("ends_mm", "sides_mm")),
+        Section("On the cloth", ("grain", "match_at_mm", "matched")),
+    )
+    hints = {  # as above
+        "name": "As: top, side, boxing.",
+        "measured_as": "Used where no length is typed.",
+        "match_at_mm": "From its first edge; only for matched panels.",
+    }
+
+    class Meta:
+        model = CanvasPanel
+        fields = ("name", "material", "count", "grain", "matched")
+        labels = {"matched": "its pattern meets its neighbours’ across the seam", "count": "How many"}  # as above
+
+    def __init__(self, *args: Any, piece: CanvasPiece | None = None, row: Any = None, **kwargs: Any) -> None:
+        """piece: of a new panel."""
+        self.measured = _measures(row.piece if row is not None else piece)
+        super().__init__(*args, row=row, **kwargs)
+
+    def build(self) -> None:
+        _offer(self, "material", Material.objects.order_by("kind", "name", "id"), None)
+        choices = [("", "typed")] + [
+            (key, f"{key}: {in_tape(mm, inches=self.feet)}") for key, mm in self.measured.items()
+        ]
+        said = self.row.measured_as if self.row is not None else ""
+        if said and said not in self.measured:
+            choices.append((said, f"{said}, no longer on file"))
+        self.fields["measured_as"] = forms.ChoiceField(
+            label="Length from her measurements", choices=choices, required=False
+        )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        named = cleaned.get("measured_as", "")
+        if not cleaned.get("length_mm") and "length_mm" not in self.errors:
+            if named in self.measured:
+                cleaned["length_mm"] = self.measured[named]
+            else:
+                self.add_error("length_mm", "Type the length, or choose one of her measurements.")
+        return cleaned
+
+
+def _measures(piece: CanvasPiece | None) -> dict[str, int]:
+    """The newest measure of each name taken on the boat, or for the order, in millimetres. One query."""
+    if piece is None:
+        return {}
+    about = {"boat": piece.order.boat_id} if piece.order.boat_id else {"order": piece.order_id}
+    rows = Measurement.objects.filter(unit=Measurement.Unit.METRES, taken_back_at=None, **about)
+    return {row.name: round(row.value * 1000) for row in rows.order_by("made_at", "id")}
+
+
+def _order_page(row: Any) -> str:
+    return reverse("canvas_order", args=[row.order_id])
+
+
+def _stock_about(request: YardRequest, row: Any) -> dict[str, Any]:
+    return {"material": row.material} if row is not None else {}
+
+
+def _piece_about(request: YardRequest, row: Any) -> dict[str, Any]:
+    return {"order": row.order} if row is not None else {}
+
+
+def _panel_about(request: YardRequest, row: Any) -> dict[str, Any]:
+    return {"piece": row.piece} if row is not None else {}
+
+
+def _materials(row: Any) -> str:
+    return reverse("materials")
+
+
+SUPPLIER_DESK = Desk(
+    form=SupplierForm,
+    one="supplier",
+    name="supplier",
+    template="canvas/supplier.html",
+    page=_materials,
+)
+MATERIAL_DESK = Desk(
+    form=MaterialForm,
+    one="material",
+    name="material",
+    template="canvas/material.html",
+    page=_materials,
+)
+STOCK_DESK = Desk(
+    form=StockForm,
+    one="roll or sheets",
+    name="stock",
+    template="canvas/stock.html",
+    page=_materials,
+    about=_stock_about,
+)
+OPTION_DESK = Desk(
+    form=OptionForm,
+    one="option",
+    name="canvas_option",
+    template="canvas/option.html",
+    page=lambda row: reverse("canvas_options"),
+)
+PIECE_DESK = Desk(
+    form=PieceForm,
+    one="piece",
+    name="canvas_piece",
+    template="canvas/piece.html",
+    page=_order_page,
+    about=_piece_about,
+)
+PANEL_DESK = Desk(
+    form=PanelForm,
+    one="panel",
+    name="canvas_panel",
+    template="canvas/panel.html",
+    page=lambda row: reverse("canvas_order", args=[row.piece.order_id]),
+    about=_panel_about,
+    archives=False,
+)

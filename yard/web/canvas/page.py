@@ -1,0 +1,145 @@
+"""The pieces of one order as its page shows them: progress, panels, options, what is cut from which material."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from yard.models import CanvasOption, CanvasPanel, CanvasPiece, CanvasProgress, Order, Purchase, TakeOff
+from yard.queries.accounts import called
+from yard.queries.canvas import STAGES, PieceState, materials_of, pieces, states_of
+from yard.services.canvas_pieces import earlier_pieces
+from yard.services.take_off import is_old
+from yard.web.canvas.tape import in_tape, needed_words
+from yard.web.orders.words import hours_words
+
+Stage = CanvasProgress.Stage
+
+
+@dataclass(frozen=True)
+class Tick:
+    """One stage of a piece. told: by whom and when it was said."""
+
+    stage: str
+    label: str
+    done: bool
+    told: str
+    at: datetime | None
+    by_hand: bool
+
+
+@dataclass(frozen=True)
+class Choice:
+    option: CanvasOption
+    on: bool
+    costs: str
+
+
+@dataclass(frozen=True)
+class PanelRow:
+    panel: CanvasPanel
+    size: str
+    edges: str
+    lies: str
+
+
+@dataclass(frozen=True)
+class PieceRow:
+    state: PieceState
+    ticks: tuple[Tick, ...]
+    panels: tuple[PanelRow, ...]
+    gone: tuple[CanvasPanel, ...]
+    choices: tuple[Choice, ...]
+    earlier: tuple[CanvasPiece, ...]
+    next: str
+
+    @property
+    def piece(self) -> CanvasPiece:
+        return self.state.piece
+
+
+@dataclass(frozen=True)
+class MaterialRow:
+    """old: its panels changed since the take-off was made."""
+
+    material: Any
+    panels: int
+    take_off: TakeOff | None
+    needed: str
+    old: bool
+    purchase: Purchase | None
+
+
+@dataclass(frozen=True)
+class CanvasPage:
+    order: Order
+    rows: tuple[PieceRow, ...]
+    archived: tuple[CanvasPiece, ...]
+    materials: tuple[MaterialRow, ...]
+    stages: tuple[str, ...]
+
+
+def canvas_page(order: Order, *, today: date, inches: bool) -> CanvasPage:
+    """About a dozen queries and three for each piece: an order has a handful."""
+    found = list(pieces().filter(order=order))
+    options = list(CanvasOption.objects.filter(archived=False).order_by("sequence", "name", "id"))
+    states = states_of([piece for piece in found if not piece.archived], today=today)
+    return CanvasPage(
+        order=order,
+        rows=tuple(_row(state, options, inches) for state in states),
+        archived=tuple(piece for piece in found if piece.archived),
+        materials=tuple(_material(each, inches) for each in materials_of(order)),
+        stages=tuple(stage.label for stage in STAGES),
+    )
+
+
+def ticks_of(state: PieceState) -> tuple[Tick, ...]:
+    found = []
+    for stage in STAGES:
+        said = state.said.get(stage)
+        told = called(said.said_by, nobody="the yard") if said else ""
+        at = said.said_at if said else None
+        found.append(Tick(stage.value, stage.label, state.has(stage), told, at, stage != Stage.CLOTH))
+    return tuple(found)
+
+
+def _row(state: PieceState, options: list[CanvasOption], inches: bool) -> PieceRow:
+    piece = state.piece
+    chosen = {option.pk for option in piece.options.all()}
+    fits = [option for option in options if option.pk in chosen or not option.kinds or piece.kind in option.kinds]
+    return PieceRow(
+        state=state,
+        ticks=ticks_of(state),
+        panels=tuple(_panel(panel, inches) for panel in piece.standing),  # type: ignore[attr-defined]  # prefetched
+        gone=tuple(piece.panels.exclude(taken_out_at=None).order_by("id")),
+        choices=tuple(Choice(option, option.pk in chosen, costs_words(option)) for option in fits),
+        earlier=tuple(earlier_pieces(piece)),
+        next=state.next.label if state.next else "fitted",
+    )
+
+
+def costs_words(option: CanvasOption) -> str:
+    """1.5 h more of sew, 3 % more cloth, cut to the pattern"""
+    parts = []
+    if option.extra_min:
+        parts.append(f"{hours_words(option.extra_min)} more of {option.job_key.replace('_', ' ')}")
+    if option.cloth_pct:
+        parts.append(f"{option.cloth_pct} % more cloth")
+    if option.matches:
+        parts.append("cut to the pattern")
+    return ", ".join(parts) or "costs nothing more"
+
+
+def _panel(panel: CanvasPanel, inches: bool) -> PanelRow:
+    size = f"{in_tape(panel.length_mm, inches=inches)} × {in_tape(panel.width_mm, inches=inches)}"
+    edges = f"ends {in_tape(panel.ends_mm, inches=inches)}, sides {in_tape(panel.sides_mm, inches=inches)}"
+    lies = panel.get_grain_display() + (", matched" if panel.matched else "")
+    return PanelRow(panel, size, edges if panel.ends_mm or panel.sides_mm else "none", lies)
+
+
+def _material(each: Any, inches: bool) -> MaterialRow:
+    off = each.take_off
+    foam = each.material.is_foam
+    needed = needed_words(off.needed, foam=foam, inches=inches) if off else ""
+    return MaterialRow(each.material, each.panels, off, needed, bool(off and is_old(off)), each.purchase)

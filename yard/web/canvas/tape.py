@@ -1,0 +1,94 @@
+"""Lengths as a tape measure says them: 1200 mm, 1.2 m, 47 1/4", 3' 11 1/4"; and cloth by the metre or yard."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+
+MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10), "ft": Fraction(3048, 10)}
+MM |= {"yd": Fraction(9144, 10)}
+"""The international inch, foot and yard, exact since 1959."""
+WORDS = {'"': "in", "″": "in", "'": "ft", "′": "ft", "inch": "in", "inches": "in", "feet": "ft", "yards": "yd"}
+EIGHTH = 8
+_PART = re.compile(
+    r"\s*(?:(\d+)\s+(\d+)\s*/\s*(\d+)|(\d+)\s*/\s*(\d+)|(\d+(?:[.,]\d+)?))\s*"
+    r"(mm|cm|m|inches|inch|in|feet|ft|yards|yd|\"|″|'|′)?",
+    re.IGNORECASE,
+)
+
+
+class TapeRefused(ValueError):
+    """It cannot be read; the text says how lengths are written."""
+
+
+def tape_mm(text: str, *, inches: bool) -> int:
+    """Whole millimetres. A number without a unit is in inches, or in millimetres. Raises TapeRefused."""
+    rest, total, first = text.strip(), Fraction(0), True
+    while rest:
+        found = _PART.match(rest)
+        if found is None or not found.group(0).strip():
+            raise TapeRefused(_HOW)
+        unit = (found.group(7) or "").lower()
+        if not unit and not (first and found.end() == len(rest)):
+            unit = "in" if not first and found.end() == len(rest) else ""
+            if not unit:
+                raise TapeRefused(_HOW)
+        total += _number(found) * MM[WORDS.get(unit, unit) or ("in" if inches else "mm")]
+        rest, first = rest[found.end() :], False
+    return round(total)
+
+
+_HOW = "It cannot be read as a length: write 1200 mm, 1.2 m, 47 1/4 in, or 3' 11 1/4\"."
+
+
+def _number(found: re.Match[str]) -> Fraction:
+    whole, above, below, alone_above, alone_below, plain = found.groups()[:6]
+    if plain is not None:
+        return Fraction(plain.replace(",", "."))
+    over, under = int(above or alone_above), int(below or alone_below)
+    if not under:
+        raise TapeRefused("Nothing is divided by 0.")
+    return int(whole or 0) + Fraction(over, under)
+
+
+def in_tape(mm: int | None, *, inches: bool) -> str:
+    """47 1/4 in, to the nearest eighth; or 1200 mm."""
+    if mm is None:
+        return ""
+    if not inches:
+        return f"{mm} mm"
+    whole, rest = divmod(round(Fraction(mm) / MM["in"] * EIGHTH), EIGHTH)
+    part = str(Fraction(rest, EIGHTH)) if rest else ""
+    return f"{' '.join(each for each in (str(whole) if whole or not part else '', part) if each)} in"
+
+
+def of_roll(mm: int, *, inches: bool) -> str:
+    """Cloth along the roll: 4.30 yd, or 3.93 m."""
+    return f"{mm / 914.4:.2f} yd" if inches else f"{mm / 1000:.2f} m"
+
+
+def needed_words(quantity: int, *, foam: bool, inches: bool) -> str:
+    if foam:
+        return f"{quantity} sheet{'' if quantity == 1 else 's'}"
+    return of_roll(quantity, inches=inches)
+
+
+class TapeField(forms.CharField):
+    """A length as typed; cleaned to whole millimetres, None where it is empty and may be."""
+
+    def __init__(self, *, inches: bool, **more: Any) -> None:
+        attrs = {"class": "field num", "autocomplete": "off"}
+        super().__init__(max_length=30, widget=forms.TextInput(attrs=attrs), **more)
+        self.inches = inches
+
+    def clean(self, value: Any) -> int | None:
+        text = super().clean(value)
+        if not text.strip():
+            return None
+        try:
+            return tape_mm(text, inches=self.inches)
+        except TapeRefused as refused:
+            raise forms.ValidationError(str(refused)) from refused

@@ -1,0 +1,144 @@
+"""Materials, suppliers and stock, and the buying list with its ticks."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+
+from yard.models import Material, Purchase, StaleRow, Supplier
+from yard.queries.buying import buying_list, waiting_to_be_cut
+from yard.queries.cloth import stock_rows
+from yard.services import buying as verbs
+from yard.services.buying import BuyingRefused
+from yard.web.access import found, require
+from yard.web.canvas.buying_page import ArrivalForm, line_rows
+from yard.web.canvas.forms import MATERIAL_DESK, STOCK_DESK, SUPPLIER_DESK
+from yard.web.canvas.materials_page import material_lines, stock_lines
+from yard.web.canvas.tape import TapeRefused, tape_mm
+from yard.web.keeping.desk import add_page, archive_page, change_page, seen_version, today_of
+from yard.web.request import YardRequest, who
+from yard.web.views.canvas import in_inches
+
+LINES = Purchase.objects.select_related("order__boat", "material__supplier", "stock__material")
+
+
+@require("view_plan")
+def materials(request: YardRequest) -> HttpResponse:
+    """What is cut, who sells it, and what of it lies in the yard."""
+    gone = request.GET.get("archived") == "yes"
+    rows = Material.objects.filter(archived=gone).select_related("supplier").order_by("kind", "name", "id")
+    context = {
+        "materials": material_lines(list(rows), inches=in_inches(request)),
+        "suppliers": Supplier.objects.filter(archived=gone).order_by("name", "id"),
+        "stock": stock_lines(stock_rows(archived=gone), inches=in_inches(request)),
+        "gone": gone,
+    }
+    return render(request, "canvas/materials.html", context)
+
+
+@require("edit_facts", post="edit_facts")
+def material_new(request: YardRequest) -> HttpResponseBase:
+    return add_page(request, MATERIAL_DESK)
+
+
+@require("edit_facts", post="edit_facts")
+def material_change(request: YardRequest, pk: int) -> HttpResponseBase:
+    return change_page(request, MATERIAL_DESK, pk)
+
+
+@require(post="edit_facts")
+def material_archive(request: YardRequest, pk: int) -> HttpResponseBase:
+    return archive_page(request, MATERIAL_DESK, pk)
+
+
+@require("edit_facts", post="edit_facts")
+def supplier_new(request: YardRequest) -> HttpResponseBase:
+    return add_page(request, SUPPLIER_DESK)
+
+
+@require("edit_facts", post="edit_facts")
+def supplier_change(request: YardRequest, pk: int) -> HttpResponseBase:
+    return change_page(request, SUPPLIER_DESK, pk)
+
+
+@require(post="edit_facts")
+def supplier_archive(request: YardRequest, pk: int) -> HttpResponseBase:
+    return archive_page(request, SUPPLIER_DESK, pk)
+
+
+@require("report_work", post="report_work")
+def stock_new(request: YardRequest, pk: int) -> HttpResponseBase:
+    return add_page(request, STOCK_DESK, material=found(Material.objects.filter(archived=False), pk=pk))
+
+
+@require("report_work", post="report_work")
+def stock_change(request: YardRequest, pk: int) -> HttpResponseBase:
+    return change_page(request, STOCK_DESK, pk)
+
+
+@require(post="report_work")
+def stock_archive(request: YardRequest, pk: int) -> HttpResponseBase:
+    return archive_page(request, STOCK_DESK, pk)
+
+
+@require("view_plan")
+def buying(request: YardRequest) -> HttpResponse:
+    """What to order by when, what is on its way, what lies here to be cut."""
+    today, zone, inches = today_of(request), ZoneInfo(request.yard.time_zone), in_inches(request)
+    groups = [(each, line_rows(each.lines, inches=inches)) for each in buying_list(today=today, zone=zone)]
+    waiting = line_rows(waiting_to_be_cut(today=today, zone=zone), inches=inches)
+    context = {"groups": groups, "waiting": waiting, "today": today, "inches": inches}
+    return render(request, "canvas/buying.html", context)
+
+
+@require(post="report_work")
+def buying_line(request: YardRequest, pk: int) -> HttpResponse:
+    """One tick: ordered, expected on another day, here, cut, not wanted any more."""
+    line = found(LINES, pk=pk)
+    try:
+        messages.success(request, _tick(request, line))
+    except StaleRow:
+        messages.error(request, "Somebody changed this line meanwhile. Nothing was saved: look at it, then try again.")
+    except (BuyingRefused, TapeRefused) as refused:
+        messages.error(request, str(refused))
+    return redirect("buying")
+
+
+def _tick(request: YardRequest, line: Purchase) -> str:
+    seen, by, now = seen_version(request), who(request), request.yard_now
+    match request.POST.get("act"):
+        case "ordered":
+            form = ArrivalForm(request.POST)
+            if not form.is_valid():
+                raise BuyingRefused(" ".join(str(words) for each in form.errors.values() for words in each))
+            told = form.cleaned_data
+            verbs.say_ordered(
+                line, expected=told["expected"], told_by=told["told_by"], seen_version=seen, by=by, now=now
+            )
+            return (
+                f"{line}: ordered, expected {line.expected_date:%a} {line.expected_date.day} {line.expected_date:%b}."  # type: ignore[union-attr]  # say_ordered sets it
+            )
+        case "here":
+            verbs.say_here(line, seen_version=seen, by=by, now=now)
+            return f"{line}: here. What waited on it waits no more, once all of the order's cloth is here."
+        case "cut":
+            typed = request.POST.get("used", "").strip()
+            used = _used(typed, line, inches=in_inches(request)) if typed else None
+            verbs.say_cut(line, used=used, seen_version=seen, by=by, now=now)
+            return f"{line}: cut; the roll or pile is so much less."
+        case "cancel":
+            verbs.take_off_list(line, seen_version=seen, by=by, now=now)
+            return f"{line}: off the list."
+        case _:
+            raise BuyingRefused("Nothing was changed: press one of the buttons of a line.")
+
+
+def _used(typed: str, line: Purchase, *, inches: bool) -> int:
+    if not line.material.is_foam:
+        return tape_mm(typed, inches=inches)
+    if not (typed.isascii() and typed.isdigit() and len(typed) < 5):
+        raise BuyingRefused("Say how many sheets, as a number.")
+    return int(typed)
