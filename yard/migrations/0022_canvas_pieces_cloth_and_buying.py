@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0022_held_days'),
+        ('yard', '0021_held_days'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

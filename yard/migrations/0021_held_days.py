@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0021_storm_hauling_as_work'),
+        ('yard', '0020_storm_hauling_as_work'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
