@@ -2,9 +2,12 @@
 
 import threading
 from datetime import datetime, timedelta
+from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 from django_tasks import TaskResultStatus, task
+from django_tasks.base import Task
 from django_tasks_db.models import DBTaskResult
 
 worker_is_leaving = threading.Event()
@@ -72,16 +75,12 @@ def come_again_for_forecast() -> None:
 
     source, yard = ForecastSource.objects.filter(pk=1).first(), YardSettings.objects.filter(pk=1).first()
     due = due_at(source, yard.time_zone, real_now=timezone.now()) if source is not None and yard is not None else None
-    waits = DBTaskResult.objects.filter(task_path=refresh_forecast.module_path, status=TaskResultStatus.READY)
-    waits.exclude(run_after=due).delete()
-    if due is not None and not waits.exists():
-        refresh_forecast.using(run_after=due).enqueue()
+    _come_at(refresh_forecast, due)
 
 
 def ask_to_refresh_calendars() -> None:
     """Enqueue it, unless it waits already."""
-    waits = DBTaskResult.objects.filter(task_path=refresh_calendars.module_path, status=TaskResultStatus.READY)
-    if not waits.exists():
+    if not _waiting(refresh_calendars).exists():
         refresh_calendars.enqueue()
 
 
@@ -108,10 +107,7 @@ def carry_out_sales() -> None:
 
 def carry_out_sales_at(at: datetime) -> None:
     """Enqueue it for that minute, in the transaction that keeps the sale, unless it waits for that minute already."""
-    waits = DBTaskResult.objects.filter(task_path=carry_out_sales.module_path, status=TaskResultStatus.READY)
-    waits.exclude(run_after=at).delete()
-    if not waits.exists():
-        carry_out_sales.using(run_after=at).enqueue()
+    _come_at(carry_out_sales, at)
 
 
 @task(queue_name="default")
@@ -124,8 +120,7 @@ def list_last_year(season_id: int, user_id: int) -> None:
 
 def ask_to_list_last_year(season_id: int, user_id: int) -> None:
     """Enqueue it, unless one waits already."""
-    waits = DBTaskResult.objects.filter(task_path=list_last_year.module_path, status=TaskResultStatus.READY)
-    if not waits.exists():
+    if not _waiting(list_last_year).exists():
         list_last_year.enqueue(season_id, user_id)
 
 
@@ -142,8 +137,7 @@ def let_go_of_held_days() -> None:
 def ask_to_let_go(*, after: timedelta) -> None:
     """Enqueue it for then, unless one waits for an earlier moment."""
     due = timezone.now() + after
-    waits = DBTaskResult.objects.filter(task_path=let_go_of_held_days.module_path, status=TaskResultStatus.READY)
-    if not waits.filter(run_after__lte=due).exists():
+    if not _waiting(let_go_of_held_days).filter(run_after__lte=due).exists():
         let_go_of_held_days.using(run_after=due).enqueue()
 
 
@@ -158,3 +152,18 @@ def look_longer_at_cutting(take_off_id: int) -> None:
 def ask_to_look_longer(take_off_id: int) -> None:
     """Enqueue it in the transaction that marks it as looked for."""
     look_longer_at_cutting.enqueue(take_off_id)
+
+
+def _waiting(task: Task[Any, Any]) -> QuerySet[DBTaskResult]:
+    found: QuerySet[DBTaskResult] = DBTaskResult.objects.filter(
+        task_path=task.module_path, status=TaskResultStatus.READY
+    )
+    return found
+
+
+def _come_at(task: Task[Any, Any], due: datetime | None) -> None:
+    """Enqueue a task without arguments for that moment alone, unless it waits for it already; None: not at all."""
+    waiting = _waiting(task)
+    waiting.exclude(run_after=due).delete()
+    if due is not None and not waiting.exists():
+        task.using(run_after=due).enqueue()
