@@ -1,6 +1,7 @@
 """The planner's process: what comes back, and that it goes when it should."""
 
 import os
+import threading
 import time
 from pathlib import Path
 
@@ -118,6 +119,27 @@ def test_a_killed_process_is_told_at_once():
         assert process.pid is not None
         os.kill(process.pid, 9)
         assert last_of(process) == Broke("the planner's process ended by itself (exit code -9)")
+
+
+DIES_BEFORE_IT_READS = """import os, sys
+if any("spawn_main" in word for word in sys.orig_argv):
+    os._exit(7)
+"""
+
+
+def test_a_process_that_dies_before_it_read_a_large_problem_is_told(monkeypatch, tmp_path):
+    (tmp_path / "sitecustomize.py").write_text(DIES_BEFORE_IT_READS)
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    told: list[Message] = []
+
+    def ask() -> None:
+        with PlanProcess(order("quick", problem=b" " * 4_000_000)) as process:
+            told.append(last_of(process))
+
+    asking = threading.Thread(target=ask, daemon=True)
+    asking.start()
+    asking.join(30)
+    assert told == [Broke("the planner's process ended by itself (exit code 7)")]
 
 
 def test_leaving_kills_it_and_what_it_started():

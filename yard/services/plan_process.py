@@ -89,12 +89,16 @@ class PlanProcess:
         context = multiprocessing.get_context("spawn")
         self._pipe, childs_end = context.Pipe()
         # Not a daemon: a daemon may start no children of its own, and a planner may use several processes.
-        self._process = context.Process(target=_child, args=(childs_end, order), name="planner")
-        self._childs_end = childs_end
+        self._process = context.Process(target=_child, args=(childs_end,), name="planner")
+        self._childs_end, self._order = childs_end, order
 
     def __enter__(self) -> Self:
         self._process.start()
         self._childs_end.close()  # else the pipe never says that the child is gone
+        # Not as an argument of the process: a season is more than a pipe holds, and `start` would wait for ever for a
+        # child that died before it read it.  Here the pipe breaks, and `message` says so.
+        with suppress(ConnectionError):
+            self._pipe.send(self._order)
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, tb: TracebackType | None) -> None:
@@ -141,10 +145,11 @@ def _read(data: bytes) -> Message:
             return Finished(msgspec.json.decode(body, type=_RESULTS[name]))
 
 
-def _child(pipe: Connection, order: SolveOrder) -> None:
+def _child(pipe: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started us decides, by message
     os.setsid()
     die_with_parent(signal.SIGKILL)
+    order: SolveOrder = pipe.recv()
     stop, sending = threading.Event(), threading.Lock()
     threading.Thread(target=_listen, args=(pipe, stop), daemon=True).start()
 
