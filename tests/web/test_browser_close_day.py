@@ -8,14 +8,11 @@ from typing import Any
 import pytest
 
 from tests.conftest import Browser, Cast
+from tests.web.kept_on_the_phone import wait_until_kept
 from tests.web.made_creek import THURSDAY, job, launch, person, post
 from yard.models import DayClosing, Job, MaterialUsed, YardSettings
 
 pytestmark = pytest.mark.django_db(transaction=True)
-KEPT = (
-    "() => caches.open('crew-day').then(c => Promise.all([...document.querySelectorAll('[data-keep],script[src],link')]"
-    ".map(one => c.match(one.href || one.src)))).then(all => all.every(Boolean))"
-)
 SAYS = "() => document.getElementById('sent').textContent"
 
 
@@ -31,11 +28,7 @@ def test_closed_without_signal_and_sent_later(
     phone.open("/today/?all=1")
 
     def ready(page: Any) -> None:
-        page.wait_for_function("() => navigator.serviceWorker.controller !== null")
-        for _ in range(150):  # evaluate waits for the promise, which wait_for_function takes for true
-            if page.evaluate(KEPT):
-                break
-            page.wait_for_timeout(100)
+        wait_until_kept(page)
         page.context.set_offline(True)
         page.get_by_role("link", name="Close the day").click()
         page.get_by_role("checkbox", name="2, Dunlin, Varnish").check(force=True)

@@ -8,21 +8,11 @@ from typing import Any
 import pytest
 
 from tests.conftest import Browser, Cast
+from tests.web.kept_on_the_phone import wait_until_kept
 from tests.web.made_creek import THURSDAY, job, launch, person, post
 from yard.models import Job, Tap, YardSettings
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-# Not by wait_for_function: it takes the promise itself for a yes.
-KEPT = """async () => {
-  for (let asked = 0; asked < 300; asked++) {
-    const cache = await caches.open("crew-day");
-    const scripts = (await cache.keys()).filter(one => one.url.endsWith("phone.js"));
-    if (await cache.match(location.href) && scripts.length) { return true; }
-    await new Promise(resolve => setTimeout(resolve, 100));
-  }
-  return false;
-}"""
 
 
 def offline(browser: Browser, off: bool) -> None:
@@ -42,12 +32,7 @@ def test_off_and_back(
     phone.sign_in(cast.ben)
     phone.open("/today/")
 
-    def ready(page: Any) -> None:
-        page.evaluate("() => navigator.serviceWorker.ready")
-        page.wait_for_function("() => navigator.serviceWorker.controller !== null")
-        assert page.evaluate(KEPT)
-
-    phone.ui(ready)
+    phone.ui(wait_until_kept)
     offline(phone, True)
 
     def finish_both(page: Any) -> str:

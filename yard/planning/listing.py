@@ -11,10 +11,10 @@ from yard.planning import engine as e
 from yard.planning.layout import Layout, compile_problem
 from yard.planning.plan import Plan
 from yard.planning.problem import Problem
-from yard.planning.state import empty_state, read_plan
+from yard.planning.state import empty_state, load_plan, read_plan
 
 TURNS = 12  # a turn takes a tenth of a second at 60 boats
-PATIENCE = 3  # turns that place nobody more
+PATIENCE = 8  # turns that place nobody more
 
 
 def list_plan(problem: Problem) -> Plan:
@@ -41,16 +41,20 @@ def build_list(layout: Layout, state: list[int], order: Iterable[int] | None = N
     return left
 
 
-def build_first_plan(layout: Layout, state: list[int]) -> None:
+def build_first_plan(layout: Layout, state: list[int], start: Plan | None = None) -> None:
     """The list; where it leaves boats out, again with them and those in front of them ahead of all others.
+
+    state: with nothing placed but what is pinned.  start: a plan to keep to; who goes ahead is put in before it, since
+    a boat that it left out has room only where another gives way.
 
     Whoever had no room goes further ahead each time (squeaky wheel: Joslin and Clements, J. Artif. Intell. Res. 10,
     1999); the fewest left out stays, the sooner the better.  On the example yard in May the plain list leaves 6 boats
     of 59 out and this one none after some tenths of a second; the search found them room after 17 s, or not at all.
     """
-    empty, ahead = list(state), {}
+    empty: list[int] = list(state)
+    ahead: dict[int, int] = {}
     order = list(list_order(layout))
-    fewest = build_list(layout, state, order)
+    fewest = _build_around(layout, state, order, start)
     hopeless = {unit for unit in fewest if not _fits_alone(layout, unit)}
     left = [unit for unit in fewest if unit not in hopeless]
     better = 0
@@ -61,11 +65,19 @@ def build_first_plan(layout: Layout, state: list[int]) -> None:
             for one in _with_fronts(layout, unit):
                 ahead[one] = turn
         tried = list(empty)
-        again = build_list(layout, tried, sorted(order, key=lambda unit: -ahead.get(unit, -1)))
+        build_list(layout, tried, sorted((unit for unit in order if unit in ahead), key=lambda unit: -ahead[unit]))
+        again = _build_around(layout, tried, order, start)
         left = [unit for unit in again if unit not in hopeless]
         if len(again) < len(fewest):
             fewest, better = again, turn
             state[:] = tried
+
+
+def _build_around(layout: Layout, state: list[int], order: Iterable[int], start: Plan | None) -> list[int]:
+    """Beside whoever is placed: the boats of `start` as it has them, then the list; gives those left over."""
+    if start is not None:
+        load_plan(layout, state, start)
+    return build_list(layout, state, order)
 
 
 def list_order(layout: Layout) -> Iterable[int]:

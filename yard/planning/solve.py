@@ -16,7 +16,7 @@ from yard.planning.plan import Ended, Infeasible, OutOfTime, Plan, Planned, Resu
 from yard.planning.problem import Problem
 from yard.planning.progress import OnProgress, Phase, Progress, Rounds, Seconds, ShouldStop, Stop
 from yard.planning.reasons import left_out
-from yard.planning.state import empty_state, load_plan, read_plan
+from yard.planning.state import empty_state, read_plan
 from yard.planning.units import CannotExpress
 
 PROVE_JOBS = 80  # up to so many open jobs CP-SAT is asked for a proof (season XS, 61 jobs: optimal in seconds; S: not)
@@ -105,9 +105,7 @@ class _Run:
 
     def engine(self, layout: Layout, start: Plan | None) -> Result:
         state = empty_state(layout, start.berths() if start else None)
-        if start is not None:
-            load_plan(layout, state, start)
-        build_first_plan(layout, state)
+        build_first_plan(layout, state, start)
         self._note(layout, state, best=False)
         self.tell("first plan")
         lay_to_rest(layout, state)

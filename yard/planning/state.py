@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
+import numpy as np
+
 from yard.planning import engine as e
 from yard.planning.layout import Layout
 from yard.planning.plan import Placement, Plan, StayAt
@@ -139,7 +141,7 @@ def _settled_stays(layout: Layout, state: list[int], berths: Mapping[int, int]) 
 def read_plan(layout: Layout, state: Sequence[int], *, best: bool) -> Plan:
     """The plan that a state holds (`best`: its best so far), without the boats left out."""
     g, axis, problem = layout.g, layout.axis, layout.problem
-    state = state if isinstance(state, list) else state.tolist()  # type: ignore[attr-defined]  # else numba's array
+    state = state.tolist() if isinstance(state, np.ndarray) else state  # Python's numbers, whichever engine made them
     area = g[e.BEST] if best else g[e.HELD]
     berths = g[e.BERTH_BEST] if best else g[e.BERTH]
     placements: list[Placement] = []
@@ -228,7 +230,8 @@ def _name_stays(layout: Layout, spans: dict[int, tuple[int, int]], chosen: dict[
 def load_plan(layout: Layout, state: list[int], plan: Plan) -> None:
     """Place the plan's jobs where it has them, boat by boat, as far as the Problem still allows it.
 
-    A boat of which any job no longer fits as planned is not placed: `construct` or the search puts her back.
+    A boat of which any job no longer fits as planned is not placed: `construct` or the search puts her back.  A boat
+    that is placed already stays where she is.
     """
     g = layout.g
     by_job = plan.by_job()
@@ -239,6 +242,8 @@ def load_plan(layout: Layout, state: list[int], plan: Plan) -> None:
     for unit in units:
         placed: list[int] = []
         jobs = [job for job in layout.units.jobs[unit] if not g[g[e.JOB] + job * e.JOB_STRIDE + e.J_PINNED]]
+        if any(state[g[e.HELD] + job * g[e.HELD_STRIDE]] >= 0 for job in jobs):
+            continue
         for job in jobs:
             if job not in by_job or not _place_as(layout, state, by_job[job], berths):
                 break

@@ -111,10 +111,10 @@ def job_moves(before: Plan, after: Plan, zone: tzinfo, jobs: Collection[int]) ->
     }
 
 
-def _by_job(plan: Plan, which: Q = Q()) -> dict[int, PlannedJob]:  # noqa: B008 - a Q is never changed
+def _by_job(plan: Plan, which: Q | None = None) -> dict[int, PlannedJob]:
     people = Prefetch("planned_people", PlannedPerson.objects.order_by("id"))
     places = Prefetch("planned_places", PlannedPlace.objects.select_related("place").order_by("id"))
-    rows = plan.planned_jobs.filter(which).select_related("job__order__boat").prefetch_related(people, places)
+    rows = plan.planned_jobs.filter(which or Q()).select_related("job__order__boat").prefetch_related(people, places)
     return {row.job_id: row for row in rows}
 
 

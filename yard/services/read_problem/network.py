@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from yard.models import Job, JobLink
+from yard.planning import problem as planner
 
 GONE = {Job.State.CANCELLED}
 SETTLED = {Job.State.DONE}
@@ -52,6 +53,21 @@ def open_network(
         else:
             network.links.append(link)
     return network
+
+
+def planner_links(links: Iterable[OpenLink], index: Mapping[int, int]) -> list[planner.Link]:
+    """Those whose two jobs are planned. index: the planner's numbers, by id."""
+    return [
+        planner.Link(
+            before=index[link.before],
+            after=index[link.after],
+            min_wait=link.min_wait,
+            max_wait=link.max_wait,
+            reason=link.reason,
+        )
+        for link in links
+        if link.before in index and link.after in index
+    ]
 
 
 def _date_from(network: Network, link: OpenLink, ended: int, now_minute: int) -> None:

@@ -18,7 +18,7 @@ from yard.planning import problem as planner
 from yard.services.product_limits import Sheets, sheets_by_job
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
-from yard.services.read_problem.network import Network, OpenLink, open_network
+from yard.services.read_problem.network import Network, OpenLink, open_network, planner_links
 from yard.services.read_problem.reading import (
     ROOM_AFTER_LAST_DATE,
     Kept,
@@ -188,17 +188,8 @@ def _links(read: ReadProblem, hers: _Hers, book: JobBook) -> list[planner.Link]:
     first = len(read.problem.jobs)
     index = {pk: number for number, pk in enumerate(read.jobs)}
     index |= {row.pk: first + number for number, row in enumerate(book.rows)}
-    return [
-        planner.Link(
-            before=index[link.before],
-            after=index[link.after],
-            min_wait=link.min_wait,
-            max_wait=link.max_wait,
-            reason=link.reason,
-        )
-        for link in hers.network.links
-        if (link.before in hers.ids or link.after in hers.ids) and link.before in index and link.after in index
-    ]
+    mine = (link for link in hers.network.links if link.before in hers.ids or link.after in hers.ids)
+    return planner_links(mine, index)
 
 
 def _stacked(read: ReadProblem, kept: Kept, book: JobBook) -> list[planner.Link]:

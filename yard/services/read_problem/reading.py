@@ -14,7 +14,7 @@ from yard.services.read_problem.axis import Axis, YardNotReady, make_axis, stret
 from yard.services.read_problem.forecast import ForecastBook
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
-from yard.services.read_problem.network import Network, open_network
+from yard.services.read_problem.network import Network, open_network, planner_links
 from yard.services.read_problem.operators import OperatorBook
 from yard.services.read_problem.people import reach_of, read_people
 from yard.services.read_problem.places import PlaceBook, read_places
@@ -246,17 +246,7 @@ def _assemble(
     _claim_moorings(places, book, stays, boat_index)
     pins = read_pins(standing, rows.pins)
     index = book.index_by_id()
-    links = [
-        planner.Link(
-            before=index[link.before],
-            after=index[link.after],
-            min_wait=link.min_wait,
-            max_wait=link.max_wait,
-            reason=link.reason,
-        )
-        for link in network.links
-        if link.before in index and link.after in index
-    ]
+    links = planner_links(network.links, index)
     stack, stack_notes = stack_links(rows.lying, book)
     problem = planner.Problem(
         calendar=axis.calendar,

@@ -21,7 +21,7 @@
   if (!form) { return; }
   var own = place + window.location.pathname;
   var kept = read();
-  if (kept) { restore(kept); } else { form.elements.form_key.value = freshKey(); } // a page kept for later may be shown twice
+  if (kept) { restore(kept); } else { form.elements.form_key.value = window.freshKey(); } // a page kept for later may be shown twice
   form.addEventListener("input", function () { write(false); });
   form.addEventListener("change", function () { write(false); });
 
@@ -74,19 +74,10 @@
 
   // Refused: it may be changed and sent once more, as a form of its own.
   function again() {
-    form.elements.form_key.value = freshKey();
+    form.elements.form_key.value = window.freshKey();
     write(false);
     say("");
   }
 
   function say(words) { document.getElementById("kept").textContent = words; }
-
-  // crypto.randomUUID is missing where the page is not secure, as on a yard's own network.
-  function freshKey() {
-    var bytes = window.crypto.getRandomValues(new Uint8Array(16));
-    bytes[6] = (bytes[6] & 15) | 64;
-    bytes[8] = (bytes[8] & 63) | 128;
-    var hex = Array.from(bytes, function (byte) { return byte.toString(16).padStart(2, "0"); }).join("");
-    return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
-  }
 }());

@@ -39,15 +39,6 @@
     show();
   }
 
-  // crypto.randomUUID is missing where the page is not secure, as on a yard's own network.
-  function freshKey() {
-    var bytes = window.crypto.getRandomValues(new Uint8Array(16));
-    bytes[6] = (bytes[6] & 15) | 64;
-    bytes[8] = (bytes[8] & 63) | 128;
-    var hex = Array.from(bytes, function (byte) { return byte.toString(16).padStart(2, "0"); }).join("");
-    return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
-  }
-
   function show() {
     var taps = waiting();
     var count = taps.length;
@@ -91,7 +82,7 @@
     fields.at = new Date().toISOString();
     var button = form.querySelector("[data-done]");
     var tap = { fields: fields, to: form.getAttribute("action"), word: button ? button.dataset.done : fields.kind };
-    form.elements.key.value = freshKey();
+    form.elements.key.value = window.freshKey();
     try {
       keep(waiting().concat([tap]));
     } catch (error) {
@@ -117,7 +108,7 @@
         keep(taps.filter(function (one) { return one.fields.key !== tap.fields.key; }));
         return;
       }
-      var back = { kind: "undo", key: freshKey(), of: tap.fields.key, job: tap.fields.job || "", at: new Date().toISOString() };
+      var back = { kind: "undo", key: window.freshKey(), of: tap.fields.key, job: tap.fields.job || "", at: new Date().toISOString() };
       keep(taps.concat([{ fields: back, to: tap.to, word: "taken back" }]));
       send();
     };
