@@ -22,9 +22,10 @@ from yard.web.access import found, require
 from yard.web.boats.where import seen_in, thing_lies_in
 from yard.web.keeping.absences import AwayForm, ShutForm
 from yard.web.keeping.boat import BOAT_DESK
-from yard.web.keeping.desk import add_page, archive_page, change_page, say, seen_version, writer_of
+from yard.web.keeping.desk import add_page, say, seen_version, writer_of
 from yard.web.keeping.person import PERSON_DESK
 from yard.web.keeping.place import PLACE_DESK
+from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.keeping.thing import THING_DESK
 from yard.web.keeping.thing_where import thing_where
 from yard.web.request import YardRequest, form_key_in, who
@@ -34,34 +35,12 @@ def _clocks(request: YardRequest) -> Clocks:
     return Clocks(request.yard_now, timezone.now())
 
 
-@require("edit_facts", post="edit_facts")
-def boat_new(request: YardRequest) -> HttpResponseBase:
-    return add_page(request, BOAT_DESK)
-
-
-@require("edit_facts", post="edit_facts")
-def boat_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, BOAT_DESK, pk)
-
-
-@require(post="edit_facts")
-def boat_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, BOAT_DESK, pk)
-
-
-@require("edit_facts", post="edit_facts")
-def person_new(request: YardRequest) -> HttpResponseBase:
-    return add_page(request, PERSON_DESK)
-
-
-@require("edit_facts", post="edit_facts")
-def person_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, PERSON_DESK, pk)
-
-
-@require(post="edit_facts")
-def person_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, PERSON_DESK, pk)
+boat_new = adds(BOAT_DESK)
+boat_change = changes(BOAT_DESK)
+boat_archive = puts_away(BOAT_DESK)
+person_new = adds(PERSON_DESK)
+person_change = changes(PERSON_DESK)
+person_archive = puts_away(PERSON_DESK)
 
 
 @require(post="edit_facts")
@@ -125,19 +104,9 @@ def skill_change(request: YardRequest, pk: int) -> HttpResponseBase:
     return redirect("skills")
 
 
-@require("edit_facts", post="edit_facts")
-def place_new(request: YardRequest) -> HttpResponseBase:
-    return add_page(request, PLACE_DESK)
-
-
-@require("edit_facts", post="edit_facts")
-def place_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, PLACE_DESK, pk)
-
-
-@require(post="edit_facts")
-def place_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, PLACE_DESK, pk)
+place_new = adds(PLACE_DESK)
+place_change = changes(PLACE_DESK)
+place_archive = puts_away(PLACE_DESK)
 
 
 @require(post="edit_facts")
@@ -163,14 +132,8 @@ def thing_new(request: YardRequest) -> HttpResponseBase:
     return add_page(request, THING_DESK, initial=known)
 
 
-@require("edit_facts", post="edit_facts")
-def thing_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, THING_DESK, pk)
-
-
-@require(post="edit_facts")
-def thing_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, THING_DESK, pk)
+thing_change = changes(THING_DESK)
+thing_archive = puts_away(THING_DESK)
 
 
 @require("view_plan", post="report_work")

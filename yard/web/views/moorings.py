@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import HttpResponse, HttpResponseBase
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.vary import vary_on_headers
 
@@ -11,8 +11,9 @@ from yard.queries.moorings import moorings_on_file
 from yard.web.access import found, require
 from yard.web.boats.sheet import as_csv
 from yard.web.filters.keeping import MooringFilter
-from yard.web.keeping.desk import add_page, archive_page, change_page, today_of
+from yard.web.keeping.desk import today_of
 from yard.web.keeping.mooring import MOORING_DESK, TACKLE_DESK, mooring_page
+from yard.web.keeping.row_views import adds, adds_to, changes, puts_away
 from yard.web.request import YardRequest
 from yard.web.tables.chosen import choose_columns
 from yard.web.tables.moorings import MooringTable
@@ -41,27 +42,8 @@ def mooring(request: YardRequest, pk: int) -> HttpResponse:
     return render(request, "keeping/mooring.html", context)
 
 
-@require("edit_facts", post="edit_facts")
-def mooring_new(request: YardRequest) -> HttpResponseBase:
-    return add_page(request, MOORING_DESK)
-
-
-@require("edit_facts", post="edit_facts")
-def mooring_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, MOORING_DESK, pk)
-
-
-@require(post="edit_facts")
-def mooring_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, MOORING_DESK, pk)
-
-
-@require("edit_facts", post="edit_facts")
-def tackle_new(request: YardRequest, pk: int) -> HttpResponseBase:
-    """A part of its tackle."""
-    return add_page(request, TACKLE_DESK, mooring=found(Mooring.objects.all(), pk=pk))
-
-
-@require("edit_facts", post="edit_facts")
-def tackle_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, TACKLE_DESK, pk)
+mooring_new = adds(MOORING_DESK)
+mooring_change = changes(MOORING_DESK)
+mooring_archive = puts_away(MOORING_DESK)
+tackle_new = adds_to(Mooring.objects.all(), "mooring", TACKLE_DESK)
+tackle_change = changes(TACKLE_DESK)

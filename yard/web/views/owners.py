@@ -7,14 +7,15 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.vary import vary_on_headers
 
-from yard.models import BoatOwner, Owner
+from yard.models import Owner
 from yard.queries.owners import owner_rows, owners_on_file
 from yard.services.keeping import Kept, Refused
 from yard.web.access import found, require
 from yard.web.boats.sheet import as_csv
 from yard.web.filters.keeping import OwnerFilter
-from yard.web.keeping.desk import add_page, archive_page, change_page, today_of, writer_of
+from yard.web.keeping.desk import add_page, today_of, writer_of
 from yard.web.keeping.owner import OWNER_DESK, SHARE_DESK, new_share, owner_page, share_forms
+from yard.web.keeping.row_views import changes, puts_away
 from yard.web.request import YardRequest
 from yard.web.tables.chosen import choose_columns
 from yard.web.tables.owners import OwnerTable
@@ -48,14 +49,8 @@ def owner_new(request: YardRequest) -> HttpResponseBase:
     return add_page(request, OWNER_DESK, initial={"name": request.GET.get("name", "")[:120]})
 
 
-@require("edit_facts", post="edit_facts")
-def owner_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, OWNER_DESK, pk)
-
-
-@require(post="edit_facts")
-def owner_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, OWNER_DESK, pk)
+owner_change = changes(OWNER_DESK)
+owner_archive = puts_away(OWNER_DESK)
 
 
 @require("edit_facts", post="edit_facts")
@@ -73,7 +68,4 @@ def share_new(request: YardRequest) -> HttpResponseBase:
     return render(request, "keeping/share.html", {"form": form, "whose": whose}, status=422 if bad else 200)
 
 
-@require("edit_facts", post="edit_facts")
-def share_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    found(BoatOwner.objects.all(), pk=pk)
-    return change_page(request, SHARE_DESK, pk)
+share_change = changes(SHARE_DESK)
