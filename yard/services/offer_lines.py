@@ -16,13 +16,15 @@ from django.db.models import Q
 from yard.models import Fact, Job, JobKind, Order, PackageEdition
 from yard.services.change_order import Sender, save_order
 from yard.services.facts_revision import bump_facts
-from yard.services.offer_package import Hers, apply_differences, offers_of, still_newest
+from yard.services.offer_package import offers_of, still_newest
 from yard.services.order_package import OrderRefused, today_in_yard
+from yard.services.package_beside_order import Hers
 from yard.services.package_differences import Difference
 from yard.services.package_editions import file_of
 from yard.services.package_files import Fact as FactValue
 from yard.services.package_files import Job as JobValue
 from yard.services.pen import Pen
+from yard.services.write_differences import apply_differences
 
 Act = Literal["take", "leave", "back"]
 DONE = {"take": "taken", "leave": "left", "back": "taken back"}
