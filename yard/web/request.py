@@ -37,6 +37,11 @@ def form_key_in(text: str) -> UUID | None:
         return None
 
 
+def number_in(text: str) -> int:
+    """The key or the version of a row as it was sent; 0, which no row has, where it is none."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
 def who(request: YardRequest) -> User:
     """Whoever is signed in: for views behind a door of `require`, which lets nobody else pass."""
     return cast(User, request.user)

@@ -6,13 +6,12 @@ from collections.abc import Mapping
 
 from yard.models import ItemWhereabouts, Mooring, Place
 from yard.services.whereabouts import BoatLies, ThingLies, WhereRefused
-
-LARGEST_ID = 2**62
+from yard.web.request import number_in
 
 
 def seen_in(sent: Mapping[str, str]) -> int | None:
     """The row of whereabouts that the page showed; None where it showed none."""
-    return _number(sent.get("seen", ""))
+    return number_in(sent.get("seen", "")) or None
 
 
 def boat_lies_in(sent: Mapping[str, str]) -> BoatLies:
@@ -22,7 +21,7 @@ def boat_lies_in(sent: Mapping[str, str]) -> BoatLies:
         return BoatLies()
     if kind == "place":
         return BoatLies(place=_place(number))
-    mooring = Mooring.objects.filter(pk=_key(number)).first() if kind == "mooring" else None
+    mooring = Mooring.objects.filter(pk=number_in(number)).first() if kind == "mooring" else None
     if mooring is None:
         raise WhereRefused("Choose where she lies.")
     return BoatLies(mooring=mooring)
@@ -39,16 +38,7 @@ def thing_lies_in(sent: Mapping[str, str]) -> ThingLies:
 
 
 def _place(number: str) -> Place:
-    place = Place.objects.filter(pk=_key(number)).first()
+    place = Place.objects.filter(pk=number_in(number)).first()
     if place is None:
         raise WhereRefused("That place is not on file any more: choose another.")
     return place
-
-
-def _key(text: str) -> int:
-    """A row's key; 0, which no row has, where it is none."""
-    return _number(text) or 0
-
-
-def _number(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and int(text) < LARGEST_ID else None

@@ -16,6 +16,7 @@ from yard.planning.units import CannotExpress
 from yard.services.change_by_hand import Draft, Tried, draft_faults, try_placement, with_people
 from yard.services.read_problem import ReadProblem
 from yard.web.by_hand.words import breach_words, span_words, water_words
+from yard.web.request import number_in
 from yard.web.units import local
 
 FEW = 3
@@ -93,7 +94,7 @@ def hand_job(draft: Draft, job: Job, asked: QueryDict, yard: YardSettings) -> Ha
     if asked.get("at"):
         tried = tried_row(draft, wanted_of(draft, number, asked), yard)
     at = local(read.axis.timeline.starts_at(placed.starts_at)) if placed is not None else local(read.now)
-    chosen = {int(pk) for pk in asked.getlist("people") if pk.isdigit()} or crew
+    chosen = {number_in(pk) for pk in asked.getlist("people")} - {0} or crew
     return HandJob(
         job=job,
         now=f"{span_words(placed, read)}, {_names(placed, read)}" if placed is not None else "",
@@ -140,7 +141,7 @@ def _there(draft: Draft, number: int, start: int, people: Sequence[str]) -> Plac
     read = draft.read
     problem, placed = read.problem, draft.plan.by_job().get(number)
     index = {pk: at for at, pk in enumerate(read.people)}
-    chosen = [index[int(pk)] for pk in people if pk.isdigit() and int(pk) in index]
+    chosen = [index[pk] for pk in map(number_in, people) if pk in index]
     if placed is None:
         way = problem.jobs[number].ways[0]
         places = tuple((need.any_of[0], unit) for need in way.places for unit in range(need.units))

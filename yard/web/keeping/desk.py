@@ -17,7 +17,7 @@ from yard.services.keeping import Keeper, Kept, Refused, SomebodyWasQuicker, Wri
 from yard.web.access import found
 from yard.web.keeping.form import RowForm
 from yard.web.keeping.saying import history_of
-from yard.web.request import YardRequest, who
+from yard.web.request import YardRequest, number_in, who
 from yard.web.units import local
 
 
@@ -143,8 +143,7 @@ def show(
 
 
 def seen_version(request: YardRequest) -> int:
-    typed = request.POST.get("version", "")
-    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
+    return number_in(request.POST.get("version", ""))
 
 
 def writer_of(request: YardRequest) -> Writer:

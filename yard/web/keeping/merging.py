@@ -15,7 +15,7 @@ from yard.services.whole_change.merge import BOTH, GONES, JOINED, KEPTS, Wish, k
 from yard.services.whole_change.relations import rows_that_hang
 from yard.web.keeping.boat import MEASURES
 from yard.web.keeping.saying import NOTHING, Sayer
-from yard.web.request import form_key_in
+from yard.web.request import form_key_in, number_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,13 +68,8 @@ def ticked_in(sent: QueryDict, fields: tuple[str, ...]) -> dict[str, str]:
 
 def wish_of(sent: QueryDict, kept: Boat | Owner) -> Wish:
     """What the page asks. A version that is no number is one that nobody saw."""
-    seen = [sent.get(name, "") for name in ("kept_version", "gone_version")]
-    kept_version, gone_version = (
-        int(each) if each.isascii() and each.isdigit() and len(each) < 10 else 0 for each in seen
-    )
-    return Wish(
-        ticked_in(sent, keeper_of(kept).fields), (kept_version, gone_version), form_key_in(sent.get("form_key", ""))
-    )
+    seen = number_in(sent.get("kept_version", "")), number_in(sent.get("gone_version", ""))
+    return Wish(ticked_in(sent, keeper_of(kept).fields), seen, form_key_in(sent.get("form_key", "")))
 
 
 @dataclass(frozen=True, slots=True)

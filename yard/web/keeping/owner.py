@@ -18,7 +18,7 @@ from yard.services.keeping import Kept, Refused, Writer
 from yard.web.keeping.desk import Desk
 from yard.web.keeping.form import RowForm, Section
 from yard.web.keeping.telephones import Line, lines_of
-from yard.web.request import YardRequest
+from yard.web.request import YardRequest, number_in
 
 TOLD = 8
 
@@ -165,7 +165,7 @@ class WhoseForm(forms.Form):
 def share_forms(request: YardRequest) -> tuple[WhoseForm, RowForm]:
     """Empty, or with what was sent; who or which boat the address names stands in it."""
     named = {key: request.GET.get(key, "") for key in ("owner", "boat")}
-    known = {key: value for key, value in named.items() if value.isascii() and value.isdigit()}
+    known = {key: value for key, value in named.items() if number_in(value)}
     return WhoseForm(request.POST or None, initial=known), SHARE_DESK.filled(request)
 
 

@@ -15,6 +15,7 @@ from django.http import QueryDict
 from yard.models import Boat, Mooring, Package
 from yard.queries.packages import packages_in_use
 from yard.services.order_package import OrderDates, Terms, WalkIn
+from yard.web.request import number_in
 
 GOES_FIRST = [("1", "as all"), ("2", "before most"), ("3", "before all")]
 SAID_DATES = ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%b %d %Y", "%B %d %Y", "%b %d, %Y", "%B %d, %Y"]
@@ -132,8 +133,8 @@ class OrderForm(DatesForm):
     def package_chosen(self) -> Package | None:
         """The package named by what was sent, or that the page was opened with."""
         value = self.data.get("package") if self.is_bound else self.initial.get("package")
-        pk = str(getattr(value, "pk", value) or "")
-        return packages_in_use().filter(pk=int(pk)).first() if pk.isascii() and pk.isdigit() and len(pk) < 10 else None
+        pk = number_in(str(getattr(value, "pk", value) or ""))
+        return packages_in_use().filter(pk=pk).first() if pk else None
 
     def boat_named(self) -> Boat | None:
         """The one boat that the typed words name, without complaint where there is none."""

@@ -235,7 +235,12 @@ def _outcome(sheet: Sheet, job: SheetJob) -> Done | Stopped | None:
                 sheet.errors[f"w{pk}"] = f"{job.number}: say why."
             if what == "part" and not left:
                 sheet.errors[f"r{pk}"] = f"{job.number}: say how much is left."
-            return Stopped(row.job, why, int(left) if what == "part" and left.isdigit() else None, _lies(sheet, job))
+            return Stopped(
+                row.job,
+                why,
+                int(left) if what == "part" and left.isdecimal() and len(left) < 6 else None,
+                _lies(sheet, job),
+            )
         case "longer":
             took = _hours_typed(sheet, f"t{pk}", f"{job.number}: how long did it take, in hours?")
             return Done(row.job, ended, worked_min=took)

@@ -11,6 +11,7 @@ from django.utils.dateparse import parse_datetime
 from yard.models import Job, Mooring, Place, StormLine, Tap
 from yard.services.happenings import EventRefused, LiesTonight
 from yard.services.taps import Tapped
+from yard.web.request import number_in
 
 REASONS = ("wind", "rain", "water", "part", "help", "other")
 LEFT = ((30, "half an hour"), (60, "1 h"), (120, "2 h"), (240, "half a day"), (480, "a day"))
@@ -56,22 +57,18 @@ def _key(text: str) -> UUID:
         raise TapNotRead("The page is out of date: load it again.") from error
 
 
-def _number(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
-
-
 def _minutes(text: str) -> int | None:
-    minutes = _number(text)
+    minutes = number_in(text)
     return minutes if 0 < minutes <= MOST_LEFT_MIN else None
 
 
 def _job(text: str) -> Job | None:
     rows = Job.objects.select_related("order__boat", "kind", "order__to_mooring")
-    return rows.filter(pk=_number(text)).first() if text else None
+    return rows.filter(pk=number_in(text)).first() if text else None
 
 
 def _line(text: str) -> StormLine | None:
-    return StormLine.objects.select_related("boat").filter(pk=_number(text)).first() if text else None
+    return StormLine.objects.select_related("boat").filter(pk=number_in(text)).first() if text else None
 
 
 def _lies(job: Job | None, text: str) -> LiesTonight | None:
@@ -80,9 +77,9 @@ def _lies(job: Job | None, text: str) -> LiesTonight | None:
         return None
     where, _, number = text.partition("-")
     if where == "mooring":
-        mooring = Mooring.objects.filter(pk=_number(number)).first()
+        mooring = Mooring.objects.filter(pk=number_in(number)).first()
         return LiesTonight(job.order.boat, None, mooring) if mooring is not None else None
-    place = Place.objects.filter(pk=_number(number)).first()
+    place = Place.objects.filter(pk=number_in(number)).first()
     if place is None:
         raise EventRefused("That place is gone: choose another for tonight.")
     return LiesTonight(job.order.boat, place)

@@ -15,6 +15,7 @@ from yard.services.read_problem import YardNotReady
 from yard.web.access import found, require
 from yard.web.by_hand.page import NotUnderstood, cannot_move, fault_words, hand_job, placement_of
 from yard.web.by_hand.words import span_words
+from yard.web.keeping.desk import seen_version
 from yard.web.request import YardRequest, who
 
 JOBS = Job.objects.select_related("order__boat", "kind")
@@ -41,10 +42,10 @@ def by_hand_job(request: YardRequest, pk: int) -> HttpResponseBase:
 
 def _write(request: YardRequest, draft: Draft, job: Job) -> None:
     sent, by, now = request.POST, who(request), request.yard_now
-    seen, reason = _seen(request), sent.get("reason", "")
+    seen, reason = seen_version(request), sent.get("reason", "")
     if sent.get("do") == "split":
         hours = sent.get("hours", "").replace(",", ".")
-        minutes = round(float(hours) * 60) if hours.replace(".", "", 1).isdigit() else 0
+        minutes = round(float(hours) * 60) if len(hours) < 6 and hours.replace(".", "", 1).isdecimal() else 0
         split(job, minutes, reason or "split by hand", seen_version=seen, by=by, now=now)
         return
     if words := cannot_move(draft, job):
@@ -59,11 +60,6 @@ def _write(request: YardRequest, draft: Draft, job: Job) -> None:
 def _refused(request: YardRequest, job: Job, error: Exception) -> HttpResponse:
     faults = list(dict.fromkeys(getattr(error, "faults", ())))[:6]
     return render(request, "by_hand/refused.html", {"job": job, "says": str(error), "faults": faults}, status=422)
-
-
-def _seen(request: YardRequest) -> int:
-    text = request.POST.get("version", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
 
 
 @require("plan")
@@ -112,7 +108,7 @@ def by_hand_post(request: YardRequest, pk: int) -> HttpResponseBase:
 def _do(request: YardRequest, pk: int, act: Callable[[HandDraft, int], None]) -> HttpResponseBase:
     row = found(HandDraft.objects.all(), pk=pk)
     try:
-        act(row, _seen(request))
+        act(row, seen_version(request))
     except (HandRefused, YardNotReady) as error:
         faults = list(dict.fromkeys(getattr(error, "faults", ())))[:6]
         messages.error(request, " ".join([str(error), *(f"{fault}." for fault in faults)]))

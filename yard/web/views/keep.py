@@ -28,7 +28,7 @@ from yard.web.keeping.place import PLACE_DESK
 from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.keeping.thing import THING_DESK
 from yard.web.keeping.thing_where import thing_where
-from yard.web.request import YardRequest, form_key_in, who
+from yard.web.request import YardRequest, form_key_in, number_in, who
 
 
 def _clocks(request: YardRequest) -> Clocks:
@@ -127,8 +127,7 @@ def place_shut(request: YardRequest, pk: int) -> HttpResponseBase:
 @require("edit_facts", post="edit_facts")
 def thing_new(request: YardRequest) -> HttpResponseBase:
     """`?boat=` says whose it is."""
-    asked = request.GET.get("boat", "")
-    known = {"boat": int(asked)} if asked.isascii() and asked.isdecimal() and len(asked) < 12 else {}
+    known = {"boat": number_in(request.GET.get("boat", ""))}
     return add_page(request, THING_DESK, initial=known)
 
 

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from yard.models import JobKind
 from yard.services.keep_kind import Kept, NotPutBack, Refused, SomebodyWasQuicker, keep_kind, put_back_kind
 from yard.web.access import found, require
+from yard.web.keeping.desk import seen_version
 from yard.web.kinds.form import KindForm
 from yard.web.kinds.page import kind_rows, limits_words, packages_of, past_of
 from yard.web.request import YardRequest, who
@@ -26,7 +27,7 @@ def kind_change(request: YardRequest, pk: int | None = None) -> HttpResponseBase
     form, quicker = KindForm(request.POST or None, kind=kind), False
     if form.is_valid():
         why, by, now = form.cleaned_data["why"].strip(), who(request), request.yard_now
-        match keep_kind(pk, form.values(), seen_version=_seen(request), reason=why, by=by, now=now):
+        match keep_kind(pk, form.values(), seen_version=seen_version(request), reason=why, by=by, now=now):
             case Kept(row):
                 messages.success(request, f"{row.name} is on file. The posted plan stays; the next one reads it.")
                 return redirect("kind_change", pk=row.pk)
@@ -43,7 +44,7 @@ def kind_change(request: YardRequest, pk: int | None = None) -> HttpResponseBase
 def kind_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
     kind = found(JobKind.objects.all(), pk=pk)
     try:
-        put_back_kind(kind, history_id, seen_version=_seen(request), by=who(request), now=request.yard_now)
+        put_back_kind(kind, history_id, seen_version=seen_version(request), by=who(request), now=request.yard_now)
         messages.success(request, f"{kind.name} is as it was.")
     except NotPutBack as refused:
         messages.error(request, f"Nothing was changed. {refused}")
@@ -54,8 +55,3 @@ def _about(request: YardRequest, kind: JobKind | None) -> dict[str, object]:
     if kind is None:
         return {}
     return {"limits": limits_words(kind, request.yard), "packages": packages_of(kind), "past": past_of(kind)}
-
-
-def _seen(request: YardRequest) -> int:
-    typed = request.POST.get("version", "")
-    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0

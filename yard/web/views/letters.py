@@ -20,7 +20,7 @@ from yard.tasks import ask_to_send_letters
 from yard.web.access import found, require
 from yard.web.letters.overview import is_uncertain, overview
 from yard.web.letters.reading_page import OwnWordsForm, reading_page
-from yard.web.request import YardRequest, who
+from yard.web.request import YardRequest, number_in, who
 
 
 @require("see_owners")
@@ -126,9 +126,8 @@ def letter_decided(request: YardRequest, pk: int) -> HttpResponseBase:
     """A person's word on a letter of which nobody knows whether it went."""
     settle(real_now=timezone.now())
     row, went = found(Letter.objects.all(), pk=pk), request.POST.get("went") == "yes"
-    version = request.POST.get("version", "")
+    seen = number_in(request.POST.get("version", ""))
     try:
-        seen = int(version) if version.isdecimal() else -1
         decide(row, went=went, seen_version=seen, by=who(request), now=request.yard_now)
     except StaleRow:
         messages.error(request, "Nothing was changed: somebody decided before, or it went out meanwhile.")

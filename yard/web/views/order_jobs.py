@@ -13,6 +13,7 @@ from yard.services.change_order_jobs import bring_back_job, keep_job, order_cont
 from yard.services.order_package import OrderRefused
 from yard.services.package_edits import sheet_of
 from yard.web.access import found, require
+from yard.web.keeping.desk import seen_version
 from yard.web.packages.job_form import Known, Sheet
 from yard.web.products.of_job import product_rows
 from yard.web.request import YardRequest, who
@@ -79,6 +80,4 @@ def order_job_out(request: YardRequest, pk: int, job: int) -> HttpResponse:
 
 
 def _sender(request: YardRequest) -> Sender:
-    seen = request.POST.get("version", "")
-    number = int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 10 else 0
-    return Sender(who(request), request.yard_now, number)
+    return Sender(who(request), request.yard_now, seen_version(request))

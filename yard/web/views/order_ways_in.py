@@ -16,7 +16,7 @@ from yard.services.walk_in import take_walk_in
 from yard.web.access import require
 from yard.web.orders.again import again_page, usual_year
 from yard.web.orders.walk_in import WalkInForm
-from yard.web.request import YardRequest, who
+from yard.web.request import YardRequest, number_in, who
 from yard.web.units import local
 
 
@@ -53,7 +53,7 @@ def orders_again(request: YardRequest) -> HttpResponse:
     typed = request.GET.get("year", "")
     year = int(typed) if typed.isascii() and typed.isdigit() and len(typed) == 4 else usual_year(today)
     if request.method == "POST":
-        picked = [int(each) for each in request.POST.getlist("order") if each.isascii() and each.isdigit()]
+        picked = [number_in(each) for each in request.POST.getlist("order")]
         if request.POST.get("act") == "back":
             gone, stay = take_back(picked, by=who(request), now=request.yard_now)
             kept = f" {stay} stay: begun, or confirmed meanwhile." if stay else ""

@@ -25,7 +25,7 @@ from yard.web.lists.tools import list_tools
 from yard.web.orders.taking import earliest, for_a_stranger, form_of, page_of, take
 from yard.web.orders.whole import dates_form, order_page
 from yard.web.records.kept import kept_of_order
-from yard.web.request import YardRequest, who
+from yard.web.request import YardRequest, number_in, who
 from yard.web.tables.orders import OrderTable
 from yard.web.tables.yard_table import of_request
 from yard.web.units import local
@@ -129,10 +129,8 @@ def order_hours(request: YardRequest, pk: int, way: int) -> HttpResponse:
 
 def _change(request: YardRequest, row: Order, act: Callable[[Sender], object]) -> HttpResponse:
     """Do it, or say why not; either way the order's page is next."""
-    seen = request.POST.get("version", "")
-    now = request.yard_now
     try:
-        act(Sender(who(request), now, int(seen) if seen.isdigit() else 0))
+        act(Sender(who(request), request.yard_now, number_in(request.POST.get("version", ""))))
         messages.success(request, "It is changed. The posted plan stays as it is until the season is planned again.")
     except StaleRow:
         messages.error(request, "Somebody changed this order meanwhile. Nothing was saved: look at it, then try again.")

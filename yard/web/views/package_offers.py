@@ -14,7 +14,7 @@ from yard.services.offer_lines import Act, decide_line
 from yard.services.order_package import OrderRefused
 from yard.web.access import found, require
 from yard.web.packages.offers import offers_page
-from yard.web.request import YardRequest, who
+from yard.web.request import YardRequest, number_in, who
 
 LINE: dict[Act, str] = {
     "take": "that line is taken; it can be taken back below.",
@@ -40,11 +40,11 @@ def _decide_line(request: YardRequest, package: Package) -> None:
     """One line of one order, as the button says: what to do, the order, the line."""
     act, _, rest = request.POST["line"].partition("|")
     pk, _, name = rest.partition("|")
-    order = found(Order.objects.filter(package=package), pk=_number(pk))
-    sender = Sender(who(request), request.yard_now, _number(request.POST.get(f"version-{order.pk}", "")))
+    order = found(Order.objects.filter(package=package), pk=number_in(pk))
+    sender = Sender(who(request), request.yard_now, number_in(request.POST.get(f"version-{order.pk}", "")))
     wanted: Act = "take" if act == "take" else "leave" if act == "leave" else "back"
     try:
-        decide_line(order, name, wanted, number=_number(request.POST.get("edition", "")), sender=sender)
+        decide_line(order, name, wanted, number=number_in(request.POST.get("edition", "")), sender=sender)
         messages.success(
             request, f"{order.ref}: {LINE[wanted]} The posted plan stays until the season is planned again."
         )
@@ -56,10 +56,10 @@ def _decide_line(request: YardRequest, package: Package) -> None:
 
 def _take_or_leave(request: YardRequest, package: Package) -> None:
     act = offer_package.take if request.POST.get("act") == "take" else offer_package.leave
-    edition, done = _number(request.POST.get("edition", "")), []
+    edition, done = number_in(request.POST.get("edition", "")), []
     for ticked in request.POST.getlist("order"):
-        order = found(Order.objects.filter(package=package), pk=_number(ticked))
-        sender = Sender(who(request), request.yard_now, _number(request.POST.get(f"version-{order.pk}", "")))
+        order = found(Order.objects.filter(package=package), pk=number_in(ticked))
+        sender = Sender(who(request), request.yard_now, number_in(request.POST.get(f"version-{order.pk}", "")))
         try:
             act(order, number=edition, sender=sender)
             done.append(order.ref)
@@ -74,7 +74,3 @@ def _take_or_leave(request: YardRequest, package: Package) -> None:
         )
     elif not request.POST.getlist("order"):
         messages.error(request, "Nothing was changed: tick the orders first.")
-
-
-def _number(typed: str) -> int:
-    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0

@@ -14,7 +14,7 @@ from yard.web.access import found, require
 from yard.web.products.form import SheetForm
 from yard.web.products.page import sheet_page
 from yard.web.products.words import limits_words
-from yard.web.request import YardRequest, who
+from yard.web.request import YardRequest, number_in, who
 
 
 @require("view_plan")
@@ -39,7 +39,7 @@ def product_change(request: YardRequest, pk: int | None = None) -> HttpResponse:
     form = SheetForm(request.POST or None, yard=request.yard, sheet=sheet)
     quicker = False
     if form.is_bound and form.both_valid():
-        seen, by, now = _number(request.POST.get("version", "")), who(request), request.yard_now
+        seen, by, now = number_in(request.POST.get("version", "")), who(request), request.yard_now
         told = keep_sheet(pk, form.values(), form.said_waits(), seen_version=seen, by=by, now=now)
         match told:
             case Kept(kept, reached):
@@ -62,8 +62,8 @@ def product_use(request: YardRequest, pk: int) -> HttpResponse:
     sheet = found(ProductSheet.objects.filter(archived=False), pk=pk)
     done = []
     for ticked in dict.fromkeys(request.POST.getlist("order")):
-        order = found(Order.objects.all(), pk=_number(ticked))
-        sender = Sender(who(request), request.yard_now, _number(request.POST.get(f"version-{order.pk}", "")))
+        order = found(Order.objects.all(), pk=number_in(ticked))
+        sender = Sender(who(request), request.yard_now, number_in(request.POST.get(f"version-{order.pk}", "")))
         try:
             done.append(use_sheet(order, sheet, sender=sender).ref)
         except StaleRow:
@@ -73,7 +73,3 @@ def product_use(request: YardRequest, pk: int) -> HttpResponse:
     if done:
         messages.success(request, f"{', '.join(done)}: waits are read off {sheet.name}. The posted plan stays.")
     return redirect("product", pk=pk)
-
-
-def _number(typed: str) -> int:
-    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0

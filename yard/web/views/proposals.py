@@ -29,7 +29,7 @@ from yard.services.suggest_closures import suggested_closures
 from yard.web.access import found, require
 from yard.web.proposals.forms import FORMS, ExtraHoursForm, all_forms
 from yard.web.proposals.page import people_to_choose, proposal_page
-from yard.web.request import YardRequest, asks_for_part, form_key_in, who
+from yard.web.request import YardRequest, asks_for_part, form_key_in, number_in, who
 
 WISHES = ("keep_boats", "leave_people")
 ROWS = Proposal.objects.select_related("based_on", "run", "posted", "decided_by", "asked_by")
@@ -62,7 +62,7 @@ def proposal_new(request: YardRequest) -> HttpResponse:
 def _corrected(request: YardRequest) -> Event | None:
     """The event that what is written now would correct: it is taken back in the same moment."""
     asked = request.POST.get("corrects") or request.GET.get("corrects", "")
-    return Event.objects.filter(pk=asked, withdrawn_at=None).first() if asked.isdigit() else None
+    return Event.objects.filter(pk=number_in(asked), withdrawn_at=None).first()
 
 
 @require(post="plan")
@@ -124,7 +124,7 @@ def proposal(request: YardRequest, pk: int) -> HttpResponse:
 
 def _chosen(row: Proposal, rank: str) -> ProposedPlan | None:
     """The plan of the curve that is asked for, else the proposed one; None while there is none."""
-    asked = row.choices.filter(rank=int(rank)).first() if rank.isdigit() else None
+    asked = row.choices.filter(rank=number_in(rank)).first() if rank else None
     return asked or row.choices.filter(proposed=True).first()
 
 
@@ -163,7 +163,7 @@ def proposal_undo(request: YardRequest, pk: int) -> HttpResponse:
 @require(post="plan")
 def proposal_again(request: YardRequest, pk: int) -> HttpResponse:
     row = found(ROWS, pk=pk)
-    wishes = {name: [int(x) for x in request.POST.getlist(name) if x.isdigit()] for name in WISHES}
+    wishes = {name: [pk for each in request.POST.getlist(name) if (pk := number_in(each))] for name in WISHES}
     events = list(row.events.filter(withdrawn_at=None))
     extra = ExtraHoursForm(request.POST, prefix="extra")
     try:

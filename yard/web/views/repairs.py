@@ -15,6 +15,7 @@ from yard.services import repair_lists as verbs
 from yard.services.keep_records import RecordRefused
 from yard.services.repair_lists import RepairRefused
 from yard.web.access import found, may, require
+from yard.web.keeping.desk import seen_version
 from yard.web.repairs.forms import HOW, AnswerForm, BeginForm, LineForm
 from yard.web.repairs.page import list_page
 from yard.web.request import YardRequest, who
@@ -128,9 +129,8 @@ def repair_jobs(request: YardRequest, pk: int) -> HttpResponse:
 
 
 def _change(request: YardRequest, pk: int, act: Callable[[int], object], done: str) -> HttpResponse:
-    seen = request.POST.get("version", "")
     try:
-        act(int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 10 else 0)
+        act(seen_version(request))
         messages.success(request, done)
     except StaleRow:
         messages.error(request, "Somebody changed this meanwhile. Nothing was saved: look at it, then try again.")

@@ -15,6 +15,7 @@ from yard.services.proposals import NothingPosted, ask_for_proposal
 from yard.services.suggest_closures import accept_closure, drop_closure, suggest_closures, suggested_closures
 from yard.tasks import come_again_for_forecast
 from yard.web.access import found, require
+from yard.web.keeping.desk import seen_version
 from yard.web.request import YardRequest, who
 from yard.web.weather.page import forecast_page
 
@@ -66,8 +67,7 @@ def _keep(request: YardRequest) -> None:
 @require(post="plan")
 def closure_decide(request: YardRequest, pk: int, decision: str) -> HttpResponse:
     """Accept or drop a suggestion; accepting asks for a proposal."""
-    closure, text = found(Closure.objects.all(), pk=pk), request.POST.get("version", "")
-    seen = int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+    closure, seen = found(Closure.objects.all(), pk=pk), seen_version(request)
     try:
         match decision:
             case "accept":

@@ -16,7 +16,7 @@ from yard.services.read_problem.weather import computed_table
 from yard.services.yard_settings import Change, SettingRefused
 from yard.tides import TideError
 from yard.web.access import require
-from yard.web.request import YardRequest
+from yard.web.request import YardRequest, number_in
 from yard.web.settings.allowance import allowance_page, cell_of, figure_of, ground_of
 from yard.web.settings.compare import TableUnread, compare
 from yard.web.settings.form import SettingsForm
@@ -28,7 +28,7 @@ STALE = "Somebody changed the settings meanwhile. Nothing was saved: look at the
 
 def _change(request: YardRequest, version: Any, reason: str) -> Change:
     user = request.user if isinstance(request.user, User) else None
-    seen = int(version) if str(version).isdigit() else 0
+    seen = number_in(str(version))
     return Change(user, request.yard_now, seen, reason)
 
 
@@ -81,7 +81,7 @@ def place_words(request: YardRequest) -> HttpResponse:
         if f"name-{pk}" in request.POST
     }
     try:
-        seen = {pk: int(text) for pk in names if (text := request.POST.get(f"version-{pk}", "")).isdecimal()}
+        seen = {pk: seen for pk in names if (seen := number_in(request.POST.get(f"version-{pk}", "")))}
         count = service.name_places(names, seen=seen, change=_change(request, 0, "named by the yard"))
         messages.success(request, f"{count} place{'' if count == 1 else 's'} renamed.")
     except SettingRefused as refused:
