@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.test import Client
 from django.utils import timezone
 
+from tests.conftest import Cast
 from tests.web.made_creek import BACKEND, make_creek
-from yard.models import YardSettings
+from tests.web.tallow_creek import make_tallow_creek, signed_in
+from yard.models import Boat, YardSettings
 
 
 @pytest.fixture
@@ -26,3 +29,30 @@ def dee(cast, client) -> Client:
     """Dee may look, and no more."""
     client.force_login(cast.dee, BACKEND)
     return client
+
+
+@pytest.fixture
+def tallow(packages: None) -> YardSettings:
+    """Tallow Creek with the packages as they are shipped."""
+    return make_tallow_creek()
+
+
+@pytest.fixture
+def photographs_here(tmp_path: Path, settings: Any) -> None:
+    """Photographs that are sent lie in a folder of the test's own."""
+    settings.MEDIA_ROOT = tmp_path
+
+
+@pytest.fixture
+def wren(db: None) -> Boat:
+    return Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
+
+
+@pytest.fixture
+def cy(cast: Cast) -> Client:
+    return signed_in(cast.cy)
+
+
+@pytest.fixture
+def ben(cast: Cast) -> Client:
+    return signed_in(cast.ben)

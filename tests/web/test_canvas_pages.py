@@ -6,7 +6,6 @@ from uuid import uuid4
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -34,22 +33,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def yard() -> CanvasYard:
     return canvas_yard()
-
-
-def signed_in(user) -> Client:
-    client = Client()
-    client.force_login(user, "yard.web.access.RoleBackend")
-    return client
-
-
-@pytest.fixture
-def cy(cast) -> Client:
-    return signed_in(cast.cy)
-
-
-@pytest.fixture
-def ben(cast) -> Client:
-    return signed_in(cast.ben)
 
 
 def words(page) -> str:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from tests.web.tallow_creek import NOW
 from yard.models import Job, JobKind, Order, Package, PackageJob, YardSettings
 
 pytestmark = pytest.mark.django_db
-NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
 TYPED = {
     "name": "Polish the topsides",
     "short_name": "polish",
@@ -30,13 +28,6 @@ TYPED = {
 @pytest.fixture(autouse=True)
 def yard() -> YardSettings:
     return YardSettings.objects.create(name="Creek", time_zone="America/New_York", clock_frozen_at=NOW)
-
-
-@pytest.fixture
-def cy(cast) -> Client:
-    client = Client()
-    client.force_login(cast.cy, "yard.web.access.RoleBackend")
-    return client
 
 
 @pytest.fixture

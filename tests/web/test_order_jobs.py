@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -11,28 +10,14 @@ from django.urls import reverse
 
 from tests.services.ordering import ordered
 from tests.web.test_package_changes import typed
-from yard.models import Boat, JobLink, Order, Package, YardSettings
+from yard.models import JobLink, Order, Package
 from yard.services.change_order_jobs import order_content
 
-pytestmark = pytest.mark.django_db
-NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
-
-
-@pytest.fixture(autouse=True)
-def yard(packages: None) -> YardSettings:
-    return YardSettings.objects.create(name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("tallow")]
 
 
 @pytest.fixture
-def cy(cast) -> Client:
-    client = Client()
-    client.force_login(cast.cy, "yard.web.access.RoleBackend")
-    return client
-
-
-@pytest.fixture
-def order() -> Order:
-    wren = Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
+def order(wren) -> Order:
     return ordered(wren, "spring_commissioning")
 
 

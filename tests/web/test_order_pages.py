@@ -4,46 +4,19 @@ from __future__ import annotations
 
 import html
 import re
-from datetime import UTC, date, datetime
+from datetime import date
 from uuid import uuid4
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from tests.services.ordering import ordered
 from tests.services.package_walk import PACKAGES
-from yard.models import Boat, BoatOwner, Job, JobWay, Order, Owner, Package, YardSettings
+from tests.web.tallow_creek import signed_in
+from yard.models import Boat, BoatOwner, Job, JobWay, Order, Owner, Package
 from yard.web.orders.form import boats_named
 
-pytestmark = pytest.mark.django_db
-NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
-
-
-@pytest.fixture(autouse=True)
-def yard(packages: None) -> YardSettings:
-    return YardSettings.objects.create(name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW)
-
-
-@pytest.fixture
-def wren() -> Boat:
-    return Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
-
-
-def signed_in(user) -> Client:
-    client = Client()
-    client.force_login(user, "yard.web.access.RoleBackend")
-    return client
-
-
-@pytest.fixture
-def cy(cast) -> Client:
-    return signed_in(cast.cy)
-
-
-@pytest.fixture
-def dee(cast) -> Client:
-    return signed_in(cast.dee)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("tallow")]
 
 
 def said(answer) -> str:

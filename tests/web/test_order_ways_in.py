@@ -4,35 +4,20 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime
 from io import BytesIO
-from pathlib import Path
 from uuid import uuid4
 
 import pytest
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
 from tests.services.ordering import ordered
-from yard.models import Boat, Order, Package, Photograph, YardSettings
+from tests.web.tallow_creek import NOW
+from yard.models import Boat, Order, Package, Photograph
 from yard.services.order_package import OrderDates
 
-pytestmark = pytest.mark.django_db
-NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
-
-
-@pytest.fixture(autouse=True)
-def yard(packages: None, tmp_path: Path, settings) -> YardSettings:
-    settings.MEDIA_ROOT = tmp_path
-    return YardSettings.objects.create(name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW)
-
-
-@pytest.fixture
-def cy(cast) -> Client:
-    client = Client()
-    client.force_login(cast.cy, "yard.web.access.RoleBackend")
-    return client
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("tallow", "photographs_here")]
 
 
 def photograph(name: str = "tear.jpg") -> SimpleUploadedFile:
@@ -100,8 +85,7 @@ def test_what_cannot_be_is_said_and_nothing_is_saved(cy, more, says):
 
 
 @pytest.fixture
-def last_year() -> Order:
-    wren = Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
+def last_year(wren) -> Order:
     dates = OrderDates(earliest=date(2026, 4, 1), wanted=date(2026, 5, 15), promised=date(2026, 5, 14))
     return ordered(
         wren, "spring_commissioning", options=["sea_trial"], dates=dates, now=datetime(2026, 1, 9, tzinfo=UTC)

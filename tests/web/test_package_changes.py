@@ -2,32 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from tests.services.ordering import ordered
-from yard.models import Boat, JobWay, Package, YardSettings
+from yard.models import Boat, JobWay, Package
 from yard.services.package_rows import content_of
 from yard.web.packages.hours import minutes_typed
 
-pytestmark = pytest.mark.django_db
-NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
-
-
-@pytest.fixture(autouse=True)
-def yard(packages: None) -> YardSettings:
-    return YardSettings.objects.create(name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW)
-
-
-@pytest.fixture
-def cy(cast) -> Client:
-    client = Client()
-    client.force_login(cast.cy, "yard.web.access.RoleBackend")
-    return client
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("tallow")]
 
 
 @pytest.fixture
@@ -185,8 +170,7 @@ def test_a_new_package_is_archived_and_is_ordered_no_more(cy):
     assert "Keel bolts" not in cy.get(reverse("packages")).content.decode()
 
 
-def test_a_change_is_offered_to_open_orders_and_taken(cy, spring):
-    wren = Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
+def test_a_change_is_offered_to_open_orders_and_taken(cy, spring, wren):
     order = ordered(wren, "spring_commissioning")
     cy.post(job_url(spring, "wash"), typed(cy.get(job_url(spring, "wash")), **{"ways-0-hours": "4 h"}))
     url = reverse("package_offers", args=[spring.pk])

@@ -5,19 +5,17 @@ The products are invented; that 0 degrees Celsius is 32 Fahrenheit and 100 is 21
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from tests.services.ordering import ordered
+from tests.web.tallow_creek import NOW
 from yard.models import Boat, FactsRevision, Job, JobLink, Order, ProductSheet, YardSettings
 from yard.services.product_sheets import wait_min
 from yard.web.products.form import celsius_of, degrees
 
 pytestmark = pytest.mark.django_db
-NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
 TYPED = {
     "kind": "paint", "name": "Heron Red", "source": "Heron's sheet 7, invented", "min_temp_c": "50", "max_temp_c": "90",
     "max_humidity_pct": "85", "min_dew_spread_c": "5", "overcoat_max_min": "3 days", "max_wait_min": "60 days",
@@ -36,21 +34,13 @@ def yard(packages: None) -> YardSettings:
 
 
 @pytest.fixture
-def cy(cast) -> Client:
-    client = Client()
-    client.force_login(cast.cy, "yard.web.access.RoleBackend")
-    return client
-
-
-@pytest.fixture
 def red(cy) -> ProductSheet:
     cy.post(reverse("product_new"), TYPED)
     return ProductSheet.objects.get()
 
 
 @pytest.fixture
-def order() -> Order:
-    wren = Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
+def order(wren) -> Order:
     return ordered(wren, "spring_commissioning", options=["second_coat"])
 
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from decimal import Decimal
 from io import BytesIO
-from pathlib import Path
 from uuid import uuid4
 
 import pytest
@@ -15,33 +13,15 @@ from django.urls import reverse
 from PIL import Image
 
 from tests.services.ordering import ordered
-from yard.models import Boat, JobKind, Order, Photograph, RepairLine, RepairList, YardSettings
+from tests.web.tallow_creek import NOW
+from yard.models import JobKind, Order, Photograph, RepairLine, RepairList
 from yard.services.order_package import Terms, WalkIn
 
-pytestmark = pytest.mark.django_db
-NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
-
-
-@pytest.fixture(autouse=True)
-def yard(packages: None, tmp_path: Path, settings) -> YardSettings:
-    settings.MEDIA_ROOT = tmp_path
-    return YardSettings.objects.create(name="Tallow Creek Yard", time_zone="America/New_York", clock_frozen_at=NOW)
-
-
-def signed_in(user) -> Client:
-    client = Client()
-    client.force_login(user, "yard.web.access.RoleBackend")
-    return client
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("tallow", "photographs_here")]
 
 
 @pytest.fixture
-def cy(cast) -> Client:
-    return signed_in(cast.cy)
-
-
-@pytest.fixture
-def mainsail(cy) -> RepairList:
-    wren = Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
+def mainsail(cy, wren) -> RepairList:
     sent = {"name": "Mainsail", "form_key": str(uuid4())}
     for _ in range(2):
         cy.post(reverse("repair_list_of_boat", args=[wren.pk]), sent)
