@@ -16,13 +16,13 @@ from yard.services.change_package import (
     NothingChanged,
     Refused,
     SomebodyWasQuicker,
-    Writer,
     add_package,
     archive_package,
     as_shipped,
     change_package,
     put_back,
 )
+from yard.services.keeping import Writer
 from yard.services.package_editions import file_of, shipped
 from yard.services.package_edits import (
     JobSheet,
@@ -61,7 +61,9 @@ def longer(file: PackageFile, key: str = "wash", minutes: int = 240) -> PackageF
 
 def change(package: Package, edit, seen: int | None = None, by: User | None = None):
     version = Package.objects.get(pk=package.pk).version if seen is None else seen
-    return change_package(package.pk, edit, seen_version=version, reason="tried", writer=Writer(by, JANUARY))
+    return change_package(
+        package.pk, edit, seen_version=version, reason="tried", writer=Writer(by, JANUARY, JANUARY.date())
+    )
 
 
 def count() -> int:
@@ -168,7 +170,7 @@ def test_order_options_facts_and_stays_change_and_the_way_back_restores_all(spri
     change(spring, lambda file: with_stays(file, []))
     assert (spring.facts.filter(key="permit").exists(), spring.stays.exists()) == (False, False)
     spring.refresh_from_db()
-    outcome = put_back(spring.pk, 1, seen_version=spring.version, writer=Writer(None, JANUARY))
+    outcome = put_back(spring.pk, 1, seen_version=spring.version, writer=Writer(None, JANUARY, JANUARY.date()))
     assert isinstance(outcome, Changed)
     assert content_of(spring) == whole == file_of(outcome.edition)
     assert outcome.edition.origin == "shipped"
@@ -192,13 +194,13 @@ def test_loading_raises_the_count_of_facts() -> None:
 def test_the_shipped_one_comes_back_by_name(spring) -> None:
     change(spring, longer)
     spring.refresh_from_db()
-    as_shipped(spring.pk, seen_version=spring.version, writer=Writer(None, JANUARY))
+    as_shipped(spring.pk, seen_version=spring.version, writer=Writer(None, JANUARY, JANUARY.date()))
     assert content_of(spring) == shipped()["spring_commissioning"]
     assert load_packages(FOLDER, now=JANUARY, overwrite=True).own == ()
 
 
 def test_a_package_of_the_yards_own(ada) -> None:
-    added = add_package("Keel bolts", "Drawn and looked at.", writer=Writer(ada, JANUARY))
+    added = add_package("Keel bolts", "Drawn and looked at.", writer=Writer(ada, JANUARY, JANUARY.date()))
     assert isinstance(added, Changed)
     job = Job(
         key="draw",
@@ -209,8 +211,10 @@ def test_a_package_of_the_yards_own(ada) -> None:
     )
     outcome = change(added.package, lambda file: with_job(file, JobSheet(job, (), frozenset())))
     assert isinstance(outcome, Changed)
-    assert isinstance(as_shipped(added.package.pk, seen_version=2, writer=Writer(ada, JANUARY)), Refused)
-    archived = archive_package(added.package.pk, True, seen_version=2, writer=Writer(ada, JANUARY))
+    assert isinstance(
+        as_shipped(added.package.pk, seen_version=2, writer=Writer(ada, JANUARY, JANUARY.date())), Refused
+    )
+    archived = archive_package(added.package.pk, True, seen_version=2, writer=Writer(ada, JANUARY, JANUARY.date()))
     assert isinstance(archived, Changed)
     assert Package.objects.get(key="keel_bolts").archived
 

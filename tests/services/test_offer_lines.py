@@ -12,7 +12,8 @@ from django.urls import reverse
 from tests.services.ordering import JANUARY, ordered
 from yard.models import Boat, Fact, Job, JobLink, JobWay, Order, Package, StaleRow, YardSettings
 from yard.services.change_order import Sender, set_hours
-from yard.services.change_package import Writer, change_package
+from yard.services.change_package import change_package
+from yard.services.keeping import Writer
 from yard.services.offer_lines import decide_line
 from yard.services.offer_package import offers_of, take
 from yard.services.order_package import OrderRefused
@@ -60,7 +61,9 @@ def number(spring, order) -> int:
         return with_job(file, JobSheet(polish, follows, frozenset()))
 
     version = Package.objects.get(pk=spring.pk).version
-    told = change_package(spring.pk, edit, seen_version=version, reason="x", writer=Writer(None, JANUARY))
+    told = change_package(
+        spring.pk, edit, seen_version=version, reason="x", writer=Writer(None, JANUARY, JANUARY.date())
+    )
     return told.edition.number
 
 

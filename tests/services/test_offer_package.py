@@ -10,7 +10,8 @@ import pytest
 from tests.services.ordering import JANUARY, ordered
 from yard.models import Boat, Fact, Job, JobLink, JobWay, Order, Package, StaleRow
 from yard.services.change_order import Sender, set_hours
-from yard.services.change_package import Writer, change_package
+from yard.services.change_package import change_package
+from yard.services.keeping import Writer
 from yard.services.offer_package import leave, offers_of, take
 from yard.services.order_package import OrderRefused
 from yard.services.package_edits import JobSheet, broken_in_two, sheet_of, with_facts, with_job, without_job
@@ -36,7 +37,9 @@ def boat(name: str) -> Boat:
 
 def change(package: Package, edit) -> int:
     version = Package.objects.get(pk=package.pk).version
-    told = change_package(package.pk, edit, seen_version=version, reason="x", writer=Writer(None, JANUARY))
+    told = change_package(
+        package.pk, edit, seen_version=version, reason="x", writer=Writer(None, JANUARY, JANUARY.date())
+    )
     return told.edition.number
 
 

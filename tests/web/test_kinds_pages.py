@@ -53,7 +53,7 @@ def test_a_kind_is_added_and_its_key_stays_when_its_name_changes(cy, kind):
     assert (kind.key, kind.name) == ("polish_the_topsides", "Polish")
     assert [part["minutes"] for part in kind.parts] == [30, 45]
     page = cy.get(reverse("kind_change", args=[kind.pk])).content.decode()
-    assert "name: Polish the topsides → Polish" in page
+    assert "Name: Polish the topsides → Polish" in page
     assert "shorter" in page
 
 

@@ -8,31 +8,21 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
-from typing import TypeVar
 
 import msgspec
-from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.text import slugify
 
 from yard.models import Package, PackageEdition, PlaceKind
 from yard.services.facts_revision import bump_facts
+from yard.services.keeping import Writer, nothing_saved
 from yard.services.package_editions import add_edition, file_of, first_edition, shipped
 from yard.services.package_edits import free_key
 from yard.services.package_faults import package_faults
 from yard.services.package_files import Head, PackageFile
 from yard.services.package_rows import content_of, kinds_of_yard
 from yard.services.packages import write_package
-
-
-@dataclass(frozen=True, slots=True)
-class Writer:
-    """Who writes, and when (aware)."""
-
-    by: User | None
-    now: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +55,6 @@ class SomebodyWasQuicker:
 
 
 Outcome = Changed | NothingChanged | Refused | SomebodyWasQuicker
-Result = TypeVar("Result", Changed, NothingChanged, Refused, SomebodyWasQuicker)
 Edit = Callable[[PackageFile], PackageFile]
 
 
@@ -78,23 +67,23 @@ def change_package(pk: int, edit: Edit, *, seen_version: int, reason: str, write
         bump_facts()  # one writer at a time from here
         package = Package.objects.get(pk=pk)
         if package.version != seen_version:
-            return _nothing_saved(SomebodyWasQuicker(package))
+            return nothing_saved(SomebodyWasQuicker(package))
         before = content_of(package)
         try:
             after = edit(before).plain()
         except ValueError as refused:
-            return _nothing_saved(Refused((str(refused),)))
+            return nothing_saved(Refused((str(refused),)))
         if after == before:
-            return _nothing_saved(NothingChanged(package))
+            return nothing_saved(NothingChanged(package))
         if faults := faults_of(after):
-            return _nothing_saved(Refused(faults))
+            return nothing_saved(Refused(faults))
         first_edition(package, now=writer.now)
         try:
             write_package(package, after)
             for row in (*package.jobs.all(), *package.facts.all(), package):
                 row.full_clean()
         except ValidationError as wrong:
-            return _nothing_saved(Refused(tuple(wrong.messages)))
+            return nothing_saved(Refused(tuple(wrong.messages)))
         origin = PackageEdition.Origin.SHIPPED if after == shipped().get(package.key) else PackageEdition.Origin.YARD
         edition = add_edition(package, after, origin=origin, reason=reason, by=writer.by, now=writer.now)
     return Changed(package, edition)
@@ -110,7 +99,7 @@ def add_package(name: str, summary: str, *, writer: Writer) -> Changed | Refused
         try:
             package.full_clean()
         except ValidationError as wrong:
-            return _nothing_saved(Refused(tuple(wrong.messages)))
+            return nothing_saved(Refused(tuple(wrong.messages)))
         package.save()
         file = PackageFile(package=Head(key=key, name=package.name, summary=package.summary), job=())
         edition = add_edition(
@@ -141,9 +130,9 @@ def archive_package(pk: int, archived: bool, *, seen_version: int, writer: Write
         bump_facts()
         package = Package.objects.get(pk=pk)
         if package.version != seen_version:
-            return _nothing_saved(SomebodyWasQuicker(package))
+            return nothing_saved(SomebodyWasQuicker(package))
         if package.archived == archived:
-            return _nothing_saved(NothingChanged(package))
+            return nothing_saved(NothingChanged(package))
         stood = first_edition(package, now=writer.now)
         package.archived = archived
         package.save_over(seen_version)
@@ -175,9 +164,3 @@ def words_of_fields(before: msgspec.Struct, after: msgspec.Struct) -> Sequence[s
     return [
         name.replace("_", " ") for name in before.__struct_fields__ if getattr(before, name) != getattr(after, name)
     ]
-
-
-def _nothing_saved(outcome: Result) -> Result:
-    """Take back what this transaction wrote, the count of facts too."""
-    transaction.set_rollback(True)
-    return outcome

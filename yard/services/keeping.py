@@ -244,7 +244,7 @@ def archive(
             if words := keeper.keeps_open(row) if archived else keeper.shut(row):
                 return nothing_saved(Refused({"": (words,)}))
             row.archived = archived
-            if not archived and (refused := _refused(row.full_clean)):
+            if not archived and (refused := refused_by(row.full_clean)):
                 return nothing_saved(refused)
             _after_last(row, writer).sign(row, "archived" if archived else "brought back")
             row.save_over(seen_version)
@@ -255,11 +255,20 @@ def archive(
 
 def wrong_with(keeper: Keeper[R], row: R, values: Mapping[str, Any]) -> Refused | None:
     """What is wrong with a row as it is to be: each field, then in the trade's words, then the row as a whole."""
-    if refused := _refused(row.clean_fields):
+    if refused := refused_by(row.clean_fields):
         return refused
     if words := keeper.wrong_with(row, values):
         return Refused(words)
-    return _refused(row.full_clean)
+    return refused_by(row.full_clean)
+
+
+def refused_by(check: Callable[[], None]) -> Refused | None:
+    """What a check of a model says is wrong, by field."""
+    try:
+        check()
+    except ValidationError as wrong:
+        return Refused({("" if key == "__all__" else key): tuple(each) for key, each in wrong.message_dict.items()})
+    return None
 
 
 def nothing_saved(outcome: Outcome) -> Outcome:
@@ -323,11 +332,3 @@ def _write_beside(keeper: Keeper[R], row: R, values: Mapping[str, Any], writer: 
 def _is_gone(of: Any, value: Any) -> bool:
     """Whether a relation names a row that is no longer on file."""
     return of.is_relation and value is not None and not of.related_model._default_manager.filter(pk=value).exists()
-
-
-def _refused(check: Callable[[], None]) -> Refused | None:
-    try:
-        check()
-    except ValidationError as wrong:
-        return Refused({("" if key == "__all__" else key): tuple(each) for key, each in wrong.message_dict.items()})
-    return None

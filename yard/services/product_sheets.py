@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -17,6 +17,7 @@ from django.db import transaction
 from yard.models import Fact, FactKind, Job, JobLink, Order, ProductKind, ProductSheet, ProductWait, StaleRow
 from yard.services.change_order import Sender, save_order
 from yard.services.facts_revision import bump_facts
+from yard.services.keeping import Refused, SomebodyWasQuicker, nothing_saved, refused_by
 from yard.services.order_package import OrderRefused, today_in_yard
 from yard.services.pen import sign
 
@@ -34,28 +35,11 @@ class Wait:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptSheet:
     """Written. reached: how many waits of open jobs it changed."""
 
     sheet: ProductSheet
     reached: int
-
-
-@dataclass(frozen=True, slots=True)
-class Refused:
-    """Nothing was saved. words: by field; "" for the sheet as a whole."""
-
-    words: Mapping[str, tuple[str, ...]]
-
-
-@dataclass(frozen=True, slots=True)
-class SomebodyWasQuicker:
-    """Nothing was saved: the sheet was changed since the page was read."""
-
-    stored: ProductSheet
-
-
-Outcome = TypeVar("Outcome", Refused, SomebodyWasQuicker)
 
 
 class WaitRefused(Exception):
@@ -70,25 +54,25 @@ def keep_sheet(
     seen_version: int,
     by: User | None,
     now: datetime,
-) -> Kept | Refused | SomebodyWasQuicker:
+) -> KeptSheet | Refused | SomebodyWasQuicker[ProductSheet]:
     """A new sheet (pk None), or one changed. values: by field, in minutes and degrees Celsius."""
     try:
         with transaction.atomic():
             bump_facts()
             sheet = ProductSheet.objects.get(pk=pk) if pk else ProductSheet()
             if pk and sheet.version != seen_version:
-                return _nothing_saved(SomebodyWasQuicker(sheet))
+                return nothing_saved(SomebodyWasQuicker(sheet))
             for name, value in values.items():
                 setattr(sheet, name, value)
             if wrong := _wrong_with(sheet, waits):
-                return _nothing_saved(wrong)
+                return nothing_saved(wrong)
             sign(sheet, by=by, now=now, reason="changed" if pk else "added")
             if pk:
                 sheet.save_over(seen_version)
             else:
                 sheet.save()
             _write_waits(sheet, waits, by=by, now=now)
-            return Kept(sheet, _reach(sheet, by=by, now=now))
+            return KeptSheet(sheet, _reach(sheet, by=by, now=now))
     except StaleRow as stale:
         return SomebodyWasQuicker(ProductSheet.objects.get(pk=stale.row.pk))
     except WaitRefused as refused:
@@ -96,11 +80,8 @@ def keep_sheet(
 
 
 def _wrong_with(sheet: ProductSheet, waits: tuple[Wait, ...]) -> Refused | None:
-    words: dict[str, tuple[str, ...]] = {}
-    try:
-        sheet.full_clean()
-    except ValidationError as wrong:
-        words = {("" if key == "__all__" else key): tuple(each) for key, each in wrong.message_dict.items()}
+    wrong = refused_by(sheet.full_clean)
+    words = dict(wrong.words) if wrong is not None else {}
     if len({(wait.use, wait.from_temp_c) for wait in waits}) < len(waits):
         words[""] = (*words.get("", ()), "One temperature stands twice: write one wait for each.")
     for use, longest, field in (
@@ -206,8 +187,3 @@ def _is_here(fact: Fact, today: date, sender: Sender) -> None:
     fact.told_by, fact.set_by, fact.set_at = "", sender.by, sender.now
     sign(fact, by=sender.by, now=sender.now, reason="the sheet is on file")
     fact.save()
-
-
-def _nothing_saved(outcome: Outcome) -> Outcome:
-    transaction.set_rollback(True)
-    return outcome

@@ -55,6 +55,6 @@ urlpatterns: list[URLPattern] = [
             {"of": of, "to": f"{of}_change"},
             name=f"{of}_put_back",
         )
-        for of, where in (("person", "crew"), ("place", "places"), ("thing", "things"))
+        for of, where in (("person", "crew"), ("place", "places"), ("thing", "things"), ("kind", "kinds"))
     ),
 ]

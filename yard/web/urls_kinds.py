@@ -8,5 +8,4 @@ urlpatterns: list[URLPattern] = [
     path("kinds/", kinds.kinds, name="kinds"),
     path("kinds/new/", kinds.kind_change, name="kind_new"),
     path("kinds/<int:pk>/", kinds.kind_change, name="kind_change"),
-    path("kinds/<int:pk>/was/<int:history_id>/", kinds.kind_put_back, name="kind_put_back"),
 ]

@@ -20,6 +20,7 @@ from yard.web.keeping.person import PERSON_DESK
 from yard.web.keeping.place import PLACE_DESK
 from yard.web.keeping.saying import Sayer
 from yard.web.keeping.thing import THING_DESK
+from yard.web.kinds.page import kind_sayer
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,7 @@ KINDS: Mapping[str, Kind] = {
     "skill": Kind(lambda feet: Sayer(SKILL, feet=feet), lambda row: reverse("skills")),
     "place": Kind(lambda feet: PLACE_DESK.form.sayer(feet=feet), lambda row: reverse("places")),
     "thing": Kind(lambda feet: THING_DESK.form.sayer(feet=feet), lambda row: reverse("thing", args=[row.pk])),
+    "kind": Kind(lambda feet: kind_sayer(), lambda row: reverse("kind_change", args=[row.pk])),
     "fact": Kind(lambda feet: Sayer(FACT, feet=feet), _page_of_fact),
     "supplier": _of(SUPPLIER_DESK),
     "material": _of(MATERIAL_DESK),

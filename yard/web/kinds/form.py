@@ -8,7 +8,8 @@ import msgspec
 from django import forms
 
 from yard.models import JobKind, Pausing, Trade, WaterNeed, WeatherClass
-from yard.services.keep_kind import FIELDS, Refused
+from yard.services.keep_kind import KIND
+from yard.services.keeping import Refused
 from yard.services.package_files import Part
 from yard.web.packages.job_form import dress, mark_wrong
 from yard.web.packages.parts import parts_shown, parts_typed
@@ -44,7 +45,7 @@ class KindForm(forms.Form):
         return [msgspec.to_builtins(part) for part in parts_typed(str(self.cleaned_data["parts"]))]
 
     def values(self) -> dict[str, Any]:
-        return {name: self.cleaned_data[name] for name in FIELDS}
+        return {name: self.cleaned_data[name] for name in KIND.fields}
 
     def is_valid(self) -> bool:
         valid = super().is_valid()
@@ -59,6 +60,6 @@ class KindForm(forms.Form):
 
 
 def _initial(kind: JobKind) -> dict[str, Any]:
-    return {name: getattr(kind, name) for name in FIELDS} | {
+    return {name: getattr(kind, name) for name in KIND.fields} | {
         "parts": parts_shown(msgspec.convert(kind.parts, list[Part]))
     }

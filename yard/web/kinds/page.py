@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 import msgspec
 from django.db.models import Count, Q
+from django.urls import reverse
 
-from yard.models import Job, JobKind, Order, PackageJob, YardSettings
-from yard.services.keep_kind import FIELDS
+from yard.models import Job, JobKind, Order, PackageJob, Trade, YardSettings
+from yard.services.keep_kind import KIND
 from yard.services.package_files import Part
 from yard.services.weather_limits import WORK_OF, limits_of
 from yard.web.boats.weather import limit_figures
-from yard.web.history import newest_history, who_did
+from yard.web.keeping.saying import Sayer, history_of
 from yard.web.orders.words import need_words
 from yard.web.packages.parts import parts_shown
 
@@ -32,23 +32,41 @@ class KindRow:
 
 
 @dataclass(frozen=True)
-class PastKind:
-    """One change. differs: what it changed, in words; way_back: whether it is other than what stands."""
+class TradeKinds:
+    """The kinds of one trade; of all trades, those that are not used any more."""
 
-    history_id: int
-    at: datetime
-    who: str
-    why: str
-    differs: tuple[str, ...]
-    way_back: bool
+    called: str
+    rows: tuple[KindRow, ...]
 
 
-def kind_rows() -> tuple[KindRow, ...]:
+def kinds_by_trade() -> tuple[TradeKinds, ...]:
     """One query."""
-    rows = JobKind.objects.annotate(
+    kinds = JobKind.objects.annotate(
         open_jobs=Count("jobs", filter=OPEN, distinct=True), in_packages=Count("package_jobs__package", distinct=True)
-    ).order_by("archived", "trade", "name", "id")
-    return tuple(KindRow(row, _needs(row), row.open_jobs, row.in_packages) for row in rows)
+    ).order_by("name", "id")
+    rows = [KindRow(row, _needs(row), row.open_jobs, row.in_packages) for row in kinds]
+    trades = [
+        (label, [row for row in rows if (row.kind.trade, row.kind.archived) == (trade, False)])
+        for trade, label in Trade.choices
+    ]
+    trades.append(("not used any more", [row for row in rows if row.kind.archived]))
+    return tuple(TradeKinds(label, tuple(of_trade)) for label, of_trade in trades if of_trade)
+
+
+def kind_sayer() -> Sayer:
+    return Sayer(KIND, feet=False, says={"parts": _parts_words})
+
+
+def _parts_words(parts: Any) -> str:
+    return parts_shown(msgspec.convert(parts, list[Part])).replace("\n", "; ")
+
+
+def about_kind(kind: JobKind | None, yard: YardSettings) -> dict[str, object]:
+    """What stands beside its form; nothing for one that is new."""
+    if kind is None:
+        return {}
+    history = history_of(kind, kind_sayer(), lambda past: reverse("kind_put_back", args=[kind.pk, past]))
+    return {"limits": limits_words(kind, yard), "packages": packages_of(kind), "history": history, "row": kind}
 
 
 def limits_words(kind: JobKind, yard: YardSettings) -> str:
@@ -60,43 +78,6 @@ def limits_words(kind: JobKind, yard: YardSettings) -> str:
 def packages_of(kind: JobKind) -> list[PackageJob]:
     """Where packages name it. One query."""
     return list(kind.package_jobs.select_related("package").order_by("package__name", "sequence", "id"))
-
-
-def past_of(kind: JobKind) -> tuple[PastKind, ...]:
-    """Its last twenty changes, the newest first. One query."""
-    rows = newest_history(kind, 21)
-    found = []
-    for number, row in enumerate(rows[:20]):
-        before = rows[number + 1] if number + 1 < len(rows) else None
-        found.append(
-            PastKind(
-                history_id=row.history_id,
-                at=row.history_date,
-                who=who_did(row),
-                why=row.history_change_reason or "changed",
-                differs=_differs(before, row) if before is not None else (),
-                way_back=any(getattr(row, name) != getattr(kind, name) for name in FIELDS),
-            )
-        )
-    return tuple(found)
-
-
-def _differs(one: Any, two: Any) -> tuple[str, ...]:
-    return tuple(
-        f"{name.replace('_', ' ')}: {_said(one, name)} → {_said(two, name)}"
-        for name in FIELDS
-        if getattr(one, name) != getattr(two, name)
-    )
-
-
-def _said(row: Any, name: str) -> str:
-    value = getattr(row, name)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if name == "parts":
-        return parts_shown(msgspec.convert(value, list[Part])).replace("\n", "; ") or "none"
-    shown = getattr(row, f"get_{name}_display", None)
-    return str(shown() if shown else value) or "nothing"
 
 
 def _needs(kind: JobKind) -> str:

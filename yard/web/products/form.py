@@ -7,7 +7,8 @@ from typing import Any
 from django import forms
 
 from yard.models import ProductKind, ProductSheet, ProductWait, YardSettings
-from yard.services.product_sheets import Refused, Wait
+from yard.services.keeping import Refused
+from yard.services.product_sheets import Wait
 from yard.web.packages.hours import MinutesField
 from yard.web.packages.job_form import dress, mark_wrong
 

@@ -1,4 +1,4 @@
-"""Kinds of job: the list, one added or changed, its history and the way back."""
+"""Kinds of job: the list, and one added or changed with its history."""
 
 from __future__ import annotations
 
@@ -7,17 +7,19 @@ from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.models import JobKind
-from yard.services.keep_kind import Kept, NotPutBack, Refused, SomebodyWasQuicker, keep_kind, put_back_kind
+from yard.services import keeping
+from yard.services.keep_kind import KIND, add_kind
+from yard.services.keeping import Kept, Refused, SomebodyWasQuicker
 from yard.web.access import found, require
-from yard.web.keeping.desk import seen_version
+from yard.web.keeping.desk import seen_version, writer_of
 from yard.web.kinds.form import KindForm
-from yard.web.kinds.page import kind_rows, limits_words, packages_of, past_of
-from yard.web.request import YardRequest, who
+from yard.web.kinds.page import about_kind, kinds_by_trade
+from yard.web.request import YardRequest
 
 
 @require("view_plan")
 def kinds(request: YardRequest) -> HttpResponseBase:
-    return render(request, "kinds/list.html", {"kinds": kind_rows()})
+    return render(request, "kinds/list.html", {"trades": kinds_by_trade()})
 
 
 @require("edit_facts", post="edit_facts")
@@ -26,32 +28,23 @@ def kind_change(request: YardRequest, pk: int | None = None) -> HttpResponseBase
     kind = found(JobKind.objects.all(), pk=pk) if pk else None
     form, quicker = KindForm(request.POST or None, kind=kind), False
     if form.is_valid():
-        why, by, now = form.cleaned_data["why"].strip(), who(request), request.yard_now
-        match keep_kind(pk, form.values(), seen_version=seen_version(request), reason=why, by=by, now=now):
-            case Kept(row):
-                messages.success(request, f"{row.name} is on file. The posted plan stays; the next one reads it.")
+        match _kept(request, form, pk):
+            case Kept(row, changed):
+                done = "is on file. The posted plan stays; the next one reads it." if changed else "stands as it was."
+                messages.success(request, f"{row.name} {done}")
                 return redirect("kind_change", pk=row.pk)
             case Refused() as refused:
                 form.refuse(refused)
             case SomebodyWasQuicker(stored):
                 kind, quicker = stored, True
-    context = {"form": form, "kind": kind, "quicker": quicker} | _about(request, kind)
-    bad = bool(form.errors)
-    return render(request, "kinds/change.html", context, status=409 if quicker else 422 if bad else 200)
+    context = {"form": form, "kind": kind, "quicker": quicker} | about_kind(kind, request.yard)
+    return render(request, "kinds/change.html", context, status=409 if quicker else 422 if form.errors else 200)
 
 
-@require(post="edit_facts")
-def kind_put_back(request: YardRequest, pk: int, history_id: int) -> HttpResponseBase:
-    kind = found(JobKind.objects.all(), pk=pk)
-    try:
-        put_back_kind(kind, history_id, seen_version=seen_version(request), by=who(request), now=request.yard_now)
-        messages.success(request, f"{kind.name} is as it was.")
-    except NotPutBack as refused:
-        messages.error(request, f"Nothing was changed. {refused}")
-    return redirect("kind_change", pk=pk)
-
-
-def _about(request: YardRequest, kind: JobKind | None) -> dict[str, object]:
-    if kind is None:
-        return {}
-    return {"limits": limits_words(kind, request.yard), "packages": packages_of(kind), "past": past_of(kind)}
+def _kept(
+    request: YardRequest, form: KindForm, pk: int | None
+) -> Kept[JobKind] | Refused | SomebodyWasQuicker[JobKind]:
+    writer, why = writer_of(request), form.cleaned_data["why"].strip()
+    if pk is None:
+        return add_kind(form.values(), writer=writer)
+    return keeping.change(KIND, pk, form.values(), seen_version=seen_version(request), writer=writer, reason=why)

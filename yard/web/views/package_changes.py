@@ -10,17 +10,17 @@ from django.shortcuts import redirect, render
 
 from yard.models import Package, PackageEdition
 from yard.services import change_package as verbs
-from yard.services.change_package import Changed, NothingChanged, Outcome, Refused, SomebodyWasQuicker, Writer
+from yard.services.change_package import Changed, NothingChanged, Outcome, Refused, SomebodyWasQuicker
 from yard.services.package_editions import shipped
 from yard.services.package_edits import broken_in_two, job_of, moved, sheet_of, with_head, with_job, without_job
 from yard.services.package_files import PackageFile
 from yard.services.package_rows import content_of
 from yard.web.access import found, require
-from yard.web.keeping.desk import seen_version
+from yard.web.keeping.desk import seen_version, writer_of
 from yard.web.packages.changed_words import editions_of
 from yard.web.packages.job_form import Known, Sheet
 from yard.web.packages.part_forms import PARTS, HeadForm, PartRows
-from yard.web.request import YardRequest, who
+from yard.web.request import YardRequest
 
 Edit = Callable[[PackageFile], PackageFile]
 PACKAGES = Package.objects.all()
@@ -30,7 +30,7 @@ PACKAGES = Package.objects.all()
 def package_new(request: YardRequest) -> HttpResponseBase:
     form = HeadForm(request.POST or None)
     if form.is_valid():
-        match verbs.add_package(form.cleaned_data["name"], form.cleaned_data["summary"], writer=_writer(request)):
+        match verbs.add_package(form.cleaned_data["name"], form.cleaned_data["summary"], writer=writer_of(request)):
             case Changed(package):
                 messages.success(request, f"{package.name} is on file: give it its jobs.")
                 return redirect("package_change", pk=package.pk)
@@ -128,14 +128,14 @@ def package_job_act(request: YardRequest, pk: int, key: str, act: str) -> HttpRe
 def package_put_back(request: YardRequest, pk: int, number: int) -> HttpResponseBase:
     package = found(PACKAGES, pk=pk)
     found(PackageEdition.objects.filter(package=package), number=number)
-    _say(request, verbs.put_back(pk, number, seen_version=seen_version(request), writer=_writer(request)))
+    _say(request, verbs.put_back(pk, number, seen_version=seen_version(request), writer=writer_of(request)))
     return redirect("package_change", pk=pk)
 
 
 @require(post="edit_facts")
 def package_as_shipped(request: YardRequest, pk: int) -> HttpResponseBase:
     found(PACKAGES, pk=pk)
-    _say(request, verbs.as_shipped(pk, seen_version=seen_version(request), writer=_writer(request)))
+    _say(request, verbs.as_shipped(pk, seen_version=seen_version(request), writer=writer_of(request)))
     return redirect("package_change", pk=pk)
 
 
@@ -143,7 +143,7 @@ def package_as_shipped(request: YardRequest, pk: int) -> HttpResponseBase:
 def package_archive(request: YardRequest, pk: int) -> HttpResponseBase:
     found(PACKAGES, pk=pk)
     archived = request.POST.get("archived") == "yes"
-    _say(request, verbs.archive_package(pk, archived, seen_version=seen_version(request), writer=_writer(request)))
+    _say(request, verbs.archive_package(pk, archived, seen_version=seen_version(request), writer=writer_of(request)))
     return redirect("package_change", pk=pk)
 
 
@@ -159,7 +159,7 @@ def _do(request: YardRequest, pk: int, edit: Edit, reason: str) -> Outcome:
     """Change it; what is done is said, what is not the page tells beside what was typed."""
     why = request.POST.get("why", "").strip()
     words = f"{reason}: {why}" if why else reason
-    told = verbs.change_package(pk, edit, seen_version=seen_version(request), reason=words, writer=_writer(request))
+    told = verbs.change_package(pk, edit, seen_version=seen_version(request), reason=words, writer=writer_of(request))
     if isinstance(told, Changed | NothingChanged):
         _say(request, told)
     return told
@@ -189,7 +189,3 @@ def _told(told: Outcome | None) -> dict[str, object]:
 
 def _status(told: Outcome | None, *, bad: bool) -> int:
     return 409 if isinstance(told, SomebodyWasQuicker) else 422 if bad or isinstance(told, Refused) else 200
-
-
-def _writer(request: YardRequest) -> Writer:
-    return Writer(who(request), request.yard_now)

@@ -8,8 +8,9 @@ from django.shortcuts import redirect, render
 
 from yard.models import Order, ProductSheet, StaleRow
 from yard.services.change_order import Sender
+from yard.services.keeping import Refused, SomebodyWasQuicker
 from yard.services.order_package import OrderRefused
-from yard.services.product_sheets import Kept, Refused, SomebodyWasQuicker, keep_sheet, use_sheet
+from yard.services.product_sheets import KeptSheet, keep_sheet, use_sheet
 from yard.web.access import found, require
 from yard.web.products.form import SheetForm
 from yard.web.products.page import sheet_page
@@ -42,7 +43,7 @@ def product_change(request: YardRequest, pk: int | None = None) -> HttpResponse:
         seen, by, now = number_in(request.POST.get("version", "")), who(request), request.yard_now
         told = keep_sheet(pk, form.values(), form.said_waits(), seen_version=seen, by=by, now=now)
         match told:
-            case Kept(kept, reached):
+            case KeptSheet(kept, reached):
                 messages.success(
                     request, f"{kept.name} is on file. {reached} wait{'s' * (reached != 1)} of open jobs changed."
                 )
