@@ -137,7 +137,9 @@ class Keeper(Generic[R]):
 
     def column(self, key: str) -> str:
         """The attribute that holds a field; of a relation, that of its id."""
-        return str(self.model._meta.get_field(key).attname)  # type: ignore[union-attr]  # fields have one
+        of = self.model._meta.get_field(key)
+        assert isinstance(of, models.Field)
+        return str(of.attname)
 
     def words_for(self, key: str) -> str:
         """A field in the yard's words, without its unit."""
@@ -311,10 +313,11 @@ def _set(keeper: Keeper[R], row: R, values: Mapping[str, Any], writer: Writer, r
             setattr(row, keeper.column(key), value)
     if refused := wrong_with(keeper, row, values):
         return refused
-    row.skip_history_when_saving = True  # type: ignore[attr-defined]  # read by simple_history
     besides = {key: value for key, value in values.items() if key in keeper.beside}
+    unkept: Any = row
+    unkept.skip_history_when_saving = True  # read by simple_history
     refused = _write_beside(keeper, row, besides, writer, reason)
-    del row.skip_history_when_saving  # type: ignore[attr-defined]
+    del unkept.skip_history_when_saving
     writer.sign(row, reason)
     return refused
 

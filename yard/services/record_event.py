@@ -103,7 +103,7 @@ def _store(row: models.Model, fields: dict[str, Any], says: str, scribe: Scribe)
 def _know_its_relations(row: models.Model) -> None:
     """A row that names another made just before it learns that one's key."""
     for field in row._meta.concrete_fields:
-        if field.is_relation and field.is_cached(row):  # type: ignore[attr-defined]  # Django's own cache of relations
+        if isinstance(field, models.ForeignKey) and field.is_cached(row):  # it names a row that is at hand
             setattr(row, field.name, getattr(row, field.name))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from django import forms
 
@@ -22,7 +23,8 @@ class PeopleForm(forms.Form):
     def __init__(self, data: Mapping[str, str]) -> None:
         super().__init__(data)
         skills = Skill.objects.filter(archived=False).values_list("pk", "name")
-        self.fields["skill"].choices = [("", "every skill"), *((str(pk), name) for pk, name in skills)]  # type: ignore[attr-defined]  # a ChoiceField has them
+        choice: Any = self.fields["skill"]
+        choice.choices = [("", "every skill"), *((str(pk), name) for pk, name in skills)]
 
 
 class PeopleFilter:

@@ -146,8 +146,8 @@ class PersonForm(RowForm):
         self.fields["least_rest_min"].initial = hours_shown(LEAST_REST_MIN)
         if self.with_account:
             mine = Q(person=None) | Q(person=self.row) if self.row is not None else Q(person=None)
-            users = User.objects.filter(mine, is_active=True).order_by("username")
-            self.fields["user"].queryset = users  # type: ignore[attr-defined]  # a ModelChoiceField has one
+            choice: Any = self.fields["user"]
+            choice.queryset = User.objects.filter(mine, is_active=True).order_by("username")
         else:
             del self.fields["user"]
         for skill in self.skills:

@@ -47,7 +47,8 @@ class ThingForm(RowForm):
         boats = Boat.objects.filter(archived=False)
         if self.row is not None and self.row.boat_id is not None:
             boats = boats | Boat.objects.filter(pk=self.row.boat_id)
-        self.fields["boat"].queryset = boats.order_by("name", "id")  # type: ignore[attr-defined]  # a ModelChoiceField has one
+        choice: Any = self.fields["boat"]
+        choice.queryset = boats.order_by("name", "id")
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
