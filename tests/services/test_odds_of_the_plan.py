@@ -10,10 +10,10 @@ import pytest
 from django.core.management import CommandError, call_command
 from django_tasks_db.models import DBTaskResult
 
-from yard.models import DayOdds, Fact, Job, JobKind, Plan, PlanOdds, YardSettings
+from yard.models import DayOdds, Fact, HourlyForecast, Job, JobKind, JobLink, Plan, PlanOdds, ProductSheet, YardSettings
 from yard.promise.hours import prior
 from yard.queries.odds import chance_by, days_of, newest_odds
-from yard.services.promise_input import learnt_hours, promise_input
+from yard.services.promise_input import learnt_hours, promise_ground, promise_input
 from yard.services.read_problem import read_problem
 from yard.services.tell_odds import NoPlanPosted, tell_odds, tell_odds_of_posted
 
@@ -116,3 +116,23 @@ def test_a_fact_still_expected_reaches_the_season_once_for_all_jobs_that_wait_on
     number = names.index("the blue cloth")
     assert [row.name for row in given.season.jobs if number in row.facts] == [job.name]
     assert len(given.marks) == len(given.season.milestones)
+
+
+def test_chances_know_the_yards_own_limits_and_say_that_a_sheets_air_is_not_in_them(posted: Plan) -> None:
+    start = _clock().replace(minute=0, second=0, microsecond=0)
+    air = {"wind_kn": 8.0, "gust_kn": 9.0, "rain_mm": 0.0, "pop": 0.0, "temp_c": 12.0, "rh": 50.0, "thunder": False}
+    HourlyForecast.objects.create(
+        provider="csv", fetched_at=start, updated_at=start, credit="the yard", raw_sha256="0" * 64,
+        rows=[{"start": (start + timedelta(hours=hour)).isoformat(), **air} for hour in range(24)],
+    )  # fmt: skip
+    read = read_problem(now=_clock())
+    usual = {each.name: each.forecast[0] for each in promise_ground(read).weather if each.forecast}
+    YardSettings.objects.update(weather_limits={"sails_and_covers": {"wind_kn": 4.0}})
+    own = {each.name: each.forecast[0] for each in promise_ground(read).weather if each.forecast}
+    assert {name for name in usual if own[name] > usual[name]} == {"canvas"}
+    assert own["canvas"] > 0.5  # 8 kn foretold, 4 allowed
+    assert "data sheets" not in promise_input(posted, read).rests_on
+    sheet = ProductSheet.objects.create(kind="paint", name="Heron Red", source="invented", min_temp_c=10.0)
+    link = JobLink.objects.filter(before__in=read.jobs).order_by("id")[0]
+    JobLink.objects.filter(pk=link.pk).update(product_sheet=sheet)
+    assert "as data sheets ask of the air, are not in it" in promise_input(posted, read).rests_on

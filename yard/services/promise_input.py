@@ -9,21 +9,22 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from statistics import NormalDist
 
-from yard.models import DayOdds, Fact, Job, JobKind, Pausing, Plan, Trade
+from yard.models import DayOdds, Fact, Job, JobKind, Pausing, Plan, Trade, YardSettings
 from yard.planning.plan import Plan as PlannerPlan
 from yard.promise.draws import Doubt
 from yard.promise.guess import half_days
 from yard.promise.hours import BENCH_AND_RIG, ROUTINE, Scatter, learn, prior
 from yard.promise.of_plan import LATE_CHANCE, LATE_DAYS, About, JobAbout, planned_season
 from yard.promise.season import Expected, HalfDays, Milestone, PlannedSeason
+from yard.services.product_limits import sheets_of
 from yard.services.read_problem import ReadProblem
 from yard.services.read_problem.forecast import hours_known
 from yard.services.read_problem.weather import CLASS_OF, CLIMATE_FOLDER
 from yard.services.stored_plan import plan_from_rows
-from yard.services.weather_limits import WORK_OF
+from yard.services.weather_limits import WORK_OF, limits_of
 from yard.weather.climate import HalfDayClimate, WorkClass, read_half_day_climate
 from yard.weather.hourly import HOUR, Hour
-from yard.weather.limits import LIMITS, Limits
+from yard.weather.limits import Limits, WorkKind
 
 FITTING_KINDS = ("fit_covers", "cushion_fit", "canvas_fit")
 LAUNCH_KINDS = ("launch",)
@@ -47,10 +48,14 @@ class PromiseInput:
 
 @dataclass(frozen=True)
 class PromiseGround:
-    """What the promise reads beside a plan, and what does not change from one plan of a season to the next."""
+    """What the promise reads beside a plan, and what does not change from one plan of a season to the next.
+
+    by_sheet: whether a data sheet holds for any job; its limits of warmth and damp bind the plan, and are not drawn.
+    """
 
     rows: Mapping[int, Job]
     hours: Sequence[Hour]
+    by_sheet: bool
     weather: tuple[HalfDays, ...]
     doubt: Doubt
 
@@ -66,11 +71,11 @@ def promise_ground(read: ReadProblem, *, without: Sequence[Job] = ()) -> Promise
     """
     wanted = set(read.jobs) - {row.pk for row in without}
     rows = Job.objects.select_related("kind", "order").prefetch_related("ways", "facts").in_bulk(list(wanted))
-    hours = hours_known(read.now)
+    hours, limits = hours_known(read.now), limits_of(YardSettings.objects.get(pk=1))
     weather = tuple(
-        replace(each, forecast=_forecast(read, WorkClass(each.name), hours)) for each in half_days(_climate())
+        replace(each, forecast=_forecast(read, WorkClass(each.name), hours, limits)) for each in half_days(_climate())
     )
-    return PromiseGround(rows, hours, weather, Doubt(kinds=learnt_hours()))
+    return PromiseGround(rows, hours, bool(sheets_of(read.jobs)), weather, Doubt(kinds=learnt_hours()))
 
 
 def promise_input(plan: Plan, read: ReadProblem) -> PromiseInput:
@@ -105,7 +110,7 @@ def promise_of(
         season=planned_season(read.problem, laid, about).season,
         doubt=ground.doubt,
         marks=tuple((job, milestone) for _, job, milestone in marks),
-        rests_on=_rests_on(ground.hours),
+        rests_on=_rests_on(ground),
     )
 
 
@@ -220,8 +225,13 @@ def _mark(read: ReadProblem, index: int, job: Job, milestone: str, *, at_start: 
     return mark, job, milestone
 
 
-def _forecast(read: ReadProblem, work_class: WorkClass, hours: Sequence[Hour]) -> tuple[float, ...]:
-    """The chance that each quarter from now on is lost, up to the end of the last whole half day that is forecast."""
+def _forecast(
+    read: ReadProblem, work_class: WorkClass, hours: Sequence[Hour], limits: Mapping[WorkKind, Limits]
+) -> tuple[float, ...]:
+    """The chance that each quarter from now on is lost, up to the end of the last whole half day that is forecast.
+
+    limits: the yard's, as the planner has them.
+    """
     known = {hour.start: hour for hour in hours}
     work = {row: WORK_OF[name] for name, row in CLASS_OF.items()}.get(work_class)
     if not known or work is None:
@@ -232,7 +242,7 @@ def _forecast(read: ReadProblem, work_class: WorkClass, hours: Sequence[Hour]) -
         hour = known.get(at.replace(minute=0, second=0, microsecond=0))
         if hour is None:
             break
-        found.append(_chance_lost(hour, LIMITS[work], (at - read.now) / timedelta(days=1)))
+        found.append(_chance_lost(hour, limits[work], (at - read.now) / timedelta(days=1)))
     return tuple(found)
 
 
@@ -252,7 +262,8 @@ def _chance_lost(hour: Hour, limits: Limits, days_ahead: float) -> float:
     return 1 - fair if math.isfinite(fair) else 1.0
 
 
-def _rests_on(hours: Sequence[Hour]) -> str:
-    if not hours:
-        return "the climate alone: there is no forecast"
-    return f"the forecast up to {hours[-1].start + HOUR:%Y-%m-%d %H:%M} UTC, then the climate"
+def _rests_on(ground: PromiseGround) -> str:
+    hours = ground.hours
+    known = f"the forecast up to {hours[-1].start + HOUR:%Y-%m-%d %H:%M} UTC, then the climate" if hours else ""
+    without = "; warmth and damp, as data sheets ask of the air, are not in it" if ground.by_sheet else ""
+    return (known or "the climate alone: there is no forecast") + without

@@ -2,7 +2,8 @@
 
 An hour of work that the forecast shuts for every kind of outdoor work suggests that all outdoors be closed; one that
 shuts work afloat, that the water be; one that shuts a single place for what is planned there, that the place be. Only
-hours in which the posted plan has such work are told of, so that the list stays short.
+hours in which the posted plan has such work are told of, so that the list stays short. What a data sheet asks of the
+air shuts no place: it binds the one job in which the product is put on, and the planner minds it.
 """
 
 from __future__ import annotations
