@@ -159,6 +159,42 @@ def test_a_withdrawn_order_is_read_and_not_changed(yard, ben):
     assert not CanvasProgress.objects.exists()
 
 
+def test_nothing_of_a_withdrawn_order_is_changed_by_any_of_its_forms(yard, cy):
+    row = panel(yard)
+    off = take_off.make_take_off(yard.order, yard.cloth, by=None, now=NOW)
+    Order.objects.filter(pk=yard.order.pk).update(state="cancelled")
+    piece = {"name": "dodger", "kind": "dodger", "version": 1, "form_key": str(uuid4())}
+    cut = panel_form(yard, name="side", version=row.version)
+    forms = [
+        ("canvas_piece_new", [yard.order.pk], piece),
+        ("canvas_piece_change", [yard.piece.pk], piece),
+        ("canvas_piece_archive", [yard.piece.pk], {"archived": "yes", "version": 1}),
+        ("canvas_options_of", [yard.piece.pk], {"option": [], "version": 1}),
+        ("canvas_panel_new", [yard.piece.pk], cut),
+        ("canvas_panel_change", [row.pk], cut),
+        ("canvas_panel_out", [row.pk], {"version": row.version}),
+        ("take_off_make", [yard.order.pk, yard.cloth.pk], {}),
+        *(("take_off_act", [off.pk], {"act": act, "version": off.version}) for act in ("longer", "rows", "buy")),
+    ]
+    kept = [list(model.objects.values()) for model in (CanvasPiece, CanvasPanel, TakeOff, Purchase)]
+    for name, args, sent in forms:
+        told = cy.post(reverse(name, args=args), sent, follow=True)
+        assert "put it back before changing it" in words(told), name
+    assert [list(model.objects.values()) for model in (CanvasPiece, CanvasPanel, TakeOff, Purchase)] == kept
+
+
+def test_a_cutting_plan_whose_panels_changed_or_whose_button_is_unknown_puts_nothing_on_the_list(yard, ben):
+    panel(yard)
+    row = take_off.make_take_off(yard.order, yard.cloth, by=None, now=NOW)
+    address = reverse("take_off_act", args=[row.pk])
+    told = ben.post(address, {"act": "sink", "version": row.version}, follow=True)
+    assert "press one of the buttons" in words(told)
+    panel(yard, "side")
+    told = ben.post(address, {"act": "buy", "version": row.version}, follow=True)
+    assert "take it off again first" in words(told)
+    assert not Purchase.objects.exists()
+
+
 def test_options_are_brought_in_once_and_chosen(yard, cy):
     for _ in range(2):
         cy.post(reverse("canvas_options_shipped"))

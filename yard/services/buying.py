@@ -23,9 +23,10 @@ from yard.models import (
     TakeOff,
 )
 from yard.services.facts_revision import bump_facts
-from yard.services.order_package import today_in_yard
+from yard.services.order_package import demand_open, today_in_yard
 from yard.services.pen import Pen
 from yard.services.say_fact import Expected, FactRefused, Here, say_fact
+from yard.services.take_off import is_old
 
 State = Purchase.State
 OPEN = (State.TO_ORDER, State.ORDERED)
@@ -40,7 +41,11 @@ def put_on_list(row: TakeOff, *, by: User | None, now: datetime) -> Purchase:
     """What a take-off asks for: kept from the shortest roll that is long enough, else to be bought. Twice is once.
 
     A line that is only to be ordered follows the take-off; one that is ordered or here is not changed.
+    Raises OrderRefused where the order is done or withdrawn, BuyingRefused where the panels changed since.
     """
+    demand_open(row.order)
+    if is_old(row):
+        raise BuyingRefused("Panels, options or the material changed since: take it off again first.")
     bump_facts()
     pen = Pen(by, now, today_in_yard(now), "put on the buying list")
     way = row.plan["rows" if row.plan["chosen"] == "rows" else "nested"]

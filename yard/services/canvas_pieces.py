@@ -23,7 +23,7 @@ from yard.models import (
 )
 from yard.services.change_order import Sender, set_hours
 from yard.services.facts_revision import bump_facts
-from yard.services.order_package import OrderRefused, today_in_yard
+from yard.services.order_package import OrderRefused, demand_open, today_in_yard
 from yard.services.pen import insert, sign
 from yard.services.say_fact import Here, say_fact
 
@@ -41,8 +41,10 @@ class CanvasRefused(Exception):
 def say_stage(piece: CanvasPiece, stage: str, *, by: User | None, now: datetime) -> CanvasProgress:
     """A piece has come so far. Said twice, it is said once. Where all pieces have, the order's fact is here.
 
-    Raises CanvasRefused: an unknown stage, and cloth, which is here when what was bought is ticked off.
+    Raises CanvasRefused: an unknown stage, and cloth, which is here when what was bought is ticked off. Raises
+    OrderRefused, as all that follow, where the order is done or withdrawn.
     """
+    demand_open(piece.order)
     if stage not in Stage.values or stage == Stage.CLOTH:
         raise CanvasRefused("Cloth is ticked off on the buying list; the others are said here.")
     bump_facts()
@@ -57,6 +59,7 @@ def say_stage(piece: CanvasPiece, stage: str, *, by: User | None, now: datetime)
 @transaction.atomic
 def take_back_stage(piece: CanvasPiece, stage: str, *, by: User | None, now: datetime) -> bool:
     """It was said by mistake: stays on file, counts no more. False where it was not said."""
+    demand_open(piece.order)
     bump_facts()
     said = CanvasProgress.objects.filter(piece=piece, stage=stage, taken_back_at=None)
     return said.update(taken_back_at=now, taken_back_by=by) == 1
@@ -86,6 +89,7 @@ def set_piece_options(
     row = CanvasPiece.objects.select_related("order").get(pk=piece.pk)
     if row.version != seen_version:
         raise StaleRow(row)
+    demand_open(row.order)
     chosen = list(CanvasOption.objects.filter(key__in=list(keys)).order_by("sequence", "id"))
     if wrong := [each.name for each in chosen if each.kinds and row.kind not in each.kinds]:
         raise CanvasRefused(f"“{wrong[0]}” is not for {row.get_kind_display()}.")
@@ -124,6 +128,7 @@ def _hours(piece: CanvasPiece, key: str, extra: int, *, by: User, now: datetime)
 @transaction.atomic
 def copy_panels(piece: CanvasPiece, source: CanvasPiece, *, by: User | None, now: datetime) -> int:
     """Last time's panels for this piece, but for those whose name it has already; how many. Sent twice it is once."""
+    demand_open(piece.order)
     bump_facts()
     there = set(piece.panels.filter(taken_out_at=None).values_list("name", "material_id"))
     fields = [f.attname for f in CanvasPanel._meta.concrete_fields if f.name not in _NOT_COPIED]
@@ -143,7 +148,8 @@ _NOT_COPIED = {"id", "version", "piece", "taken_out_at"}
 def take_out_panel(panel: CanvasPanel, *, seen_version: int, by: User | None, now: datetime) -> CanvasPanel:
     """Out of the piece, or back in; it stays on file. Raises StaleRow, CanvasRefused where its name is taken by now."""
     bump_facts()
-    row = CanvasPanel.objects.select_related("piece").get(pk=panel.pk)
+    row = CanvasPanel.objects.select_related("piece__order").get(pk=panel.pk)
+    demand_open(row.piece.order)
     same = CanvasPanel.objects.filter(piece=row.piece, name=row.name, material=row.material, taken_out_at=None)
     if row.taken_out_at is not None and same.exists():
         raise CanvasRefused(f"Another panel is called “{row.name}” now: change its name first.")

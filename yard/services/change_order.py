@@ -25,6 +25,7 @@ from yard.services.order_package import (
     OrderRefused,
     chosen_jobs,
     copy_jobs,
+    demand_open,
     links_from,
     stays_from,
     today_in_yard,
@@ -47,7 +48,7 @@ class Sender:
 @transaction.atomic
 def set_dates(order: Order, dates: OrderDates, *, goes_first: int, sender: Sender) -> Order:
     """Change the owner's dates and who goes first. Raises ValidationError, StaleRow or OrderRefused."""
-    _open(order)
+    demand_open(order)
     bump_facts()
     order.earliest_date, order.wanted_date = dates.earliest, dates.wanted
     order.latest_date, order.promised_date = dates.latest, dates.promised
@@ -59,7 +60,7 @@ def set_dates(order: Order, dates: OrderDates, *, goes_first: int, sender: Sende
 @transaction.atomic
 def withdraw(order: Order, *, reason: str, sender: Sender) -> Order:
     """Take an open order out of the plan; its rows stay, and put_back brings it back. Raises OrderRefused."""
-    _open(order)
+    demand_open(order)
     if not reason.strip():
         raise OrderRefused("Say why it is withdrawn: whoever reads her card must know.")
     started = order.jobs.filter(state=Job.State.STARTED).first()
@@ -89,7 +90,7 @@ def set_hours(way: JobWay, minutes: int, *, sender: Sender) -> JobWay:
     Raises OrderRefused for a finished job, for one whose time is its parts, and for hours that cannot be.
     """
     job = way.job
-    _open(job.order)
+    demand_open(job.order)
     if job.state in (Job.State.DONE, Job.State.CANCELLED):
         raise OrderRefused(f"“{job.name}” is {job.get_state_display()}: its hours change nothing any more.")
     if way.parts or job.kind.parts:
@@ -116,7 +117,7 @@ def set_options(order: Order, options: Collection[str], *, sender: Sender) -> Or
     A job that goes is cancelled and keeps its history; turned on again it comes back as it was changed.
     Raises OrderRefused for a job that is begun or done, an unknown option, or an order without a package.
     """
-    _open(order)
+    demand_open(order)
     package, chosen = _package_of(order), frozenset(options)
     wanted = {row.key: row for row in chosen_jobs(package, chosen)}
     if order.boat is None and any(row.kind.needs_boat for row in wanted.values()):
@@ -179,11 +180,6 @@ def _settle(rows: models.QuerySet[Any], wanted: list[Any], key: Any, pen: Pen) -
             pen.sign(row)
             row.delete()
     pen.write([row for row in wanted if key(row) not in there])
-
-
-def _open(order: Order) -> None:
-    if order.state != Order.State.OPEN:
-        raise OrderRefused(f"Order {order.ref} is {order.get_state_display()}: put it back before changing it.")
 
 
 def _claim(order: Order, sender: Sender) -> None:

@@ -17,7 +17,7 @@ from yard.services import package_files as files
 from yard.services.change_order import Sender, save_order, take_out_jobs
 from yard.services.facts_revision import bump_facts
 from yard.services.link_orders import link_orders
-from yard.services.order_package import OrderRefused, job_needs, today_in_yard
+from yard.services.order_package import OrderRefused, demand_open, job_needs, today_in_yard
 from yard.services.package_edits import JobSheet, with_job
 from yard.services.package_faults import package_faults
 from yard.services.package_rows import kinds_of_yard
@@ -87,7 +87,7 @@ def _value(job: Job, keys: dict[int, str]) -> files.Job:
 @transaction.atomic
 def keep_job(order: Order, sheet: JobSheet, *, sender: Sender) -> Job:
     """The job of the sheet's key changed, or a new one. Raises OrderRefused, ValidationError and StaleRow."""
-    _open(order)
+    demand_open(order)
     bump_facts()
     kind = JobKind.objects.get(key=sheet.job.kind)
     if kind.needs_boat and order.boat is None:
@@ -119,7 +119,7 @@ def keep_job(order: Order, sheet: JobSheet, *, sender: Sender) -> Job:
 @transaction.atomic
 def take_out_job(order: Order, job: Job, *, sender: Sender) -> Order:
     """Cancel a job of hers; what followed it follows what it followed. Raises OrderRefused and StaleRow."""
-    _open(order)
+    demand_open(order)
     bump_facts()
     take_out_jobs([job], sender)
     return save_order(order, f"{job.name} taken out {OWN}", sender)
@@ -128,7 +128,7 @@ def take_out_job(order: Order, job: Job, *, sender: Sender) -> Order:
 @transaction.atomic
 def bring_back_job(order: Order, job: Job, *, sender: Sender) -> Order:
     """A job that was taken out is to be done again, as it was. Raises OrderRefused and StaleRow."""
-    _open(order)
+    demand_open(order)
     if job.state != Job.State.CANCELLED:
         raise OrderRefused(f"“{job.name}” was not taken out.")
     bump_facts()
@@ -137,11 +137,6 @@ def bring_back_job(order: Order, job: Job, *, sender: Sender) -> Order:
     job.save()
     _check(order_content(order))
     return save_order(order, f"{job.name} brought back {OWN}", sender)
-
-
-def _open(order: Order) -> None:
-    if order.state != Order.State.OPEN:
-        raise OrderRefused(f"Order {order.ref} is {order.get_state_display()}: put it back before changing it.")
 
 
 def _check(content: files.PackageFile) -> None:

@@ -11,6 +11,7 @@ from yard.cutting.values import MOST_MM, CuttingRefused, Roll, Sheet
 from yard.models import CanvasOption, CanvasPanel, CanvasPiece, Material, Purchase, Stock, Supplier
 from yard.models.checks import whole_quarters
 from yard.services.keeping import Keeper, Words
+from yard.services.order_package import why_closed
 
 SUPPLIER_FIELDS = (
     "name",
@@ -129,12 +130,20 @@ def _option(row: CanvasOption, values: Mapping[str, Any]) -> Words:
 
 
 def _piece(row: CanvasPiece, values: Mapping[str, Any]) -> Words:
+    if closed := why_closed(row.order):
+        return {"": (closed,)}
     if row.sent_on and row.back_by_date and row.back_by_date < row.sent_on:
         return {"back_by_date": ("It is to be back before it was sent out: one of the two is wrong.",)}
     return {}
 
 
+def _order_of_piece(row: CanvasPiece) -> str:
+    return why_closed(row.order)
+
+
 def _panel(row: CanvasPanel, values: Mapping[str, Any]) -> Words:
+    if closed := why_closed(row.piece.order):
+        return {"": (closed,)}
     wrong: dict[str, tuple[str, ...]] = {}
     for key in ("length_mm", "width_mm"):
         if getattr(row, key) > MOST_MM:
@@ -207,6 +216,8 @@ PIECE = Keeper(
         "back_on": "came back",
     },
     wrong_with=_piece,
+    keeps_open=_order_of_piece,
+    shut=_order_of_piece,
 )
 PANEL = Keeper(
     CanvasPanel,

@@ -43,6 +43,19 @@ class OrderRefused(Exception):
     """The package cannot be ordered so; the text says why and what to do. Nothing was saved."""
 
 
+def demand_open(order: Order) -> None:
+    """Raises OrderRefused where the order is done or withdrawn."""
+    if words := why_closed(order):
+        raise OrderRefused(words)
+
+
+def why_closed(order: Order) -> str:
+    """Why nothing of it is changed now, and the remedy; "" while it is open."""
+    if order.state == Order.State.OPEN:
+        return ""
+    return f"Order {order.ref} is {order.get_state_display()}: put it back before changing it."
+
+
 @dataclass(frozen=True, kw_only=True)
 class OrderDates:
     """The owner's dates, and the road or ferry date that does not move. Empty: the owner did not say."""

@@ -19,6 +19,7 @@ from yard.cutting.values import CuttingPlan, Edging, Grain, Panel, Piece, Placed
 from yard.models import CanvasPanel, Material, Order, TakeOff
 from yard.services.facts_revision import bump_facts
 from yard.services.keep_cloth import roll_of, sheet_of
+from yard.services.order_package import demand_open
 from yard.services.pen import sign
 
 SOON, LONG = Rounds(700), Rounds(12_000)
@@ -98,7 +99,11 @@ def is_old(row: TakeOff) -> bool:
 
 
 def make_take_off(order: Order, material: Material, *, by: User | None, now: datetime) -> TakeOff:
-    """Nest it now, in a second or so. The same panels again give the same plan. Raises CuttingRefused."""
+    """Nest it now, in a second or so. The same panels again give the same plan.
+
+    Raises CuttingRefused, and OrderRefused where the order is done or withdrawn.
+    """
+    demand_open(order)
     panels, spare = panels_of(order, material), spare_pct(order, material)
     found = _nested(panels, material, spare, stop=SOON, exact_seconds=0.0)
     return _keep(order, material, fingerprint(panels, material, spare), found, by=by, now=now)
@@ -121,7 +126,8 @@ def look_longer(take_off_id: int, *, now: datetime) -> None:
 
 @transaction.atomic
 def mark_looking(row: TakeOff, *, seen_version: int, by: User | None, now: datetime) -> TakeOff:
-    """Somebody asked for a longer look. Raises StaleRow."""
+    """Somebody asked for a longer look. Raises StaleRow, OrderRefused."""
+    demand_open(row.order)
     row.plan = row.plan | {"looking_since": now.isoformat()}
     sign(row, by=by, now=now, reason="asked to look longer")
     return row.save_over(seen_version)
@@ -129,7 +135,8 @@ def mark_looking(row: TakeOff, *, seen_version: int, by: User | None, now: datet
 
 @transaction.atomic
 def choose(row: TakeOff, chosen: str, *, seen_version: int, by: User | None, now: datetime) -> TakeOff:
-    """Cut nested, or in rows right across. Raises StaleRow; ValueError for what it does not have."""
+    """Cut nested, or in rows right across. Raises StaleRow, OrderRefused; ValueError for what it does not have."""
+    demand_open(row.order)
     if chosen not in (NESTED, ROWS) or (chosen == ROWS and not row.plan["rows"]):
         raise ValueError(f"no such way to cut: {chosen!r}")
     row.plan = row.plan | {"chosen": chosen}

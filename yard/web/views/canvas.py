@@ -36,11 +36,6 @@ def in_inches(request: YardRequest) -> bool:
     return request.yard.units == YardSettings.Units.FEET
 
 
-def _open(order: Order) -> None:
-    if order.state != Order.State.OPEN:
-        raise CanvasRefused(f"Order {order.ref} is {order.get_state_display()}: put it back before changing it.")
-
-
 @require("view_plan")
 def canvas(request: YardRequest) -> HttpResponse:
     """Every piece of an open order that is not fitted yet; `?boat=` every piece ever made for her."""
@@ -61,7 +56,7 @@ def canvas_order(request: YardRequest, pk: int) -> HttpResponse:
 
 @require("order", post="order")
 def canvas_piece_new(request: YardRequest, pk: int) -> HttpResponseBase:
-    return add_page(request, PIECE_DESK, order=found(ORDERS.filter(state=Order.State.OPEN), pk=pk))
+    return add_page(request, PIECE_DESK, order=found(ORDERS, pk=pk))
 
 
 @require("order", post="order")
@@ -90,7 +85,6 @@ def canvas_panel_out(request: YardRequest, pk: int) -> HttpResponse:
     row = found(CanvasPanel.objects.select_related("piece__order"), pk=pk)
 
     def act() -> str:
-        _open(row.piece.order)
         out = verbs.take_out_panel(row, seen_version=seen_version(request), by=who(request), now=request.yard_now)
         return "Taken out: it stays on file below." if out.taken_out_at else "It is a panel of the piece again."
 
@@ -104,7 +98,6 @@ def canvas_said(request: YardRequest, pk: int) -> HttpResponse:
     stage, back = request.POST.get("stage", ""), request.POST.get("back") == "yes"
 
     def act() -> str:
-        _open(piece.order)
         if back:
             verbs.take_back_stage(piece, stage, by=who(request), now=request.yard_now)
             return "Taken back. Where the order waits on it, say so on the order's page."
@@ -119,7 +112,6 @@ def canvas_options_of(request: YardRequest, pk: int) -> HttpResponse:
     piece = found(PIECES, pk=pk)
 
     def act() -> str:
-        _open(piece.order)
         keys = request.POST.getlist("option")
         said = verbs.set_piece_options(
             piece, keys, seen_version=seen_version(request), by=who(request), now=request.yard_now
@@ -137,7 +129,6 @@ def canvas_copy(request: YardRequest, pk: int) -> HttpResponse:
     source = next((each for each in verbs.earlier_pieces(piece) if str(each.pk) == typed), None)
 
     def act() -> str:
-        _open(piece.order)
         if source is None:
             raise CanvasRefused("Choose the piece whose panels are to be taken.")
         count = verbs.copy_panels(piece, source, by=who(request), now=request.yard_now)
@@ -152,7 +143,7 @@ def take_off_make(request: YardRequest, order: int, material: int) -> HttpRespon
     row, cloth = found(ORDERS, pk=order), found(Material.objects.all(), pk=material)
     try:
         made = offs.make_take_off(row, cloth, by=who(request), now=request.yard_now)
-    except CuttingRefused as refused:
+    except (CuttingRefused, OrderRefused) as refused:
         messages.error(request, str(refused))
         return redirect("canvas_order", pk=order)
     return redirect("take_off", pk=made.pk)
@@ -172,18 +163,21 @@ def take_off_act(request: YardRequest, pk: int) -> HttpResponse:
     what, seen, by, now = request.POST.get("act", ""), seen_version(request), who(request), request.yard_now
 
     def act() -> str:
-        _open(row.order)
-        if what == "longer":
-            with transaction.atomic():
-                offs.mark_looking(row, seen_version=seen, by=by, now=now)
-                ask_to_look_longer(row.pk)
-            return "The worker looks for a shorter plan: about a minute. Load the page again then."
-        if what in (offs.NESTED, offs.ROWS):
-            offs.choose(row, what, seen_version=seen, by=by, now=now)
-            return "That is how it is cut."
-        line = buying.put_on_list(row, by=by, now=now)
-        kept = f"kept from stock: {line.stock}" if line.from_stock else line.get_state_display()
-        return f"{line}: {kept}."
+        match what:
+            case "longer":
+                with transaction.atomic():
+                    offs.mark_looking(row, seen_version=seen, by=by, now=now)
+                    ask_to_look_longer(row.pk)
+                return "The worker looks for a shorter plan: about a minute. Load the page again then."
+            case offs.NESTED | offs.ROWS:
+                offs.choose(row, what, seen_version=seen, by=by, now=now)
+                return "That is how it is cut."
+            case "buy":
+                line = buying.put_on_list(row, by=by, now=now)
+                kept = f"kept from stock: {line.stock}" if line.from_stock else line.get_state_display()
+                return f"{line}: {kept}."
+            case _:
+                raise CanvasRefused("Nothing was changed: press one of the buttons of the plan.")
 
     return _do(request, act, "take_off", pk)
 
