@@ -90,7 +90,7 @@ class SupplierForm(RowForm):
 
     class Meta:
         model = Supplier
-        fields = ("name", "reached_by", "lead_days_least", "lead_days_usual", "lead_days_most", "source", "notes")
+        fields = SUPPLIER.fields
         labels = {  # Django reads it once, and nobody writes it
             "lead_days_least": "Days at the least",
             "lead_days_usual": "Days usually",
@@ -281,20 +281,9 @@ def _measures(piece: CanvasPiece | None) -> dict[str, int]:
     return {row.name: round(row.value * 1000) for row in rows.order_by("made_at", "id")}
 
 
-def _order_page(row: Any) -> str:
-    return reverse("canvas_order", args=[row.order_id])
-
-
-def _stock_about(request: YardRequest, row: Any) -> dict[str, Any]:
-    return {"material": row.material} if row is not None else {}
-
-
-def _piece_about(request: YardRequest, row: Any) -> dict[str, Any]:
-    return {"order": row.order} if row is not None else {}
-
-
-def _panel_about(request: YardRequest, row: Any) -> dict[str, Any]:
-    return {"piece": row.piece} if row is not None else {}
+def _whose(key: str) -> Callable[[YardRequest, Any], dict[str, Any]]:
+    """The row that this one belongs to, for its page; a new row's is what its address names."""
+    return lambda request, row: {key: getattr(row, key)} if row is not None else {}
 
 
 def _materials(row: Any) -> str:
@@ -321,7 +310,7 @@ STOCK_DESK = Desk(
     name="stock",
     template="canvas/stock.html",
     page=_materials,
-    about=_stock_about,
+    about=_whose("material"),
 )
 OPTION_DESK = Desk(
     form=OptionForm,
@@ -335,8 +324,8 @@ PIECE_DESK = Desk(
     one="piece",
     name="canvas_piece",
     template="canvas/piece.html",
-    page=_order_page,
-    about=_piece_about,
+    page=lambda row: reverse("canvas_order", args=[row.order_id]),
+    about=_whose("order"),
 )
 PANEL_DESK = Desk(
     form=PanelForm,
@@ -344,6 +333,6 @@ PANEL_DESK = Desk(
     name="canvas_panel",
     template="canvas/panel.html",
     page=lambda row: reverse("canvas_order", args=[row.piece.order_id]),
-    about=_panel_about,
+    about=_whose("piece"),
     archives=False,
 )

@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 
 from yard.cutting.values import CuttingRefused
 from yard.models import Boat, CanvasOption, CanvasPanel, CanvasPiece, Material, Order, StaleRow, TakeOff, YardSettings
-from yard.queries.canvas import in_work, of_boat
+from yard.queries.canvas import earlier_pieces, in_work, of_boat
 from yard.services import buying
 from yard.services import canvas_pieces as verbs
 from yard.services import take_off as offs
@@ -24,12 +24,20 @@ from yard.web.access import found, require
 from yard.web.canvas.cutting_page import cutting_page
 from yard.web.canvas.forms import OPTION_DESK, PANEL_DESK, PIECE_DESK
 from yard.web.canvas.page import canvas_page, costs_words, ticks_of
-from yard.web.keeping.desk import add_page, archive_page, change_page, seen_version, today_of
+from yard.web.keeping.desk import add_page, seen_version, today_of
+from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.request import YardRequest, who
 
 ORDERS = Order.objects.select_related("boat")
 PIECES = CanvasPiece.objects.select_related("order__boat")
 OFFS = TakeOff.objects.select_related("order__boat", "material__supplier", "made_by")
+
+canvas_piece_change = changes(PIECE_DESK, "order")
+canvas_piece_archive = puts_away(PIECE_DESK, "order")
+canvas_panel_change = changes(PANEL_DESK, "report_work")
+canvas_option_new = adds(OPTION_DESK)
+canvas_option_change = changes(OPTION_DESK)
+canvas_option_archive = puts_away(OPTION_DESK)
 
 
 def in_inches(request: YardRequest) -> bool:
@@ -59,25 +67,10 @@ def canvas_piece_new(request: YardRequest, pk: int) -> HttpResponseBase:
     return add_page(request, PIECE_DESK, order=found(ORDERS, pk=pk))
 
 
-@require("order", post="order")
-def canvas_piece_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, PIECE_DESK, pk)
-
-
-@require(post="order")
-def canvas_piece_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, PIECE_DESK, pk)
-
-
 @require("report_work", post="report_work")
 def canvas_panel_new(request: YardRequest, pk: int) -> HttpResponseBase:
     piece = found(PIECES, pk=pk)
     return add_page(request, replace(PANEL_DESK, asks=lambda request: {"piece": piece}), piece=piece)
-
-
-@require("report_work", post="report_work")
-def canvas_panel_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, PANEL_DESK, pk)
 
 
 @require(post="report_work")
@@ -126,7 +119,7 @@ def canvas_copy(request: YardRequest, pk: int) -> HttpResponse:
     """Last time's panels."""
     piece = found(PIECES, pk=pk)
     typed = request.POST.get("from", "")
-    source = next((each for each in verbs.earlier_pieces(piece) if str(each.pk) == typed), None)
+    source = next((each for each in earlier_pieces(piece) if str(each.pk) == typed), None)
 
     def act() -> str:
         if source is None:
@@ -193,21 +186,6 @@ def canvas_options_shipped(request: YardRequest) -> HttpResponse:
     count = bring_in_options(by=who(request), now=request.yard_now)
     messages.success(request, f"{count} options brought in." if count else "They were all on file already.")
     return redirect("canvas_options")
-
-
-@require("edit_facts", post="edit_facts")
-def canvas_option_new(request: YardRequest) -> HttpResponseBase:
-    return add_page(request, OPTION_DESK)
-
-
-@require("edit_facts", post="edit_facts")
-def canvas_option_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, OPTION_DESK, pk)
-
-
-@require(post="edit_facts")
-def canvas_option_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, OPTION_DESK, pk)
 
 
 def _do(request: YardRequest, act: Callable[[], str], to: str, pk: int) -> HttpResponse:

@@ -9,6 +9,7 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.models import Material, Purchase, StaleRow, Supplier
+from yard.pictures.lettering import weekday_day_month
 from yard.queries.buying import buying_list, waiting_to_be_cut
 from yard.queries.cloth import stock_rows
 from yard.services import buying as verbs
@@ -18,11 +19,21 @@ from yard.web.canvas.buying_page import ArrivalForm, line_rows
 from yard.web.canvas.forms import MATERIAL_DESK, STOCK_DESK, SUPPLIER_DESK
 from yard.web.canvas.materials_page import material_lines, stock_lines
 from yard.web.canvas.tape import TapeRefused, tape_mm
-from yard.web.keeping.desk import add_page, archive_page, change_page, seen_version, today_of
+from yard.web.keeping.desk import add_page, seen_version, today_of
+from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.request import YardRequest, who
 from yard.web.views.canvas import in_inches
 
 LINES = Purchase.objects.select_related("order__boat", "material__supplier", "stock__material")
+
+material_new = adds(MATERIAL_DESK)
+material_change = changes(MATERIAL_DESK)
+material_archive = puts_away(MATERIAL_DESK)
+supplier_new = adds(SUPPLIER_DESK)
+supplier_change = changes(SUPPLIER_DESK)
+supplier_archive = puts_away(SUPPLIER_DESK)
+stock_change = changes(STOCK_DESK, "report_work")
+stock_archive = puts_away(STOCK_DESK, "report_work")
 
 
 @require("view_plan")
@@ -39,49 +50,9 @@ def materials(request: YardRequest) -> HttpResponse:
     return render(request, "canvas/materials.html", context)
 
 
-@require("edit_facts", post="edit_facts")
-def material_new(request: YardRequest) -> HttpResponseBase:
-    return add_page(request, MATERIAL_DESK)
-
-
-@require("edit_facts", post="edit_facts")
-def material_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, MATERIAL_DESK, pk)
-
-
-@require(post="edit_facts")
-def material_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, MATERIAL_DESK, pk)
-
-
-@require("edit_facts", post="edit_facts")
-def supplier_new(request: YardRequest) -> HttpResponseBase:
-    return add_page(request, SUPPLIER_DESK)
-
-
-@require("edit_facts", post="edit_facts")
-def supplier_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, SUPPLIER_DESK, pk)
-
-
-@require(post="edit_facts")
-def supplier_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, SUPPLIER_DESK, pk)
-
-
 @require("report_work", post="report_work")
 def stock_new(request: YardRequest, pk: int) -> HttpResponseBase:
     return add_page(request, STOCK_DESK, material=found(Material.objects.filter(archived=False), pk=pk))
-
-
-@require("report_work", post="report_work")
-def stock_change(request: YardRequest, pk: int) -> HttpResponseBase:
-    return change_page(request, STOCK_DESK, pk)
-
-
-@require(post="report_work")
-def stock_archive(request: YardRequest, pk: int) -> HttpResponseBase:
-    return archive_page(request, STOCK_DESK, pk)
 
 
 @require("view_plan")
@@ -115,12 +86,10 @@ def _tick(request: YardRequest, line: Purchase) -> str:
             if not form.is_valid():
                 raise BuyingRefused(" ".join(str(words) for each in form.errors.values() for words in each))
             told = form.cleaned_data
-            verbs.say_ordered(
+            day = verbs.say_ordered(
                 line, expected=told["expected"], told_by=told["told_by"], seen_version=seen, by=by, now=now
             )
-            return (
-                f"{line}: ordered, expected {line.expected_date:%a} {line.expected_date.day} {line.expected_date:%b}."  # type: ignore[union-attr]  # say_ordered sets it
-            )
+            return f"{line}: ordered, expected {weekday_day_month(day)}."
         case "here":
             verbs.say_here(line, seen_version=seen, by=by, now=now)
             return f"{line}: here. What waited on it waits no more, once all of the order's cloth is here."
