@@ -24,14 +24,13 @@ from yard.models import (
     TakeOff,
 )
 from yard.queries.buying import buying_list, waiting_to_be_cut
-from yard.queries.canvas import in_work
+from yard.queries.canvas import earlier_pieces, in_work
 from yard.services import buying, take_off
 from yard.services.buying import BuyingRefused
 from yard.services.canvas_options import bring_in_options
 from yard.services.canvas_pieces import (
     CanvasRefused,
     copy_panels,
-    earlier_pieces,
     say_stage,
     set_piece_options,
     take_back_stage,

@@ -16,13 +16,16 @@ STAGES = tuple(Stage)
 
 @dataclass(frozen=True)
 class PieceState:
-    """said: what was ticked, by stage. cloth_here: None where it has no panel yet. next: the first stage not reached.
+    """said: what was ticked, by stage. panels: those that stand; taken_out: the others.
 
-    late_back: sent out, not back, and its day has passed. back_likely: its day and the usual slip.
+    cloth_here: None where it has no panel yet. next: the first stage not reached. late_back: sent out, not back, and
+    its day has passed. back_likely: its day and the usual slip.
     """
 
     piece: CanvasPiece
     said: dict[str, CanvasProgress]
+    panels: tuple[CanvasPanel, ...]
+    taken_out: tuple[CanvasPanel, ...]
     cloth_here: bool | None
     next: Stage | None
     late_back: bool
@@ -33,7 +36,7 @@ class PieceState:
 
 
 def pieces() -> QuerySet[CanvasPiece]:
-    """With order, boat, options, progress that counts, and panels that stand; five queries, however many."""
+    """With order, boat, options, progress that counts, and panels; four queries, however many."""
     return (
         CanvasPiece.objects.select_related("order__boat", "sent_to")
         .prefetch_related(
@@ -41,13 +44,8 @@ def pieces() -> QuerySet[CanvasPiece]:
             Prefetch(
                 "progress",
                 CanvasProgress.objects.filter(taken_back_at=None).select_related("said_by"),
-                to_attr="counted",
             ),
-            Prefetch(
-                "panels",
-                CanvasPanel.objects.filter(taken_out_at=None).select_related("material").order_by("id"),
-                to_attr="standing",
-            ),
+            Prefetch("panels", CanvasPanel.objects.select_related("material").order_by("id")),
         )
         .order_by("order_id", "id")
     )
@@ -78,9 +76,19 @@ def in_work(*, today: date) -> list[PieceState]:
     return sorted(states, key=lambda state: (not state.late_back, state.piece.order.promised_date or date.max))
 
 
+def earlier_pieces(piece: CanvasPiece) -> list[CanvasPiece]:
+    """Pieces of the same boat with panels of their own, the newest first: where last time's measures are."""
+    if piece.order.boat_id is None:
+        return []
+    with_panels = CanvasPanel.objects.filter(taken_out_at=None).values("piece")
+    others = CanvasPiece.objects.filter(order__boat=piece.order.boat_id, pk__in=with_panels).exclude(pk=piece.pk)
+    return list(others.select_related("order").order_by("-order__made_at", "-id")[:12])
+
+
 def _state(piece: CanvasPiece, here: set[tuple[int, int]], today: date) -> PieceState:
-    said = {row.stage: row for row in piece.counted}  # type: ignore[attr-defined]  # prefetched by pieces()
-    materials = {panel.material_id for panel in piece.standing}  # type: ignore[attr-defined]  # as above
+    said = {row.stage: row for row in piece.progress.all()}  # those that count: pieces() reads no others
+    panels = tuple(panel for panel in piece.panels.all() if panel.taken_out_at is None)
+    materials = {panel.material_id for panel in panels}
     cloth = all((piece.order_id, material) in here for material in materials) if materials else None
     reached = {**said, Stage.CLOTH: cloth} if cloth else said
     out = piece.sent_on is not None and piece.back_on is None
@@ -88,6 +96,8 @@ def _state(piece: CanvasPiece, here: set[tuple[int, int]], today: date) -> Piece
     return PieceState(
         piece=piece,
         said=said,
+        panels=panels,
+        taken_out=tuple(panel for panel in piece.panels.all() if panel.taken_out_at is not None),
         cloth_here=cloth,
         next=next((stage for stage in STAGES if stage not in reached), None),
         late_back=bool(out and piece.back_by_date and piece.back_by_date < today),

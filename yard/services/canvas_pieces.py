@@ -8,7 +8,6 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
-from django.db.models import F
 
 from yard.models import (
     CanvasOption,
@@ -156,18 +155,3 @@ def take_out_panel(panel: CanvasPanel, *, seen_version: int, by: User | None, no
     row.taken_out_at = None if row.taken_out_at else now
     sign(row, by=by, now=now, reason="taken out" if row.taken_out_at else "put back")
     return row.save_over(seen_version)
-
-
-def earlier_pieces(piece: CanvasPiece) -> list[CanvasPiece]:
-    """Pieces of the same boat with panels of their own, the newest first: where last time's measures are."""
-    if piece.order.boat_id is None:
-        return []
-    others = CanvasPiece.objects.filter(order__boat=piece.order.boat_id, panels__taken_out_at=None)
-    return list(
-        others.exclude(pk=piece.pk)
-        .filter(panels__isnull=False)
-        .select_related("order")
-        .annotate(taken=F("order__made_at"))
-        .order_by("-taken", "-id")
-        .distinct()[:12]
-    )

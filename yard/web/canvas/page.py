@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
 
-from yard.models import CanvasOption, CanvasPanel, CanvasPiece, CanvasProgress, Order, Purchase, TakeOff
+from yard.models import CanvasOption, CanvasPanel, CanvasPiece, CanvasProgress, Material, Order, Purchase, TakeOff
 from yard.queries.accounts import called
-from yard.queries.canvas import STAGES, PieceState, materials_of, pieces, states_of
-from yard.services.canvas_pieces import earlier_pieces
+from yard.queries.canvas import (
+    STAGES,
+    MaterialOfOrder,
+    PieceState,
+    earlier_pieces,
+    materials_of,
+    pieces,
+    states_of,
+)
 from yard.services.take_off import is_old
 from yard.web.canvas.tape import in_tape, needed_words
 from yard.web.orders.words import hours_words
@@ -63,7 +69,7 @@ class PieceRow:
 class MaterialRow:
     """old: its panels changed since the take-off was made."""
 
-    material: Any
+    material: Material
     panels: int
     take_off: TakeOff | None
     needed: str
@@ -77,11 +83,10 @@ class CanvasPage:
     rows: tuple[PieceRow, ...]
     archived: tuple[CanvasPiece, ...]
     materials: tuple[MaterialRow, ...]
-    stages: tuple[str, ...]
 
 
 def canvas_page(order: Order, *, today: date, inches: bool) -> CanvasPage:
-    """About a dozen queries and three for each piece: an order has a handful."""
+    """About a dozen queries and one for each piece: an order has a handful."""
     found = list(pieces().filter(order=order))
     options = list(CanvasOption.objects.filter(archived=False).order_by("sequence", "name", "id"))
     states = states_of([piece for piece in found if not piece.archived], today=today)
@@ -90,7 +95,6 @@ def canvas_page(order: Order, *, today: date, inches: bool) -> CanvasPage:
         rows=tuple(_row(state, options, inches) for state in states),
         archived=tuple(piece for piece in found if piece.archived),
         materials=tuple(_material(each, inches) for each in materials_of(order)),
-        stages=tuple(stage.label for stage in STAGES),
     )
 
 
@@ -111,8 +115,8 @@ def _row(state: PieceState, options: list[CanvasOption], inches: bool) -> PieceR
     return PieceRow(
         state=state,
         ticks=ticks_of(state),
-        panels=tuple(_panel(panel, inches) for panel in piece.standing),  # type: ignore[attr-defined]  # prefetched
-        gone=tuple(piece.panels.exclude(taken_out_at=None).order_by("id")),
+        panels=tuple(_panel(panel, inches) for panel in state.panels),
+        gone=state.taken_out,
         choices=tuple(Choice(option, option.pk in chosen, costs_words(option)) for option in fits),
         earlier=tuple(earlier_pieces(piece)),
         next=state.next.label if state.next else "fitted",
@@ -138,7 +142,7 @@ def _panel(panel: CanvasPanel, inches: bool) -> PanelRow:
     return PanelRow(panel, size, edges if panel.ends_mm or panel.sides_mm else "none", lies)
 
 
-def _material(each: Any, inches: bool) -> MaterialRow:
+def _material(each: MaterialOfOrder, inches: bool) -> MaterialRow:
     off = each.take_off
     foam = each.material.is_foam
     needed = needed_words(off.needed, foam=foam, inches=inches) if off else ""
