@@ -13,7 +13,8 @@ Items as stored in public repositories: C, NGCUT, GCUT, BENG in github.com/R-Bes
 828a53a5 (instances_no_rotation), BKW in github.com/fontanf/packingsolver at a5cef6bf (data/rectangle/burke2004),
 NGCUT12 in github.com/Oscar-Oliveira/OR-Datasets at 8de428a8. As stored, the items of C3P2 and C5P1 do not fill their
 rectangle (1,695 of 1,800 and 5,340 of 5,400), so the two are left out. NGCUT and GCUT2, 3 and 5 are stored with the
-width second: that way round the exact search proves the published figures, the other way it proves others.
+width second. For NGCUT12 and GCUT3 the exact search proves the published figure that way round, and another one the
+other way; of the rest it is taken from these two.
 """
 
 from __future__ import annotations

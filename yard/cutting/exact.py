@@ -51,9 +51,9 @@ def shortest_strip(
     model.minimize(length)
     solver = _solver(seconds)
     status = solver.solve(model)
+    bound = max(least, round(solver.best_objective_bound))  # whole by nature, told as a float
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Found([], max(least, int(-(-solver.best_objective_bound // 1)) if status == cp_model.UNKNOWN else least))
-    bound = max(least, round(solver.best_objective_bound))
+        return Found([], bound)
     return Found(_spots(solver, laid) if round(solver.objective_value) < most else [], bound)
 
 
@@ -96,8 +96,7 @@ def _laid(
         ways = ways_of(kind, width, sheet)
         both = len(ways) == 2 and kind.across != kind.along
         turned = model.new_bool_var("") if both else None
-        fixed = ways[0]
-        w, h = fixed
+        w, h = ways[0]
         x = model.new_int_var(0, width - min(each for each, _ in ways), "")
         y = model.new_int_var(0, most - min(each for _, each in ways), "")
         right, top = model.new_int_var(0, width, ""), model.new_int_var(0, most, "")

@@ -207,6 +207,11 @@ class SheetPlan:
     def proved(self) -> bool:
         return self.sheets <= self.bound
 
+    @property
+    def gap_share(self) -> float:
+        """How many more sheets than the bound, as a share of the bound."""
+        return self.sheets / self.bound - 1 if self.bound else 0.0
+
 
 def sides_of(piece: Piece, turned: bool) -> tuple[int, int]:
     """(across, along) as it lies."""
