@@ -3,6 +3,9 @@
 Lengths in whole millimetres, as yard.cutting has them.
 """
 
+from decimal import Decimal
+from typing import Any
+
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -98,6 +101,13 @@ class Material(Versioned):
     def is_foam(self) -> bool:
         return self.kind == self.Kind.FOAM
 
+    def cost_of(self, quantity: int) -> Decimal | None:
+        """Of so many millimetres of the roll, or sheets; None where it has no price."""
+        if self.price is None:
+            return None
+        count = Decimal(quantity) if self.is_foam else Decimal(quantity) / 1000
+        return (self.price * count).quantize(Decimal("0.01"))
+
 
 class Stock(Versioned):
     """One roll with what is left of it, or sheets of one foam. label: what is written on it."""
@@ -117,6 +127,18 @@ class Stock(Versioned):
 
     def __str__(self) -> str:
         return f"{self.material}, {self.label or f'no. {self.pk}'}"
+
+    @property
+    def left(self) -> int:
+        """Millimetres of the roll, or sheets."""
+        return self.sheets if self.material.is_foam else self.length_mm
+
+    @left.setter
+    def left(self, quantity: int) -> None:
+        if self.material.is_foam:
+            self.sheets = quantity
+        else:
+            self.length_mm = quantity
 
 
 class TakeOff(Versioned):
@@ -142,6 +164,12 @@ class TakeOff(Versioned):
 
     def __str__(self) -> str:
         return f"{self.material} for {self.order.ref}"
+
+    @property
+    def chosen_way(self) -> dict[str, Any]:
+        """The way in which it is cut: length, bound, what it uses of a roll, what is ordered for it."""
+        way: dict[str, Any] = self.plan[self.plan["chosen"]]
+        return way
 
 
 class Purchase(Versioned):

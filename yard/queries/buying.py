@@ -97,15 +97,8 @@ def _line(row: Purchase, begins: date | None, today: date) -> Line:
         expected=expected,
         days_late=max(0, (likely - needed).days) if likely and needed else 0,
         overdue=row.state == State.ORDERED and row.expected_date is not None and row.expected_date < today,
-        cost=_cost(row),
+        cost=row.material.cost_of(row.quantity),
     )
-
-
-def _cost(row: Purchase) -> Decimal | None:
-    if row.material.price is None:
-        return None
-    count = Decimal(row.quantity) if row.material.is_foam else Decimal(row.quantity) / 1000
-    return (row.material.price * count).quantize(Decimal("0.01"))
 
 
 def _sum(lines: list[Line]) -> Decimal | None:

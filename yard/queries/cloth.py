@@ -14,7 +14,6 @@ class StockRow:
     """free: millimetres, or sheets, that are kept for nobody."""
 
     stock: Stock
-    whole: int
     free: int
     kept_for: tuple[str, ...]
 
@@ -31,7 +30,6 @@ def stock_rows(*, archived: bool) -> list[StockRow]:
     found = []
     for row in rows:
         kept: list[Purchase] = row.kept
-        whole = row.sheets if row.material.is_foam else row.length_mm
         refs = tuple(line.order.ref for line in kept)
-        found.append(StockRow(row, whole, whole - sum(line.quantity for line in kept), refs))
+        found.append(StockRow(row, row.left - sum(line.quantity for line in kept), refs))
     return found

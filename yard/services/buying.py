@@ -48,7 +48,7 @@ def put_on_list(row: TakeOff, *, by: User | None, now: datetime) -> Purchase:
         raise BuyingRefused("Panels, options or the material changed since: take it off again first.")
     bump_facts()
     pen = Pen(by, now, today_in_yard(now), "put on the buying list")
-    way = row.plan["rows" if row.plan["chosen"] == "rows" else "nested"]
+    way = row.chosen_way
     line = Purchase.objects.filter(order=row.order, material=row.material).exclude(state=State.CANCELLED).first()
     if line is not None and not (line.state == State.TO_ORDER or (line.state == State.HERE and line.from_stock)):
         return line
@@ -77,15 +77,17 @@ def free_of(stock: Stock, *, but_for: Purchase | None = None) -> int:
     kept = stock.kept_for.filter(state=State.HERE)
     if but_for is not None and but_for.pk is not None:
         kept = kept.exclude(pk=but_for.pk)
-    whole = stock.sheets if stock.material.is_foam else stock.length_mm
-    return whole - (kept.aggregate(all=Sum("quantity"))["all"] or 0)
+    return stock.left - (kept.aggregate(all=Sum("quantity"))["all"] or 0)
 
 
 @transaction.atomic
 def say_ordered(
     line: Purchase, *, expected: date | None, told_by: str, seen_version: int, by: User | None, now: datetime
-) -> Purchase:
-    """Ordered today, or expected on another day. expected: None for the supplier's usual days. Raises StaleRow."""
+) -> date:
+    """Ordered today, or expected on another day; that day. expected: None for the supplier's usual days.
+
+    Raises StaleRow, BuyingRefused.
+    """
     bump_facts()
     pen = Pen(by, now, today_in_yard(now), "ordered" if line.state == State.TO_ORDER else "expected on another day")
     if line.state not in OPEN:
@@ -94,9 +96,10 @@ def say_ordered(
         raise BuyingRefused("That day has passed: say that it is here, or when it is expected now.")
     line.ordered_on = line.ordered_on or pen.today
     line.state = State.ORDERED
-    line.expected_date = expected or line.ordered_on + timedelta(days=line.lead_days[1])
+    line.expected_date = day = expected or line.ordered_on + timedelta(days=line.lead_days[1])
     line.told_by = told_by.strip()[:120] if expected else ""
-    return _save(line, seen_version, pen)
+    _save(line, seen_version, pen)
+    return day
 
 
 @transaction.atomic
@@ -107,10 +110,7 @@ def say_here(line: Purchase, *, seen_version: int, by: User | None, now: datetim
     if line.state not in OPEN:
         raise BuyingRefused(f"{line} is {line.get_state_display()} already.")
     stock = Stock(material=line.material, label=line.order.ref)
-    if line.material.is_foam:
-        stock.sheets = line.quantity
-    else:
-        stock.length_mm = line.quantity
+    stock.left = line.quantity
     pen.write([stock])
     line.state, line.here_on, line.stock = State.HERE, pen.today, stock
     return _save(line, seen_version, pen)
@@ -125,14 +125,10 @@ def say_cut(line: Purchase, *, used: int | None, seen_version: int, by: User | N
         raise BuyingRefused(f"{line} is {line.get_state_display()}: only what is here is cut.")
     take = _planned_use(line) if used is None else used
     stock = Stock.objects.select_for_update().select_related("material").get(pk=line.stock.pk)
-    left = (stock.sheets if stock.material.is_foam else stock.length_mm) - take
-    if take < 1 or left < 0:
+    if not 1 <= take <= stock.left:
         raise BuyingRefused(f"{stock} has less than that: count it again on its page.")
-    if stock.material.is_foam:
-        stock.sheets = left
-    else:
-        stock.length_mm = left
-    stock.archived = left == 0
+    stock.left -= take
+    stock.archived = stock.left == 0
     pen.sign(stock)
     stock.save()
     line.state = State.CUT
@@ -155,7 +151,7 @@ def _planned_use(line: Purchase) -> int:
     row = TakeOff.objects.filter(order=line.order, material=line.material).first()
     if row is None:
         return line.quantity
-    return min(line.quantity, int(row.plan["rows" if row.plan["chosen"] == "rows" else "nested"]["use"]))
+    return min(line.quantity, int(row.chosen_way["use"]))
 
 
 def _note_used(line: Purchase, take: int, pen: Pen) -> None:

@@ -98,14 +98,14 @@ def is_old(row: TakeOff) -> bool:
     return now != row.panels
 
 
-def make_take_off(order: Order, material: Material, *, by: User | None, now: datetime) -> TakeOff:
-    """Nest it now, in a second or so. The same panels again give the same plan.
+def make_take_off(order: Order, material: Material, *, by: User | None, now: datetime, stop: Rounds = SOON) -> TakeOff:
+    """Nest it now, in a second or so. The same panels and rounds again give the same plan.
 
     Raises CuttingRefused, and OrderRefused where the order is done or withdrawn.
     """
     demand_open(order)
     panels, spare = panels_of(order, material), spare_pct(order, material)
-    found = _nested(panels, material, spare, stop=SOON, exact_seconds=0.0)
+    found = _nested(panels, material, spare, stop=stop, exact_seconds=0.0)
     return _keep(order, material, fingerprint(panels, material, spare), found, by=by, now=now)
 
 
@@ -140,15 +140,14 @@ def choose(row: TakeOff, chosen: str, *, seen_version: int, by: User | None, now
     if chosen not in (NESTED, ROWS) or (chosen == ROWS and not row.plan["rows"]):
         raise ValueError(f"no such way to cut: {chosen!r}")
     row.plan = row.plan | {"chosen": chosen}
-    row.needed = row.plan["rows" if chosen == ROWS else "nested"]["order"]
+    row.needed = row.chosen_way["order"]
     sign(row, by=by, now=now, reason="cut in rows" if chosen == ROWS else "cut nested")
     return row.save_over(seen_version)
 
 
 def plan_of(row: TakeOff, chosen: str | None = None) -> CuttingPlan | SheetPlan:
     """The plan as it was kept."""
-    way = chosen or row.plan["chosen"]
-    kept = row.plan[way if way == NESTED else ROWS]
+    kept = row.plan[chosen] if chosen is not None else row.chosen_way
     pieces = tuple(Piece(*piece) for piece in row.plan["pieces"])
     placed = tuple(Placed(*spot) for spot in kept["placed"])
     if row.material.is_foam:
@@ -184,11 +183,11 @@ def _keep(
     chosen: str = NESTED,
 ) -> TakeOff:
     plain = _plain(found, material) | {"chosen": chosen}
-    needed = plain["rows" if chosen == ROWS else "nested"]["order"]
     with transaction.atomic():
         bump_facts()
         row = TakeOff.objects.filter(order=order, material=material).first() or TakeOff(order=order, material=material)
-        row.panels, row.plan, row.needed, row.made_by, row.made_at = panels, plain, needed, by, now
+        row.panels, row.plan, row.made_by, row.made_at = panels, plain, by, now
+        row.needed = row.chosen_way["order"]
         sign(row, by=by, now=now, reason="taken off")
         row.save()
     return row

@@ -155,24 +155,20 @@ def _lines(plan: CuttingPlan | SheetPlan, inches: bool) -> list[PieceLine]:
 
 def _way(row: TakeOff, key: str, name: str, inches: bool) -> Way:
     plan, kept = plan_of(row, key), row.plan[key]
-    foam = row.material.is_foam
-    length, bound = kept["length"], kept["bound"]
-    price = row.material.price
-    count = Decimal(kept["order"]) if foam else Decimal(kept["order"]) / 1000
 
     def say(quantity: int) -> str:
-        return needed_words(quantity, foam=foam, inches=inches)
+        return needed_words(quantity, foam=row.material.is_foam, inches=inches)
 
     return Way(
         key=key,
         name=name,
-        length=say(length),
-        bound=say(bound),
-        gap_pct=100 * (length / bound - 1) if bound else 0.0,
+        length=say(kept["length"]),
+        bound=say(kept["bound"]),
+        gap_pct=100 * plan.gap_share,
         proved=plan.proved,
         waste_pct=100 * plan.waste_share,
         order=say(kept["order"]),
-        price=(price * count).quantize(Decimal("0.01")) if price is not None else None,
+        price=row.material.cost_of(kept["order"]),
         chosen=row.plan["chosen"] == key,
     )
 

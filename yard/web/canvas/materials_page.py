@@ -47,7 +47,7 @@ def _stock(row: StockRow, inches: bool) -> StockLine:
     over = row.free < 0
     return StockLine(
         stock=row.stock,
-        left=needed_words(row.whole, foam=foam, inches=inches),
+        left=needed_words(row.stock.left, foam=foam, inches=inches),
         free=needed_words(max(0, row.free), foam=foam, inches=inches),
         over=over,
         kept_for=", ".join(row.kept_for) or "nobody",
