@@ -223,12 +223,81 @@ class SeasonFile(Strict, frozen=True):
     dates: Dates
 
 
+class Supplier(Strict, frozen=True):
+    """Fields as yard.models.Supplier."""
+
+    name: str
+    reached_by: str
+    lead_days_least: int
+    lead_days_usual: int
+    lead_days_most: int
+    source: str
+
+
+class Material(Strict, frozen=True):
+    """Fields as yard.models.Material; supplier: by name."""
+
+    name: str
+    supplier: str
+    width_mm: int
+    price: str
+    kind: Literal["cloth", "foam"] = "cloth"
+    length_mm: int | None = None
+    thickness_mm: int | None = None
+    selvage_mm: int = 0
+    repeat_mm: int = 0
+    gap_mm: int = 0
+    sold_by_mm: int = 100
+    spare_pct: int = 0
+
+
+class Shelf(Strict, frozen=True):
+    """What lies in the yard for nobody yet: left in millimetres of the roll, or sheets."""
+
+    material: str
+    label: str
+    left: int
+
+
+class Panel(Strict, frozen=True):
+    """Fields as yard.models.CanvasPanel, for a beam of 2.5 m; material: by name."""
+
+    name: str
+    material: str
+    length_mm: int
+    width_mm: int
+    count: int = 1
+    ends_mm: int = 0
+    sides_mm: int = 0
+    grain: Literal["along", "across", "any"] = "along"
+    matched: bool = False
+
+
+class MadePiece(Strict, frozen=True):
+    """What an order of this package makes for boats of these kinds. sent_to: who sews it elsewhere."""
+
+    package: str
+    boats: tuple[str, ...]
+    kind: str
+    name: str
+    panels: tuple[Panel, ...] = ()
+    sent_to: str = ""
+
+
+class CanvasFile(Strict, frozen=True):
+    supplier: tuple[Supplier, ...]
+    material: tuple[Material, ...]
+    stock: tuple[Shelf, ...]
+    piece: tuple[MadePiece, ...]
+
+
 class Description(Strict, frozen=True):
     yard: YardFile
     people: PeopleFile
     designs: tuple[Design, ...]
     names: Names
     season: SeasonFile
+    canvas: CanvasFile
 
     def people_of(self, size: Size) -> tuple[Person, ...]:
         return tuple(person for person in self.people.person if size in person.sizes)
@@ -245,6 +314,7 @@ def read_description(folder: Path = FOLDER) -> Description:
         designs=_read(folder / "designs.toml", DesignsFile).design,
         names=_read(folder / "names.toml", Names),
         season=_read(folder / "season.toml", SeasonFile),
+        canvas=_read(folder / "canvas.toml", CanvasFile),
     )
 
 
