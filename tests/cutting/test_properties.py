@@ -54,7 +54,9 @@ ROLLS = st.builds(
 def test_any_cutting_plan_holds_and_lies_above_its_bound(panels, roll):
     pieces = cloth_pieces(panels, roll)
     assert piece_faults(panels, roll, pieces) == []
-    for plan in (nest(pieces, roll, stop=Rounds(3)), nest_on_shelves(pieces, roll)):
+    nested, rows = nest(pieces, roll, stop=Rounds(0)), nest_on_shelves(pieces, roll)
+    assert nested.length_mm <= rows.length_mm
+    for plan in (nest(pieces, roll, stop=Rounds(3)), rows):
         assert roll_faults(plan) == []
         assert max(piece.area_mm2 for piece in pieces) // roll.usable_mm <= plan.bound_mm <= plan.length_mm
         longest = sum(max(piece.along_mm, piece.across_mm) + roll.gap_mm + roll.repeat_mm for piece in pieces)

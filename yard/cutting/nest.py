@@ -13,6 +13,7 @@ from yard.cutting.stopping import Rounds, Stop
 from yard.cutting.values import MOST_MM, CuttingPlan, CuttingRefused, Piece, Placed, Roll, Sheet, SheetPlan
 
 USUAL = Rounds(400)
+ACROSS = "rows right across the roll"
 FEW_ENOUGH = 60
 """Pieces that CP-SAT is asked about: beyond that it found nothing better in a minute (measured, tests/cutting)."""
 
@@ -20,7 +21,8 @@ FEW_ENOUGH = 60
 def nest(
     pieces: Sequence[Piece], roll: Roll, *, stop: Stop = USUAL, seed: int = 1, exact_seconds: float = 0.0
 ) -> CuttingPlan:
-    """The shortest cutting plan found. The same seed and Rounds give the same plan, where exact_seconds is 0.
+    """The shortest cutting plan found, never longer than rows right across. The same seed and Rounds give the same
+    plan, where exact_seconds is 0.
 
     exact_seconds: how long CP-SAT may look for a shorter one and a better bound. Raises CuttingRefused.
     """
@@ -29,6 +31,9 @@ def nest(
     least = strip_bound(kinds, counts, width, roll.repeat_mm)
     spots = shortest(kinds, counts, width, roll.repeat_mm, least=least, stop=stop, seed=seed)
     how = "best fit on the skyline, improved by trying"
+    rows = shelves.on_shelves(kinds, counts, width, roll.repeat_mm)
+    if shelves.length_of(kinds, rows) < shelves.length_of(kinds, spots):
+        spots, how = rows, ACROSS
     length = shelves.length_of(kinds, spots)
     if exact_seconds and length > least and len(pieces) <= FEW_ENOUGH:
         better = exact.shortest_strip(
@@ -36,7 +41,7 @@ def nest(
         )
         least = better.bound
         if better.spots:
-            spots, how = better.spots, "best fit on the skyline, then CP-SAT"
+            spots, how = better.spots, f"{how}, then CP-SAT"
     return _plan(pieces, roll, kinds, numbers, spots, least, how)
 
 
@@ -46,7 +51,7 @@ def nest_on_shelves(pieces: Sequence[Piece], roll: Roll) -> CuttingPlan:
     width = roll.usable_mm + roll.gap_mm
     spots = shelves.on_shelves(kinds, counts, width, roll.repeat_mm)
     least = strip_bound(kinds, counts, width, roll.repeat_mm)
-    return _plan(pieces, roll, kinds, numbers, spots, least, "rows right across the roll")
+    return _plan(pieces, roll, kinds, numbers, spots, least, ACROSS)
 
 
 def nest_on_sheets(
