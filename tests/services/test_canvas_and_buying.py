@@ -322,5 +322,12 @@ def test_pieces_in_work_say_how_far_they_are_and_what_is_late(yard):
     )
     (out,) = in_work(today=TODAY + timedelta(days=3))
     assert (out.late_back, out.back_likely) == (True, TODAY + timedelta(days=6))
+    for stage in ("approved", "deposit"):
+        say_stage(yard.piece, stage, by=None, now=NOW)
+    (out,) = in_work(today=TODAY)
+    assert out.next_words == "back from Harbour Cloth"
+    CanvasPiece.objects.filter(pk=yard.piece.pk).update(back_on=TODAY + timedelta(days=3))
+    (back,) = in_work(today=TODAY + timedelta(days=3))
+    assert (back.next_words, back.late_back) == ("trial fit", False)
     say_stage(yard.piece, "fitted", by=None, now=NOW)
     assert in_work(today=TODAY) == []

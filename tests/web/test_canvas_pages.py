@@ -183,6 +183,23 @@ def test_nothing_of_a_withdrawn_order_is_changed_by_any_of_its_forms(yard, cy):
     assert [list(model.objects.values()) for model in (CanvasPiece, CanvasPanel, TakeOff, Purchase)] == kept
 
 
+def test_cloth_of_a_withdrawn_order_stays_on_the_list_until_somebody_frees_it(yard, ben):
+    panel(yard)
+    off = take_off.make_take_off(yard.order, yard.cloth, by=None, now=NOW)
+    line = buying.put_on_list(off, by=None, now=NOW)
+    address = reverse("buying_line", args=[line.pk])
+    Order.objects.filter(pk=yard.order.pk).update(state="cancelled")
+    assert "27-0001" not in words(ben.get(reverse("buying")))  # nobody orders it now
+    Order.objects.filter(pk=yard.order.pk).update(state="open")
+    ben.post(address, {"act": "here", "version": line.version})
+    Order.objects.filter(pk=yard.order.pk).update(state="cancelled")
+    assert "Its order is cancelled: “Not wanted” frees it for others" in words(ben.get(reverse("buying")))
+    line.refresh_from_db()
+    ben.post(address, {"act": "cancel", "version": line.version}, follow=True)
+    assert buying.free_of(Stock.objects.get()) == 2100
+    assert "27-0001" not in words(ben.get(reverse("buying")))
+
+
 def test_a_cutting_plan_whose_panels_changed_or_whose_button_is_unknown_puts_nothing_on_the_list(yard, ben):
     panel(yard)
     row = take_off.make_take_off(yard.order, yard.cloth, by=None, now=NOW)

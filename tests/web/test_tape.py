@@ -47,4 +47,5 @@ def test_and_back_within_a_sixteenth():
 def test_what_is_needed_in_the_yards_own_unit():
     assert needed_words(3930, foam=False, inches=False) == "3.93 m"
     assert needed_words(3930, foam=False, inches=True) == "4.30 yd"  # 3930 / 914.4 = 4.298
+    assert needed_words(24 * 457, foam=False, inches=True) == "12.00 yd"  # 24 half yards, each kept 0.2 mm short
     assert [needed_words(n, foam=True, inches=True) for n in (1, 2)] == ["1 sheet", "2 sheets"]

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
-from django.db.models import Min
+from django.db.models import Min, Q
 
 from yard.models import FactKind, Order, PlannedJob, Purchase, Supplier
 
@@ -16,7 +16,8 @@ State = Purchase.State
 
 @dataclass(frozen=True)
 class Line:
-    """One line. needed: the day its work begins in the posted plan (planned), else the owner's day, None for neither.
+    """One line. needed: the day its work begins in the posted plan (planned), else the owner's day, None for neither
+    and where nobody cuts it, because its order is done or withdrawn (closed).
 
     order_by_sure: with the supplier's most days; order_by_usual: with their usual ones. days_late: how much later than
     needed it is expected, 0 for in time. overdue: its day has passed and it is not here.
@@ -30,6 +31,7 @@ class Line:
     expected: date | None
     days_late: int
     overdue: bool
+    closed: bool
     cost: Decimal | None
 
     @property
@@ -57,13 +59,15 @@ def buying_list(*, today: date, zone: ZoneInfo) -> list[OfSupplier]:
 
 
 def waiting_to_be_cut(*, today: date, zone: ZoneInfo) -> list[Line]:
-    """What lies in the yard for an order, from stock or arrived. Two queries."""
-    return _lines([State.HERE], today=today, zone=zone)
+    """What lies in the yard for an order, from stock or arrived, the most pressing first. Two queries."""
+    lines = _lines([State.HERE], today=today, zone=zone)
+    return sorted(lines, key=lambda line: (line.needed or date.max, line.purchase.pk))
 
 
 def _lines(states: list[str], *, today: date, zone: ZoneInfo) -> list[Line]:
     rows = list(
-        Purchase.objects.filter(state__in=states, order__state=Order.State.OPEN)
+        Purchase.objects.filter(state__in=states)
+        .exclude(~Q(order__state=Order.State.OPEN), state=State.TO_ORDER)
         .select_related("order__boat", "material__supplier", "stock__material", "stock__place")
         .order_by("id")
     )
@@ -82,7 +86,8 @@ def _lines(states: list[str], *, today: date, zone: ZoneInfo) -> list[Line]:
 
 def _line(row: Purchase, begins: date | None, today: date) -> Line:
     order = row.order
-    needed = begins or order.promised_date or order.latest_date or order.wanted_date
+    closed = order.state != Order.State.OPEN
+    needed = None if closed else begins or order.promised_date or order.latest_date or order.wanted_date
     _, usual, most = row.lead_days
     expected = row.expected_date if row.state == State.ORDERED else None
     if row.state == State.TO_ORDER:
@@ -97,6 +102,7 @@ def _line(row: Purchase, begins: date | None, today: date) -> Line:
         expected=expected,
         days_late=max(0, (likely - needed).days) if likely and needed else 0,
         overdue=row.state == State.ORDERED and row.expected_date is not None and row.expected_date < today,
+        closed=closed,
         cost=row.material.cost_of(row.quantity),
     )
 

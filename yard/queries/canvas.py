@@ -12,11 +12,15 @@ from yard.models import Boat, CanvasPanel, CanvasPiece, CanvasProgress, Material
 
 Stage = CanvasProgress.Stage
 STAGES = tuple(Stage)
+ELSEWHERE = frozenset({Stage.CLOTH, Stage.CUT, Stage.SEWN})
+"""Of a piece that is sewn elsewhere: reached when it comes back."""
 
 
 @dataclass(frozen=True)
 class PieceState:
-    """said: what was ticked, by stage. panels: those that stand; taken_out: the others.
+    """said: what was ticked, by stage. reached: that, and what follows from cloth and from who sews it elsewhere.
+
+    panels: those that stand; taken_out: the others.
 
     cloth_here: None where it has no panel yet. next: the first stage not reached. late_back: sent out, not back, and
     its day has passed. back_likely: its day and the usual slip.
@@ -24,6 +28,7 @@ class PieceState:
 
     piece: CanvasPiece
     said: dict[str, CanvasProgress]
+    reached: frozenset[str]
     panels: tuple[CanvasPanel, ...]
     taken_out: tuple[CanvasPanel, ...]
     cloth_here: bool | None
@@ -31,8 +36,14 @@ class PieceState:
     late_back: bool
     back_likely: date | None
 
-    def has(self, stage: str) -> bool:
-        return bool(self.cloth_here) if stage == Stage.CLOTH else stage in self.said
+    @property
+    def next_words(self) -> str:
+        """What it waits for, in words."""
+        if self.next is None:
+            return "nothing: it is fitted"
+        if self.back_likely is not None and self.next in ELSEWHERE:
+            return f"back from {self.piece.sent_to}"
+        return self.next.label
 
 
 def pieces() -> QuerySet[CanvasPiece]:
@@ -77,11 +88,13 @@ def in_work(*, today: date) -> list[PieceState]:
 
 
 def earlier_pieces(piece: CanvasPiece) -> list[CanvasPiece]:
-    """Pieces of the same boat with panels of their own, the newest first: where last time's measures are."""
+    """Pieces of other orders of the same boat, with panels, the newest first: where last time's measures are."""
     if piece.order.boat_id is None:
         return []
     with_panels = CanvasPanel.objects.filter(taken_out_at=None).values("piece")
-    others = CanvasPiece.objects.filter(order__boat=piece.order.boat_id, pk__in=with_panels).exclude(pk=piece.pk)
+    others = CanvasPiece.objects.filter(order__boat=piece.order.boat_id, pk__in=with_panels).exclude(
+        order=piece.order_id
+    )
     return list(others.select_related("order").order_by("-order__made_at", "-id")[:12])
 
 
@@ -90,12 +103,14 @@ def _state(piece: CanvasPiece, here: set[tuple[int, int]], today: date) -> Piece
     panels = tuple(panel for panel in piece.panels.all() if panel.taken_out_at is None)
     materials = {panel.material_id for panel in panels}
     cloth = all((piece.order_id, material) in here for material in materials) if materials else None
-    reached = {**said, Stage.CLOTH: cloth} if cloth else said
+    back = ELSEWHERE if piece.back_on is not None else frozenset()
+    reached = frozenset(said) | back | (frozenset({Stage.CLOTH}) if cloth else frozenset())
     out = piece.sent_on is not None and piece.back_on is None
     likely = piece.back_by_date + timedelta(days=piece.usual_slip_days) if out and piece.back_by_date else None
     return PieceState(
         piece=piece,
         said=said,
+        reached=reached,
         panels=panels,
         taken_out=tuple(panel for panel in piece.panels.all() if panel.taken_out_at is not None),
         cloth_here=cloth,

@@ -37,7 +37,7 @@ from yard.services.take_off import make_take_off
 USUAL_BEAM_M = 2.5
 SMALLEST, LARGEST = 0.6, 1.1
 """How much smaller or larger than the usual a panel may be, so that each fits its sheet of foam."""
-ROUNDS = Rounds(12)
+ROUNDS = Rounds(25)
 USUALLY_LATE_DAYS = 4
 DONE_BY = {
     CanvasProgress.Stage.MEASURED: ("pattern", "template", "meet"),
@@ -145,7 +145,9 @@ def _progress(known: Known, piece: CanvasPiece, pen: Pen) -> Iterator[CanvasProg
             yield CanvasProgress(piece=piece, stage=stage, said_by=pen.by, said_at=at)
     for stage, kind in SAID_BY.items():
         fact = known.facts.get(kind)
-        if fact is not None and fact.state == Fact.State.HERE:
+        if fact is None:  # her package asks for none
+            yield CanvasProgress(piece=piece, stage=stage, said_by=pen.by, said_at=known.order.made_at)
+        elif fact.state == Fact.State.HERE:
             yield CanvasProgress(piece=piece, stage=stage, said_by=pen.by, said_at=fact.set_at)
 
 

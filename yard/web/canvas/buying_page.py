@@ -52,6 +52,8 @@ def _row(line: Line, inches: bool) -> LineRow:
 
 
 def _late(line: Line) -> str:
+    if line.closed:
+        return f"Its order is {line.purchase.order.get_state_display()}: “Not wanted” frees it for others"
     days = f"{line.days_late} day{'' if line.days_late == 1 else 's'}"
     if line.overdue:
         return "Its day has passed: ask where it is" + (f"; already {days} too late" if line.days_late else "")

@@ -235,7 +235,10 @@ class PanelForm(TapeForm):
     )
     hints = {  # as above
         "name": "As: top, side, boxing.",
+        "length_mm": "Or choose one of her measurements.",
         "measured_as": "Used where no length is typed.",
+        "ends_mm": "At each of its two ends; empty for none.",
+        "sides_mm": "At each of its two sides; empty for none.",
         "match_at_mm": "From its first edge; only for matched panels.",
     }
 

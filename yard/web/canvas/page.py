@@ -58,11 +58,14 @@ class PieceRow:
     gone: tuple[CanvasPanel, ...]
     choices: tuple[Choice, ...]
     earlier: tuple[CanvasPiece, ...]
-    next: str
 
     @property
     def piece(self) -> CanvasPiece:
         return self.state.piece
+
+    @property
+    def chosen(self) -> list[Choice]:
+        return [choice for choice in self.choices if choice.on]
 
 
 @dataclass(frozen=True)
@@ -104,7 +107,7 @@ def ticks_of(state: PieceState) -> tuple[Tick, ...]:
         said = state.said.get(stage)
         told = called(said.said_by, nobody="the yard") if said else ""
         at = said.said_at if said else None
-        found.append(Tick(stage.value, stage.label, state.has(stage), told, at, stage != Stage.CLOTH))
+        found.append(Tick(stage.value, stage.label, stage in state.reached, told, at, stage != Stage.CLOTH))
     return tuple(found)
 
 
@@ -119,7 +122,6 @@ def _row(state: PieceState, options: list[CanvasOption], inches: bool) -> PieceR
         gone=state.taken_out,
         choices=tuple(Choice(option, option.pk in chosen, costs_words(option)) for option in fits),
         earlier=tuple(earlier_pieces(piece)),
-        next=state.next.label if state.next else "fitted",
     )
 
 

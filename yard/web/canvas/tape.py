@@ -13,6 +13,8 @@ MM |= {"yd": Fraction(9144, 10)}
 """The international inch, foot and yard, exact since 1959."""
 WORDS = {'"': "in", "″": "in", "'": "ft", "′": "ft", "inch": "in", "inches": "in", "feet": "ft", "yards": "yd"}
 EIGHTH = 8
+HALF_YARD_MM, NEAR_MM = 457.2, 10
+"""Cloth sold by the half yard is kept in steps of 457 mm: fifty of them end 1 cm short."""
 _PART = re.compile(
     r"\s*(?:(\d+)\s+(\d+)\s*/\s*(\d+)|(\d+)\s*/\s*(\d+)|(\d+(?:[.,]\d+)?))\s*"
     r"(mm|cm|m|inches|inch|in|feet|ft|yards|yd|\"|″|'|′)?",
@@ -66,8 +68,11 @@ def in_tape(mm: int | None, *, inches: bool) -> str:
 
 
 def of_roll(mm: int, *, inches: bool) -> str:
-    """Cloth along the roll: 4.30 yd, or 3.93 m."""
-    return f"{mm / 914.4:.2f} yd" if inches else f"{mm / 1000:.2f} m"
+    """Cloth along the roll: 4.30 yd, or 3.93 m. Half yards that were rounded to millimetres are half yards again."""
+    if not inches:
+        return f"{mm / 1000:.2f} m"
+    halves = round(mm / HALF_YARD_MM)
+    return f"{halves / 2 if abs(mm - halves * HALF_YARD_MM) <= NEAR_MM else mm / (2 * HALF_YARD_MM):.2f} yd"
 
 
 def needed_words(quantity: int, *, foam: bool, inches: bool) -> str:
