@@ -88,14 +88,12 @@ def in_work(*, today: date) -> list[PieceState]:
 
 
 def earlier_pieces(piece: CanvasPiece) -> list[CanvasPiece]:
-    """Pieces of other orders of the same boat, with panels, the newest first: where last time's measures are."""
+    """Such pieces of the boat's other orders, with panels, the newest first: where last time's measures are."""
     if piece.order.boat_id is None:
         return []
     with_panels = CanvasPanel.objects.filter(taken_out_at=None).values("piece")
-    others = CanvasPiece.objects.filter(order__boat=piece.order.boat_id, pk__in=with_panels).exclude(
-        order=piece.order_id
-    )
-    return list(others.select_related("order").order_by("-order__made_at", "-id")[:12])
+    like = CanvasPiece.objects.filter(order__boat=piece.order.boat_id, kind=piece.kind, pk__in=with_panels)
+    return list(like.exclude(order=piece.order_id).select_related("order").order_by("-order__made_at", "-id")[:12])
 
 
 def _state(piece: CanvasPiece, here: set[tuple[int, int]], today: date) -> PieceState:

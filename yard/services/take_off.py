@@ -15,7 +15,7 @@ from yard.cutting.check import piece_faults, roll_faults, sheet_faults
 from yard.cutting.nest import nest, nest_on_sheets, nest_on_shelves
 from yard.cutting.stopping import Rounds
 from yard.cutting.take_off import cloth_pieces, foam_pieces, order_mm
-from yard.cutting.values import CuttingPlan, Edging, Grain, Panel, Piece, Placed, SheetPlan
+from yard.cutting.values import CuttingPlan, CuttingRefused, Edging, Grain, Panel, Piece, Placed, SheetPlan
 from yard.models import CanvasPanel, Material, Order, TakeOff
 from yard.services.facts_revision import bump_facts
 from yard.services.keep_cloth import roll_of, sheet_of
@@ -135,10 +135,10 @@ def mark_looking(row: TakeOff, *, seen_version: int, by: User | None, now: datet
 
 @transaction.atomic
 def choose(row: TakeOff, chosen: str, *, seen_version: int, by: User | None, now: datetime) -> TakeOff:
-    """Cut nested, or in rows right across. Raises StaleRow, OrderRefused; ValueError for what it does not have."""
+    """Cut nested, or in rows right across. Raises StaleRow, OrderRefused, CuttingRefused."""
     demand_open(row.order)
     if chosen not in (NESTED, ROWS) or (chosen == ROWS and not row.plan["rows"]):
-        raise ValueError(f"no such way to cut: {chosen!r}")
+        raise CuttingRefused("It is not cut in that way: choose one of those that its page shows.")
     row.plan = row.plan | {"chosen": chosen}
     row.needed = row.chosen_way["order"]
     sign(row, by=by, now=now, reason="cut in rows" if chosen == ROWS else "cut nested")

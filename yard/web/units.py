@@ -12,23 +12,28 @@ FOOT_M = 0.3048
 """The international foot, exact since 1959."""
 
 
+def in_feet(yard: YardSettings) -> bool:
+    """Whether the yard reads feet and inches; else metres."""
+    return yard.units == YardSettings.Units.FEET
+
+
 def feet(metres: float) -> float:
     return metres / FOOT_M
 
 
 def height(metres: float, yard: YardSettings) -> float:
     """A height or depth in the unit that the yard reads."""
-    return feet(metres) if yard.units == YardSettings.Units.FEET else metres
+    return feet(metres) if in_feet(yard) else metres
 
 
 def metres_of(shown: float, yard: YardSettings) -> float:
     """What somebody typed in the yard's unit, in metres."""
-    return shown * FOOT_M if yard.units == YardSettings.Units.FEET else shown
+    return shown * FOOT_M if in_feet(yard) else shown
 
 
 def height_unit(yard: YardSettings) -> str:
     """ "ft" or "m"."""
-    return "ft" if yard.units == YardSettings.Units.FEET else "m"
+    return "ft" if in_feet(yard) else "m"
 
 
 def local(at: datetime) -> datetime:

@@ -11,7 +11,7 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from yard.cutting.values import CuttingRefused
-from yard.models import Boat, CanvasOption, CanvasPanel, CanvasPiece, Material, Order, StaleRow, TakeOff, YardSettings
+from yard.models import Boat, CanvasOption, CanvasPanel, CanvasPiece, Material, Order, TakeOff
 from yard.queries.canvas import earlier_pieces, in_work, of_boat
 from yard.services import buying
 from yard.services import canvas_pieces as verbs
@@ -24,9 +24,11 @@ from yard.web.access import found, require
 from yard.web.canvas.cutting_page import cutting_page
 from yard.web.canvas.forms import OPTION_DESK, PANEL_DESK, PIECE_DESK
 from yard.web.canvas.page import canvas_page, costs_words, ticks_of
+from yard.web.doing import do_or_say_why
 from yard.web.keeping.desk import add_page, seen_version, today_of
 from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.request import YardRequest, who
+from yard.web.units import in_feet
 
 ORDERS = Order.objects.select_related("boat")
 PIECES = CanvasPiece.objects.select_related("order__boat")
@@ -38,10 +40,6 @@ canvas_panel_change = changes(PANEL_DESK, "report_work")
 canvas_option_new = adds(OPTION_DESK)
 canvas_option_change = changes(OPTION_DESK)
 canvas_option_archive = puts_away(OPTION_DESK)
-
-
-def in_inches(request: YardRequest) -> bool:
-    return request.yard.units == YardSettings.Units.FEET
 
 
 @require("view_plan")
@@ -58,7 +56,7 @@ def canvas(request: YardRequest) -> HttpResponse:
 def canvas_order(request: YardRequest, pk: int) -> HttpResponse:
     """The pieces of one order."""
     order = found(ORDERS, pk=pk)
-    page = canvas_page(order, today=today_of(request), inches=in_inches(request))
+    page = canvas_page(order, today=today_of(request), inches=in_feet(request.yard))
     return render(request, "canvas/order.html", {"page": page, "order": order, "open": order.state == "open"})
 
 
@@ -146,7 +144,7 @@ def take_off_make(request: YardRequest, order: int, material: int) -> HttpRespon
 def take_off(request: YardRequest, pk: int) -> HttpResponse:
     """The cutting plan, to scale and as a table."""
     row = found(OFFS, pk=pk)
-    return render(request, "canvas/cutting.html", {"page": cutting_page(row, inches=in_inches(request)), "row": row})
+    return render(request, "canvas/cutting.html", {"page": cutting_page(row, inches=in_feet(request.yard)), "row": row})
 
 
 @require(post="report_work")
@@ -189,10 +187,5 @@ def canvas_options_shipped(request: YardRequest) -> HttpResponse:
 
 
 def _do(request: YardRequest, act: Callable[[], str], to: str, pk: int) -> HttpResponse:
-    try:
-        messages.success(request, act())
-    except StaleRow:
-        messages.error(request, "Somebody changed this meanwhile. Nothing was saved: look at it, then try again.")
-    except (CanvasRefused, OrderRefused, buying.BuyingRefused, CuttingRefused, ValueError) as refused:
-        messages.error(request, str(refused))
+    do_or_say_why(request, act, CanvasRefused, OrderRefused, buying.BuyingRefused, CuttingRefused)
     return redirect(to, pk=pk)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 
-from yard.models import Material, Purchase, StaleRow, Supplier
+from yard.models import Material, Purchase, Supplier
 from yard.pictures.lettering import weekday_day_month
 from yard.queries.buying import buying_list, waiting_to_be_cut
 from yard.queries.cloth import stock_rows
@@ -19,10 +18,11 @@ from yard.web.canvas.buying_page import ArrivalForm, line_rows
 from yard.web.canvas.forms import MATERIAL_DESK, STOCK_DESK, SUPPLIER_DESK
 from yard.web.canvas.materials_page import material_lines, stock_lines
 from yard.web.canvas.tape import TapeRefused, tape_mm
+from yard.web.doing import do_or_say_why
 from yard.web.keeping.desk import add_page, seen_version, today_of
 from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.request import YardRequest, who
-from yard.web.views.canvas import in_inches
+from yard.web.units import in_feet
 
 LINES = Purchase.objects.select_related("order__boat", "material__supplier", "stock__material")
 
@@ -42,9 +42,9 @@ def materials(request: YardRequest) -> HttpResponse:
     gone = request.GET.get("archived") == "yes"
     rows = Material.objects.filter(archived=gone).select_related("supplier").order_by("kind", "name", "id")
     context = {
-        "materials": material_lines(list(rows), inches=in_inches(request)),
+        "materials": material_lines(list(rows), inches=in_feet(request.yard)),
         "suppliers": Supplier.objects.filter(archived=gone).order_by("name", "id"),
-        "stock": stock_lines(stock_rows(archived=gone), inches=in_inches(request)),
+        "stock": stock_lines(stock_rows(archived=gone), inches=in_feet(request.yard)),
         "gone": gone,
     }
     return render(request, "canvas/materials.html", context)
@@ -58,7 +58,7 @@ def stock_new(request: YardRequest, pk: int) -> HttpResponseBase:
 @require("view_plan")
 def buying(request: YardRequest) -> HttpResponse:
     """What to order by when, what is on its way, what lies here to be cut."""
-    today, zone, inches = today_of(request), ZoneInfo(request.yard.time_zone), in_inches(request)
+    today, zone, inches = today_of(request), ZoneInfo(request.yard.time_zone), in_feet(request.yard)
     groups = [(each, line_rows(each.lines, inches=inches)) for each in buying_list(today=today, zone=zone)]
     waiting = line_rows(waiting_to_be_cut(today=today, zone=zone), inches=inches)
     context = {"groups": groups, "waiting": waiting, "today": today, "inches": inches}
@@ -69,12 +69,7 @@ def buying(request: YardRequest) -> HttpResponse:
 def buying_line(request: YardRequest, pk: int) -> HttpResponse:
     """One tick: ordered, expected on another day, here, cut, not wanted any more."""
     line = found(LINES, pk=pk)
-    try:
-        messages.success(request, _tick(request, line))
-    except StaleRow:
-        messages.error(request, "Somebody changed this line meanwhile. Nothing was saved: look at it, then try again.")
-    except (BuyingRefused, TapeRefused) as refused:
-        messages.error(request, str(refused))
+    do_or_say_why(request, lambda: _tick(request, line), BuyingRefused, TapeRefused)
     return redirect("buying")
 
 
@@ -95,7 +90,7 @@ def _tick(request: YardRequest, line: Purchase) -> str:
             return f"{line}: here. What waited on it waits no more, once all of the order's cloth is here."
         case "cut":
             typed = request.POST.get("used", "").strip()
-            used = _used(typed, line, inches=in_inches(request)) if typed else None
+            used = _used(typed, line, inches=in_feet(request.yard)) if typed else None
             verbs.say_cut(line, used=used, seen_version=seen, by=by, now=now)
             return f"{line}: cut; the roll or pile is so much less."
         case "cancel":
