@@ -6,10 +6,11 @@ from typing import Any
 
 # Not by wait_for_function: it takes the promise itself for a yes.
 KEPT = """async () => {
-  const named = [...document.querySelectorAll("[data-keep],script[src],link[rel=stylesheet]")].map(one => one.href || one.src);
+  const asked = document.querySelectorAll("[data-keep],script[src],link[rel=stylesheet]");
+  const named = [...asked].map(one => one.href || one.src);
   const wanted = [location.href, ...named];
   const cache = await caches.open("crew-day");
-  for (let asked = 0; asked < 300; asked++) {
+  for (let turn = 0; turn < 300; turn++) {
     const found = await Promise.all(wanted.map(one => cache.match(one)));
     if (found.every(Boolean)) { return true; }
     await new Promise(resolve => setTimeout(resolve, 100));
