@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from yard.promise import backend as backends
-from yard.promise.draws import Doubt
+from yard.promise.backend import Backend
+from yard.promise.draws import Block, Doubt
 from yard.promise.hours import prior
 from yard.promise.odds import Simulator
 from yard.promise.season import Axis, HalfDays, Milestone, PlannedSeason, SeasonJob, Wait
@@ -60,17 +60,12 @@ def network(predecessors: dict[str, str], days: int) -> PlannedSeason:
     )
 
 
-def live(season: PlannedSeason, lengths: np.ndarray, backend: backends.Backend = "numba") -> np.ndarray:
+def live(season: PlannedSeason, lengths: np.ndarray, backend: Backend = "numba") -> np.ndarray:
     """Days of the milestones with these lengths, (scenarios, jobs) in quarters: the dispatch alone, no chance."""
     simulator = Simulator(season, doubt=CERTAIN, backend=backend)
-    count, marks = len(lengths), len(season.milestones)
-    words = np.full((count, len(season.weather), season.axis.days), (1 << season.axis.quarters_per_day) - 1)
-    days = backends.sequence(backend, np.zeros(count * marks))
-    told = backends.sequence(backend, np.zeros(marks * len(simulator.layout.causes)))
-    facts = backends.sequence(backend, np.zeros((count, len(season.facts))))
-    flat = [backends.sequence(backend, each) for each in (lengths, words)]
-    simulator.dispatch.simulate(simulator._g, simulator._s, count, *flat, facts, days, told)
-    return np.array(days).reshape(count, marks)
+    words = np.full((len(lengths), len(season.weather), season.axis.days), (1 << season.axis.quarters_per_day) - 1)
+    facts = np.zeros((len(lengths), len(season.facts)), dtype=np.int64)
+    return simulator.live_through(Block(lengths=lengths, weather=words, facts=facts))[0]
 
 
 def days_of_weather(workable_days: int, after_ok: float, after_lost: float, days: int) -> PlannedSeason:

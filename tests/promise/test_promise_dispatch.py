@@ -23,7 +23,7 @@ from yard.planning.progress import Rounds
 from yard.planning.solve import solve
 from yard.promise.__main__ import CLIMATE
 from yard.promise.bench import kept_at_90
-from yard.promise.draws import SURE, Chance, Doubt, World
+from yard.promise.draws import SURE, Block, Chance, Doubt, World
 from yard.promise.guess import guessed_about
 from yard.promise.odds import Simulator, odds, planned_end
 from yard.promise.of_plan import planned_season
@@ -81,10 +81,9 @@ def test_the_same_as_every_job_tried_in_every_quarter(size: str, seed: int) -> N
     drawn = Chance(season, Doubt()).block(seed, 0, 6)
     simulator = Simulator(season, doubt=Doubt(), backend="python")
     for number in range(len(drawn.lengths)):
-        one = [drawn.lengths[number].tolist(), drawn.weather[number].ravel().tolist(), drawn.facts[number].tolist()]
-        told = [0] * (len(season.milestones) * len(simulator.layout.causes))
-        simulator.dispatch.simulate(simulator._g, simulator._s, 1, *one, [0] * len(season.milestones), told)
-        expected = naive_starts(season, one[0], drawn.weather[number].tolist())
+        one = slice(number, number + 1)
+        simulator.live_through(Block(drawn.lengths[one], drawn.weather[one], drawn.facts[one]))
+        expected = naive_starts(season, drawn.lengths[number].tolist(), drawn.weather[number].tolist())
         assert [start if start >= 0 else None for start in simulator.starts.tolist()] == expected
 
 
@@ -173,9 +172,9 @@ def _two_of(boat: int = -1, people: tuple[int, ...] = (), spots: bool = False) -
 
 def _starts(season: PlannedSeason, lengths: list[int], words: list[list[int]] | None = None) -> list[int]:
     simulator = Simulator(season, doubt=Doubt(), backend="python")
-    drawn = [lengths, [word for row in words or [] for word in row], [fact.minute for fact in season.facts]]
-    told = [0] * (len(season.milestones) * len(simulator.layout.causes))
-    simulator.dispatch.simulate(simulator._g, simulator._s, 1, *drawn, [0] * len(season.milestones), told)
+    facts = [[fact.minute for fact in season.facts]]
+    weather = np.array([words or []], dtype=np.int64)
+    simulator.live_through(Block(np.array([lengths]), weather, np.array(facts, dtype=np.int64)))
     return simulator.starts.tolist()
 
 

@@ -131,6 +131,7 @@ def test_chances_know_the_yards_own_limits_and_say_that_a_sheets_air_is_not_in_t
     own = {each.name: each.forecast[0] for each in promise_ground(read).weather if each.forecast}
     assert {name for name in usual if own[name] > usual[name]} == {"canvas"}
     assert own["canvas"] > 0.5  # 8 kn foretold, 4 allowed
+    JobLink.objects.update(product_sheet=None)
     assert "data sheets" not in promise_input(posted, read).rests_on
     sheet = ProductSheet.objects.create(kind="paint", name="Heron Red", source="invented", min_temp_c=10.0)
     link = JobLink.objects.filter(before__in=read.jobs).order_by("id")[0]

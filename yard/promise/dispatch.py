@@ -31,12 +31,12 @@ Ints = list[int]  # numpy.ndarray of int64 under numba
 # --- G: header ---
 JOBS, DAYS, PER_DAY, PEOPLE, SPOTS, UNITS, BOATS, CLASSES, FACTS, NOW, SIZE, CAUSES, MARKS, LYINGS = range(14)
 JOB, PERSON, SPOT, MARK, LIE, DAY_START, DAY_WEEK, DAY_WAKE, DAY_FULL = range(14, 23)
-CLOCK, CLOCK_FIRST, CLOCK_COUNT, ORDER, WEEKS, SKILL_CAUSE, SPOT_CAUSE = range(23, 30)
+CLOCK, CLOCK_FIRST, CLOCK_COUNT, WEEKS, SKILL_CAUSE, SPOT_CAUSE = range(23, 29)
 MARKED = 66  # jobs that some milestone names
 DAY_OF, MINUTE, AT_WORK = 63, 64, 65
 WORD = 62  # bits of a word of AWAKE
 # offsets into S
-LENGTH, WEATHER, FACT, PREDS, READY, SLEEP, START, END, OVER, BIND, WAITED, SEEN, SINCE = range(30, 43)
+LENGTH, WEATHER, FACT, PREDS, READY, REST, START, END, OVER, BIND, WAITED, SEEN, SINCE = range(30, 43)
 (
     P_UNTIL,
     U_UNTIL,
@@ -55,17 +55,15 @@ LENGTH, WEATHER, FACT, PREDS, READY, SLEEP, START, END, OVER, BIND, WAITED, SEEN
     NEXT_IN_BED,
     ARRIVED,
     FAIR,
-    LACK,
-    LACKS,
-) = range(43, 62)
-STATE_SIZE = 62
+) = range(43, 60)
+STATE_SIZE = 60
 HEADER = 72
 
 # a job's row
 J_PLANNED, J_EARLIEST, J_EARLY, J_LENGTH, J_PAUSING, J_DOMAIN, J_CLASS, J_NOT_BEFORE, J_BOAT, J_SLIDES = range(10)
 J_CREW, J_PEOPLE, J_SPOTS, J_UNITS, J_AFTER, J_PREDS, J_FACTS, J_FROM, J_UNTIL, J_WATER, J_RUNNING = range(10, 21)
-J_BOAT_LINE, J_RANK, J_NAMED, J_MARKED = 21, 22, 23, 24
-JOB_STRIDE = 25
+J_BOAT_LINE, J_NAMED, J_MARKED = 21, 22, 23
+JOB_STRIDE = 24
 FITTED, PAUSED, ELAPSED = 0, 1, 2
 PW_WORK, PW_SLID, PW_PER_WEEK, PW_BEFORE, PW_POSITIONS, PW_COUNT, PW_JOBS = range(7)
 PERSON_STRIDE = 8  # one more person than there are: the yard's own hours
@@ -77,12 +75,15 @@ M_JOB, M_AT_START = 0, 1
 MARK_STRIDE = 2
 
 # --- S: registers ---
-WAKE, TEAM_COUNT, TAKEN_COUNT, CAUSE, WHICH, FIRST_AWAKE, LAST_AWAKE, TODAY, CAN, SHORT, SHORT_BY, ASKED = range(12)
-REGISTERS = 12
+WAKE, TEAM_COUNT, TAKEN_COUNT, CAUSE, WHICH, FIRST_AWAKE, LAST_AWAKE = range(7)
+TODAY, CAN, SHORT, SHORT_BY, ASKED, DUE = range(7, 13)
+REGISTERS = 13
 FAR = 1 << 40
 
 # causes of a wait, as counted for one job, and as told for a milestone
 BY_WEATHER, BY_WATER, BY_CLOSED, BY_PEOPLE, BY_SPOT, BY_BOAT = range(6)
+R_UNTIL, R_LACK, R_LACKS = range(3)  # what is asked of every job that is awake, side by side
+REST_STRIDE = 4
 WAIT_STRIDE = 8  # the six, then which skill, which spot
 TOLD_HOURS, TOLD_WEATHER, TOLD_WATER, TOLD_CLOSED, TOLD_FACT, TOLD_BOAT, TOLD_SKILL = range(7)
 
@@ -354,10 +355,9 @@ def wake_at(G: Ints, S: Ints, position: int) -> None:
 @jit
 def sleep_until(G: Ints, S: Ints, index: int, until: int) -> None:
     """Look at the job again then. It stays awake through today, else goes to bed until its day."""
-    S[G[SLEEP] + index] = until
+    S[G[REST] + index * REST_STRIDE + R_UNTIL] = until
     day = G[G[DAY_OF] + until] if until < G[SIZE] else G[DAYS]
-    rank = G[G[JOB] + index * JOB_STRIDE + J_RANK]
-    word, bit = rank // WORD, 1 << (rank % WORD)
+    word, bit = index // WORD, 1 << (index % WORD)
     if day <= S[TODAY]:
         S[G[AWAKE] + word] |= bit
         S[FIRST_AWAKE], S[LAST_AWAKE] = min(S[FIRST_AWAKE], word), max(S[LAST_AWAKE], word)
@@ -474,7 +474,7 @@ def try_start(G: Ints, S: Ints, index: int, at: int) -> bool:
         return False
     if early == 0:
         count_wait(G, S, index, at)
-        S[G[LACKS] + index] = 0
+        S[G[REST] + index * REST_STRIDE + R_LACKS] = 0
     length = G[job + J_LENGTH] if G[job + J_PAUSING] == FITTED else 1
     boat = G[job + J_BOAT]
     if not window(G, S, index, at, length):
@@ -493,7 +493,8 @@ def try_start(G: Ints, S: Ints, index: int, at: int) -> bool:
         S[G[SEEN] + index], S[G[SINCE] + index] = S[CAUSE], at
         if S[CAUSE] == BY_PEOPLE:
             S[G[WAITED] + index * WAIT_STRIDE + 6] = S[WHICH]
-            S[G[LACK] + index], S[G[LACKS] + index] = S[SHORT], S[SHORT_BY]
+            rest = G[REST] + index * REST_STRIDE
+            S[rest + R_LACK], S[rest + R_LACKS] = S[SHORT], S[SHORT_BY]
         elif S[CAUSE] == BY_SPOT:
             S[G[WAITED] + index * WAIT_STRIDE + 7] = S[WHICH]
     return done
@@ -506,8 +507,9 @@ def clear(G: Ints, S: Ints) -> None:
     for index in range(G[JOBS]):
         job = G[JOB] + index * JOB_STRIDE
         S[G[PREDS] + index] = G[job + J_PREDS]
-        S[G[SLEEP] + index], S[G[ARRIVED] + index], S[G[FAIR] + index] = 0, 0, 0
-        S[G[LACK] + index], S[G[LACKS] + index] = 0, 0
+        S[G[ARRIVED] + index], S[G[FAIR] + index] = 0, 0
+        rest = G[REST] + index * REST_STRIDE  # before its hour a job starts only with the people of the plan
+        S[rest + R_UNTIL], S[rest + R_LACK], S[rest + R_LACKS] = 0, G[job + J_NAMED], count(G[job + J_NAMED])
         S[G[START] + index], S[G[END] + index], S[G[SEEN] + index] = -1, -1, -1
         S[G[BIND] + index] = -1
         ready = max(G[job + J_EARLIEST], G[job + J_NOT_BEFORE])
@@ -534,7 +536,7 @@ def clear(G: Ints, S: Ints) -> None:
         S[G[LATER] + day], S[G[BED] + day] = 0, -1
     for word in range(G[JOBS] // WORD + 1):
         S[G[AWAKE] + word] = 0
-    S[WAKE], S[FIRST_AWAKE], S[LAST_AWAKE], S[ASKED] = 0, FAR, -1, G[MARKED]
+    S[WAKE], S[FIRST_AWAKE], S[LAST_AWAKE], S[ASKED], S[DUE] = 0, FAR, -1, G[MARKED], 0
     S[TODAY] = G[G[DAY_OF] + G[NOW]]
 
 
@@ -578,10 +580,10 @@ def begin_day(G: Ints, S: Ints, day: int, arrived: int) -> int:
     index = S[G[BED] + day]
     while index >= 0:
         after = S[G[NEXT_IN_BED] + index]
-        sleep_until(G, S, index, S[G[SLEEP] + index])
+        sleep_until(G, S, index, S[G[REST] + index * REST_STRIDE + R_UNTIL])
         index = after
     while arrived < G[JOBS]:
-        index = G[G[ORDER] + arrived]
+        index = arrived
         if G[G[JOB] + index * JOB_STRIDE + J_EARLIEST] >= (day + 1) * G[PER_DAY]:
             break
         arrived += 1
@@ -593,19 +595,21 @@ def begin_day(G: Ints, S: Ints, day: int, arrived: int) -> int:
 
 
 @jit
-def hopeless(G: Ints, S: Ints, index: int, at: int) -> bool:
-    """A quick look: the people it lacked when last tried are still not free (nor those of the plan, for an early
-    start).  Whatever else stops it need not be looked at then."""
-    job = G[JOB] + index * JOB_STRIDE
-    if at < G[job + J_PLANNED]:
-        return S[CAN] & G[job + J_NAMED] != G[job + J_NAMED]
-    return count(S[CAN] & S[G[LACK] + index]) < S[G[LACKS] + index]
+def fall_due(G: Ints, S: Ints, at: int) -> None:
+    """From its planned hour on a job may start with whoever can."""
+    while S[DUE] < G[JOBS] and G[G[JOB] + S[DUE] * JOB_STRIDE + J_PLANNED] <= at:
+        S[G[REST] + S[DUE] * REST_STRIDE + R_LACKS] = 0
+        S[DUE] += 1
 
 
 @jit
 def look_at_all(G: Ints, S: Ints, at: int) -> int:
-    """Try every job that is awake, the one planned first going first; gives how many started."""
+    """Try every job that is awake, the one planned first going first; gives how many started.
+
+    Not one whose people are known not to be free: those it lacked when last tried; before its hour, the plan's.
+    """
     started = 0
+    fall_due(G, S, at)
     S[CAN] = G[G[AT_WORK] + at]
     for person in range(G[PEOPLE]):
         if S[G[P_UNTIL] + person] > at:
@@ -615,8 +619,10 @@ def look_at_all(G: Ints, S: Ints, at: int) -> int:
         while awake != 0:
             bit = low(awake)
             awake &= awake - 1
-            index = G[G[ORDER] + word * WORD + bit]
-            if S[G[SLEEP] + index] > at or hopeless(G, S, index, at):
+            index = word * WORD + bit
+            rest = G[REST] + index * REST_STRIDE
+            # One jump for both: it is the one that goes now this way, now that.
+            if (S[rest + R_UNTIL] > at) | (count(S[CAN] & S[rest + R_LACK]) < S[rest + R_LACKS]):
                 continue
             if try_start(G, S, index, at):
                 S[G[AWAKE] + word] &= ~(1 << bit)
@@ -679,9 +685,10 @@ def add_causes(G: Ints, S: Ints, mark: int, told: Ints) -> None:
 def simulate(g: Ints, s: Ints, seasons: int, lengths: Ints, weather: Ints, facts: Ints, days: Ints, told: Ints) -> None:
     """Live through `seasons` seasons.
 
-    lengths: quarters that each job really takes, season by season.  weather: workable words by season, class and day.
-    facts: the minute at which each fact is here, by season.  days: written, the axis day of each milestone by season,
-    DAYS where it lies beyond the axis.  told: added to, quarters late by milestone and cause.
+    Jobs are numbered as the plan starts them.  lengths: quarters that each job really takes, season by season.
+    weather: workable words by season, class and day.  facts: the minute at which each fact is here, by season.
+    days: written, the axis day of each milestone by season, DAYS where it lies beyond the axis.  told: added to,
+    quarters late by milestone and cause.
     """
     G, S = words(g), words(s)
     told_words = words(told)

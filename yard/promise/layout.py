@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, partial
+
+import numpy as np
+from numpy.typing import NDArray
 
 from yard.promise import dispatch as d
-from yard.promise.season import PlannedSeason, SeasonJob, Worker
+from yard.promise.season import Need, PlannedSeason, SeasonJob, Worker
 
 PAUSING = {"fitted": d.FITTED, "paused": d.PAUSED, "elapsed": d.ELAPSED}
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """table: the dispatch's G.  state: how long S is.  causes: what each cause of TOLD stands for, in order."""
+    """table: the dispatch's G, its jobs numbered as the plan starts them.  order: the season's own number of each.
+    state: how long S is.  causes: what each cause of TOLD stands for, in order."""
 
     table: list[int]
+    order: list[int]
     state: int
     causes: tuple[tuple[str, str], ...]
 
@@ -49,7 +55,12 @@ class _Table:
 
 
 def lay_out(season: PlannedSeason) -> Layout:
-    """Everything of the season that no scenario changes."""
+    """Everything of the season that no scenario changes.
+
+    Jobs that are looked at together stand together: numbered as they stand in the season, a fifth of the time went.
+    """
+    order = in_order(season)
+    season = _renumbered(season, order)
     table = _Table()
     skills = list(dict.fromkeys(need.skill for job in season.jobs for need in job.needs))
     causes = _causes(season, skills)
@@ -68,7 +79,7 @@ def lay_out(season: PlannedSeason) -> Layout:
     g[d.MARKED] = len(marked) or len(season.jobs) + 1  # where nobody asks for a day, all is lived through
     g[d.MARKS], g[d.CAUSES] = len(season.milestones), len(causes)
     g[d.SKILL_CAUSE], g[d.SPOT_CAUSE] = d.TOLD_SKILL, d.TOLD_SKILL + max(1, len(skills))
-    return Layout(table=g, state=_state(season, g), causes=causes)
+    return Layout(table=g, order=order, state=_state(season, g), causes=causes)
 
 
 def _causes(season: PlannedSeason, skills: list[str]) -> tuple[tuple[str, str], ...]:
@@ -134,8 +145,8 @@ def _people(season: PlannedSeason, table: _Table) -> None:
     g[d.PERSON] = table.space((len(season.people) + 1) * d.PERSON_STRIDE)
     numbers = _numbers(season)
     lines: list[list[int]] = [[] for _ in season.people]
-    for index in in_order(season):
-        for person in season.jobs[index].people:
+    for index, job in enumerate(season.jobs):
+        for person in job.people:
             lines[numbers[person]].append(index)
     rows = [season.people[person] for person in sorted(numbers, key=lambda person: numbers[person])]
     _at_work(season, table, rows)
@@ -156,33 +167,48 @@ def _numbers(season: PlannedSeason) -> dict[int, int]:
 
 def _at_work(season: PlannedSeason, table: _Table, rows: list[Worker]) -> None:
     """Who may be at work in each quarter, a bit for each person: a quick look before the exact one."""
-    per_day = season.axis.quarters_per_day
-    masks = [0] * season.axis.size
+    masks = np.zeros(season.axis.size, dtype=np.int64)
     for number, row in enumerate(rows):
-        for day in range(season.axis.days):
-            word = row.work_words[day] | row.slid_words[day]
-            while word:
-                masks[day * per_day + (word & -word).bit_length() - 1] |= 1 << number
-                word &= word - 1
-    table.g[d.AT_WORK] = table.add(masks)
+        at_work = [regular | slid for regular, slid in zip(row.work_words, row.slid_words, strict=True)]
+        masks |= _quarters(season, at_work).astype(np.int64) << number
+    table.g[d.AT_WORK] = table.add(masks.tolist())
+
+
+def _quarters(season: PlannedSeason, words: Sequence[int]) -> NDArray[np.bool_]:
+    """A word a day as one truth for each position of the axis."""
+    bits = np.array(words, dtype=np.int64)[:, None] >> np.arange(season.axis.quarters_per_day) & 1
+    return bits.ravel().astype(np.bool_)
 
 
 def _worked(season: PlannedSeason, table: _Table, words: tuple[int, ...]) -> tuple[int, int, int]:
     """How many working quarters lie before each position, and where each of them is."""
-    per_day = season.axis.quarters_per_day
-    positions = [
-        day * per_day + quarter for day, word in enumerate(words) for quarter in range(per_day) if word >> quarter & 1
-    ]
-    before: list[int] = []
-    for count, position in enumerate(positions):
-        before += [count] * (position + 1 - len(before))
-    before += [len(positions)] * (season.axis.size + 1 - len(before))
-    return table.add(before), table.add(positions), len(positions)
+    works = _quarters(season, words)
+    before = np.concatenate(([0], np.cumsum(works)))
+    positions = np.flatnonzero(works).tolist()
+    return table.add(before.tolist()), table.add(positions), len(positions)
 
 
 def in_order(season: PlannedSeason) -> list[int]:
     """The jobs as the plan starts them; those of one moment as they stand."""
     return sorted(range(len(season.jobs)), key=lambda index: (season.jobs[index].planned, index))
+
+
+def _renumbered(season: PlannedSeason, order: list[int]) -> PlannedSeason:
+    """The same season, its jobs in this order."""
+    number = {index: rank for rank, index in enumerate(order)}
+
+    def after(index: int | None) -> int | None:
+        return None if index is None else number[index]
+
+    return replace(
+        season,
+        jobs=tuple(season.jobs[index] for index in order),
+        waits=tuple(replace(wait, before=number[wait.before], after=number[wait.after]) for wait in season.waits),
+        lying=tuple(
+            replace(stay, from_job=after(stay.from_job), until_job=after(stay.until_job)) for stay in season.lying
+        ),
+        milestones=tuple(replace(mark, job=number[mark.job]) for mark in season.milestones),
+    )
 
 
 def _jobs(season: PlannedSeason, table: _Table, skills: list[str], spots: list[int]) -> None:
@@ -193,18 +219,15 @@ def _jobs(season: PlannedSeason, table: _Table, skills: list[str], spots: list[i
         len(season.weather),
         len(season.facts),
     )
-    order = in_order(season)
-    rank = {index: number for number, index in enumerate(order)}
-    g[d.ORDER] = table.add(order)
     g[d.JOB] = table.space(max(1, len(season.jobs)) * d.JOB_STRIDE)
     links, numbers = _Links(season), _numbers(season)
+    crew = cache(partial(_crew, season, table, skills, numbers))
     domains = [table.add(words) for words in season.domains]
-    unit_lines, boat_lines = _lines(season, table, order, spots)
+    unit_lines, boat_lines = _lines(season, table, spots)
     for index, job in enumerate(season.jobs):
         row = [0] * d.JOB_STRIDE
         _times(season, job, row, domains)
-        row[d.J_RANK] = rank[index]
-        row[d.J_CREW] = _crew(season, table, job, skills, numbers)
+        row[d.J_CREW] = crew(job.needs)
         named = [numbers[person] for person in job.people]
         row[d.J_PEOPLE], row[d.J_NAMED] = table.counted(named), sum(1 << number for number in set(named))
         row[d.J_SPOTS] = table.add(_spot_needs(job))
@@ -247,14 +270,11 @@ class _Links:
                 self.ended[stay.until_job].append(number)
 
 
-def _lines(
-    season: PlannedSeason, table: _Table, order: list[int], spots: list[int]
-) -> tuple[dict[int, int], dict[int, int]]:
+def _lines(season: PlannedSeason, table: _Table, spots: list[int]) -> tuple[dict[int, int], dict[int, int]]:
     """What the plan puts into each unit and does on each boat, in its order."""
     units: dict[int, list[int]] = {}
     boats: dict[int, list[int]] = {}
-    for index in order:
-        job = season.jobs[index]
+    for index, job in enumerate(season.jobs):
         for spot, unit in job.units:
             units.setdefault(spots[spot] + unit, []).append(index)
         if job.boat >= 0:
@@ -265,10 +285,12 @@ def _lines(
     )
 
 
-def _crew(season: PlannedSeason, table: _Table, job: SeasonJob, skills: list[str], numbers: dict[int, int]) -> int:
+def _crew(
+    season: PlannedSeason, table: _Table, skills: list[str], numbers: dict[int, int], needs: tuple[Need, ...]
+) -> int:
     """Needs, the scarcest skill first: who has it as a mask, how many are needed, which skill it is."""
     found = []
-    for need in job.needs:
+    for need in needs:
         who = [numbers[person] for person, row in enumerate(season.people) if row.has(need.skill, need.level)]
         found.append((len(who), sum(1 << number for number in who), need))
     found.sort(key=lambda each: each[0])
@@ -303,7 +325,7 @@ def _state(season: PlannedSeason, g: list[int]) -> int:
         d.FACT: len(season.facts),
         d.PREDS: jobs,
         d.READY: jobs,
-        d.SLEEP: jobs,
+        d.REST: jobs * d.REST_STRIDE,
         d.START: jobs,
         d.END: jobs,
         d.OVER: jobs,
@@ -325,8 +347,6 @@ def _state(season: PlannedSeason, g: list[int]) -> int:
         d.NEXT_IN_BED: jobs,
         d.ARRIVED: jobs,
         d.FAIR: jobs,
-        d.LACK: jobs,
-        d.LACKS: jobs,
         d.TEAM: people,
         d.TAKEN: g[d.UNITS] + 1,
         d.LATER: days,

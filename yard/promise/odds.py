@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from yard.promise import backend as backends
 from yard.promise import dispatch as d
 from yard.promise.backend import Backend
-from yard.promise.draws import BELIEVED, BLOCK, Chance, Doubt, World
+from yard.promise.draws import BELIEVED, BLOCK, Block, Chance, Doubt, World
 from yard.promise.layout import Layout, lay_out
 from yard.promise.season import PlannedSeason
 
@@ -100,29 +100,38 @@ class Simulator:
         if scenarios < 1:
             raise ValueError(f"a promise rests on at least one scenario, not {scenarios}")
         chance = Chance(self.season, self.doubt, world)
-        marks, causes = len(self.season.milestones), len(self.layout.causes)
-        told = backends.sequence(self.backend, np.zeros(marks * causes, dtype=np.int64))
         blocks = []
         for number, first in enumerate(range(0, scenarios, BLOCK)):
-            size = min(BLOCK, scenarios - first)
-            drawn = chance.block(seed, number, size)
-            days = backends.sequence(self.backend, np.zeros(size * marks, dtype=np.int64))
-            flat = [backends.sequence(self.backend, each) for each in (drawn.lengths, drawn.weather, drawn.facts)]
-            self.dispatch.simulate(self._g, self._s, size, *flat, days, told)
-            blocks.append(np.array(days, dtype=np.int64).reshape(size, marks))
-        return np.concatenate(blocks), np.array(told, dtype=np.int64).reshape(marks, causes)
+            blocks.append(self.live_through(chance.block(seed, number, min(BLOCK, scenarios - first))))
+        return np.concatenate([days for days, _ in blocks]), np.sum([told for _, told in blocks], axis=0)
+
+    def live_through(self, drawn: Block) -> tuple[IntArray, IntArray]:
+        """The same as `run` gives, in just these scenarios."""
+        size, marks, causes = len(drawn.lengths), len(self.season.milestones), len(self.layout.causes)
+        lengths = drawn.lengths[:, self.layout.order]
+        flat = [backends.sequence(self.backend, each) for each in (lengths, drawn.weather, drawn.facts)]
+        days = backends.sequence(self.backend, np.zeros(size * marks, dtype=np.int64))
+        told = backends.sequence(self.backend, np.zeros(marks * causes, dtype=np.int64))
+        self.dispatch.simulate(self._g, self._s, size, *flat, days, told)
+        return (
+            np.array(days, dtype=np.int64).reshape(size, marks),
+            np.array(told, dtype=np.int64).reshape(marks, causes),
+        )
 
     @property
     def starts(self) -> IntArray:
         """Where each job started in the last season lived through; -1 for never."""
-        at = int(self._g[d.START])
-        return np.array(self._s[at : at + len(self.season.jobs)], dtype=np.int64)
+        return self._by_job(int(self._g[d.START]))
 
     @property
     def ends(self) -> IntArray:
         """One past each job's last position in the last season lived through; -1 for never."""
-        at = int(self._g[d.END])
-        return np.array(self._s[at : at + len(self.season.jobs)], dtype=np.int64)
+        return self._by_job(int(self._g[d.END]))
+
+    def _by_job(self, at: int) -> IntArray:
+        found = np.empty(len(self.season.jobs), dtype=np.int64)
+        found[self.layout.order] = self._s[at : at + len(self.season.jobs)]
+        return found
 
 
 def day_at(days: IntArray, share: float) -> int:

@@ -87,16 +87,17 @@ class Sky:
         normal *= np.float32((1 - LATENT) ** 0.5)
         normal += np.float32(LATENT**0.5) * shared[:, :, self.groups]
         normal -= shift
-        lost = np.empty((days, 2, classes, self.scenarios), dtype=np.bool_)
+        limits = self.thresholds[:, np.array(self.months) - 1].transpose(1, 2, 3, 0)[..., None]
+        after_fair, after_lost = normal < limits[:, :, 0], normal < limits[:, :, 1]  # day, half, class, scenario
         rest = rng.standard_normal((classes, self.scenarios), dtype=np.float32)
         before = rest - shift < self._steady()[:, None]
+        lost = np.empty((days, 2, classes, self.scenarios), dtype=np.bool_)
         for half_day in range(2 * days):
             day, half = divmod(half_day, 2)
             if known is not None and half_day < len(known):
                 lost[day, half] = known[half_day]
             else:
-                limits = self.thresholds[:, self.months[day] - 1, half]
-                lost[day, half] = normal[day, half] < np.where(before, limits[:, 1:], limits[:, :1])
+                lost[day, half] = (before & after_lost[day, half]) | (~before & after_fair[day, half])
             before = lost[day, half]
         return lost
 
