@@ -117,7 +117,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
     # A file, not memory: the live server's threads share it.
-    DATABASES["default"]["TEST"] = {"NAME": os.environ.get("YARD_TEST_DB", str(DATA_DIR / "test.sqlite3"))}
+    DATABASES["default"]["TEST"] = {"NAME": os.path.abspath(os.environ.get("YARD_TEST_DB", DATA_DIR / "test.sqlite3"))}
 DATA_DIR.mkdir(parents=True, exist_ok=True)
 
 # Compiled code of the planner, kept where this process may write.
