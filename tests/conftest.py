@@ -118,11 +118,11 @@ def _load_packages() -> None:
 def january(django_db_setup: None, django_db_blocker: Any, kept_rows: KeptRows) -> Iterator[None]:
     """The small example yard in January, nothing planned."""
     with rows_of_a_module(django_db_blocker):
-        kept_rows.there("january", _build_january)
+        kept_rows.there("january", build_january)
         yield
 
 
-def _build_january() -> None:
+def build_january() -> None:
     from yard.services.example_yard import build_example
 
     build_example("S", 1)

@@ -10,6 +10,7 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import RequestFactory
 
+from tests.conftest import build_january
 from yard.models import Person, YardSettings
 from yard.planning import example
 from yard.planning.problem import read_problem_json
@@ -47,7 +48,9 @@ def test_a_password_from_the_environment_is_not_printed(monkeypatch):
     assert User.objects.get(username="dee").check_password("the ebb runs till noon")
 
 
-def test_problem_leaves_nothing_behind():
+def test_problem_leaves_nothing_behind(monkeypatch, kept_rows):
+    command = "yard.management.commands.example_problem.build_example"
+    monkeypatch.setattr(command, lambda *size_seed_day: kept_rows.there("january", build_january))
     out = StringIO()
     call_command("example_problem", size="S", seed=1, stdout=out)
     problem = read_problem_json(out.getvalue())

@@ -88,7 +88,7 @@ def said_of(asked: Asked):
 FITTED_AT_ONCE = ("halyard", "sail_repair", "furler")  # the others ask a second method for half a minute
 
 
-@pytest.mark.parametrize("key", ["halyard", "sail_repair", "furler", "canvas_order", "spring_commissioning"])
+@pytest.mark.parametrize("key", ["halyard", "canvas_order", "spring_commissioning"])
 def test_laid_beside_what_was_read_an_order_gets_the_answer_of_reading_all_anew(key):
     """For boats with open orders of their own, in the store and not, and for a stranger."""
     memory = plan_in_memory(now=clock())
