@@ -12,8 +12,7 @@ class MakeTables(Operation):
     """The operations given, on tables that none of them found there: each is made once, in its last shape.
 
     Django draws every model anew that is related to the one an operation touches. The yard's models all know each
-    other, so that two hundred operations one by one take a newcomer's first run a quarter of a minute; drawn once, a
-    second. The state after it is the same, which `makemigrations --check` and the tests see.
+    other, so that a newcomer's first run takes most of a minute one by one; drawn once, a second. The state after it is the same, which `makemigrations --check` and the tests see.
     """
 
     reversible = True

@@ -1,0 +1,29 @@
+"""The migrations as one lead to what they lead to one by one."""
+
+from __future__ import annotations
+
+from django.db.migrations.autodetector import MigrationAutodetector
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.state import ProjectState
+
+LAST, AS_ONE = "0022_canvas_pieces_cloth_and_buying", "0001_squashed_0022_until_canvas"
+
+
+def state_at(name: str, *, as_one: bool) -> ProjectState:
+    return MigrationLoader(None, replace_migrations=as_one).project_state(("yard", name))
+
+
+def test_as_one_they_leave_the_models_as_one_by_one() -> None:
+    one_by_one, as_one = state_at(LAST, as_one=False), state_at(AS_ONE, as_one=True)
+    ours = {name for name in one_by_one.models if name[0] == "yard"}
+    assert len(ours) > 100
+    assert ours == {name for name in as_one.models if name[0] == "yard"}
+    assert MigrationAutodetector(one_by_one, as_one)._detect_changes() == {}
+    before = state_at("0021_held_days", as_one=False)
+    assert MigrationAutodetector(before, as_one)._detect_changes() != {}  # so it would tell
+
+
+def test_each_of_them_is_in_it() -> None:
+    loader = MigrationLoader(None, replace_migrations=False)
+    on_disk = {name for app, name in loader.disk_migrations if app == "yard" and name <= LAST} - {AS_ONE}
+    assert {name for _, name in loader.disk_migrations["yard", AS_ONE].replaces} == on_disk
