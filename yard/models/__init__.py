@@ -14,6 +14,7 @@ from yard.models.feeds import CalendarAddress, FeedEntry, FeedMember, FeedPart, 
 from yard.models.forecasts import ForecastSource, HourlyForecast
 from yard.models.held_days import HeldDays
 from yard.models.install import FactsRevision, Season, ShopHours, Weekday, YardHoliday, YardSettings
+from yard.models.intervals import DueOrder, Gear, Inspection, Interval
 from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, WaterNeed, WeatherClass
 from yard.models.letters import Telling
 from yard.models.letters_sent import Letter, LetterTemplate
@@ -49,7 +50,7 @@ from yard.models.repairs import RepairLine, RepairList
 from yard.models.sent_forms import SentForm
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.tackle import TacklePart
-from yard.models.things import Item, ItemWhereabouts
+from yard.models.things import Item, ItemWhereabouts, JobThing
 from yard.models.versioned import StaleRow, Versioned
 from yard.models.views import SavedView
 from yard.models.whole_changes import SaleToCome, ToldApart, WholeChange
@@ -69,6 +70,7 @@ __all__ = [
     "DatedHours",
     "DayClosing",
     "DayOdds",
+    "DueOrder",
     "EstimateChange",
     "Event",
     "ExtraWork",
@@ -81,16 +83,20 @@ __all__ = [
     "FeedState",
     "ForecastSource",
     "GaugeReading",
+    "Gear",
     "HandChange",
     "HandDraft",
     "HeadingMemory",
     "HeldDays",
     "HourlyForecast",
+    "Inspection",
+    "Interval",
     "Item",
     "ItemWhereabouts",
     "Job",
     "JobKind",
     "JobLink",
+    "JobThing",
     "JobWay",
     "JobWork",
     "LeftOut",

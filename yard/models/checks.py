@@ -38,6 +38,10 @@ mast_in_range = [
     MinValueValidator(1.0, "A mast under 1 m cannot be right: check the unit."),
     MaxValueValidator(TALLEST_MAST_M, "A mast over 60 m cannot be right: was it typed in feet?"),
 ]
+sail_length_in_range = [
+    MinValueValidator(0.3, "A sail under 0.3 m cannot be right: check the unit."),
+    MaxValueValidator(TALLEST_MAST_M, "A sail over 60 m does not fit this yard: was it typed in feet?"),
+]
 latitude_in_range = [
     MinValueValidator(-90.0, "A latitude lies between -90 and 90 degrees."),
     MaxValueValidator(90.0, "A latitude lies between -90 and 90 degrees."),

@@ -33,6 +33,7 @@ class Event(models.Model):
         SPLIT = "split", "split in two"
         DAY = "day", "day closed"
         STORM = "storm", "storm"
+        DAMP = "damp", "came off damp"
 
     kind = models.CharField(max_length=7, choices=Kind)
     says = models.CharField(max_length=300)

@@ -38,6 +38,7 @@ class Place(Versioned):
     """A place with its capacity and limits. An empty limit means that the place sets none.
 
     capacity: how many units may be taken at once. level_m_above_datum: the sill or bottom, where water matters.
+    line_m: of a drying line, how much of it there is: sails take it by their length, and capacity is not asked.
     wind_factor: wind here over wind in the forecast. wind_limits: [{from_deg, to_deg, sustained_kn, gust_kn}],
     stricter limits for wind from a sector, clockwise, degrees true.
     """
@@ -52,6 +53,7 @@ class Place(Versioned):
     max_displacement_kg = models.FloatField(null=True, blank=True)
     max_draft_m = models.FloatField(null=True, blank=True)
     level_m_above_datum = models.FloatField(null=True, blank=True)
+    line_m = models.FloatField(null=True, blank=True)
     counted_by_night = models.BooleanField(default=False, help_text="taken for whole nights, as a berth")
     outdoor = models.BooleanField(default=False)
     wind_factor = models.FloatField(default=1.0)
@@ -72,6 +74,11 @@ class Place(Versioned):
         indexes = [models.Index(fields=["kind", "archived"], name="place_kind")]
         constraints = [
             models.CheckConstraint(condition=Q(capacity__gte=1), name="place_holds_at_least_one"),
+            models.CheckConstraint(
+                condition=Q(line_m=None) | Q(kind="drying_line", line_m__gt=0),
+                name="place_line_of_a_drying_line",
+                violation_error_message="Only a drying line has a length of line, above nothing.",
+            ),
             models.CheckConstraint(condition=Q(wind_factor__gt=0), name="place_wind_factor_above_nothing"),
             models.CheckConstraint(
                 condition=(Q(max_length_m=None) | Q(max_length_m__gt=0))

@@ -1,4 +1,4 @@
-"""The things of a boat, or of a walk-in, and where each of them is. Areas in square metres."""
+"""The things of a boat, or of a walk-in, where each of them is, and what work is done to it. Areas in square metres."""
 
 from django.conf import settings
 from django.db import models
@@ -6,11 +6,15 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat
+from yard.models.checks import sail_length_in_range
 from yard.models.versioned import Versioned
 
 
 class Item(Versioned):
-    """A thing of a boat, or of a walk-in: mast, sail, cushions, keys, cradle."""
+    """A thing of a boat, or of a walk-in: mast, sail, cushions, keys, cradle.
+
+    luff_m: of a sail, as measured. line_m: how much of a drying line it takes; empty: as its luff, else reckoned.
+    """
 
     class Kind(models.TextChoices):
         MAST = "mast", "mast"
@@ -40,6 +44,9 @@ class Item(Versioned):
     washed_on = models.DateField(null=True, blank=True, help_text="last washed")
     serviced_on = models.DateField(null=True, blank=True, help_text="last looked over or repaired")
     area_m2 = models.FloatField(null=True, blank=True)
+    luff_m = models.FloatField(null=True, blank=True, validators=sail_length_in_range)
+    line_m = models.FloatField(null=True, blank=True, validators=sail_length_in_range)
+    measured_on = models.DateField(null=True, blank=True, help_text="last measured")
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
@@ -54,6 +61,10 @@ class Item(Versioned):
                 violation_error_message="Name the boat, or the walk-in's order.",
             ),
             models.CheckConstraint(condition=Q(area_m2=None) | Q(area_m2__gt=0), name="item_area_above_nothing"),
+            models.CheckConstraint(
+                condition=(Q(luff_m=None) | Q(luff_m__gt=0)) & (Q(line_m=None) | Q(line_m__gt=0)),
+                name="item_lengths_above_nothing",
+            ),
             models.UniqueConstraint(fields=["ref"], condition=~Q(ref=""), name="item_ref_once"),
         ]
 
@@ -99,3 +110,20 @@ class ItemWhereabouts(models.Model):
 
     def __str__(self) -> str:
         return f"{self.item}: {self.place or self.get_kind_display()}"
+
+
+class JobThing(models.Model):
+    """A thing that a job is done to: the sails that it washes, dries or mends.
+
+    A job on sails that names none is done to all of the boat's (queries/sails.py).
+    """
+
+    job = models.ForeignKey("yard.Job", on_delete=models.CASCADE, related_name="things")
+    item = models.ForeignKey(Item, on_delete=models.CASCADE, related_name="jobs")
+
+    class Meta:
+        ordering = ["job_id", "id"]
+        constraints = [models.UniqueConstraint(fields=["job", "item"], name="job_thing_once")]
+
+    def __str__(self) -> str:
+        return f"{self.job}: {self.item}"

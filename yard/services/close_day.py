@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from yard.models import DayClosing, Event, Fact, Job, PlannedJob
 from yard.queries.accounts import called
+from yard.queries.sails import DRY
 from yard.services.day_rows import says_of
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import DayClosed, Done, EventRefused, Started, Stopped
@@ -37,8 +38,8 @@ class Presumed:
 def presumed(rows: Iterable[PlannedJob], *, ends_at: datetime, now: datetime) -> Presumed:
     """rows: the day's, with the facts of their jobs at hand. ends_at: of the day. now: the yard's clock.
 
-    What ends on the day is done, at its planned end or now; what goes on after it is begun; what waits on a fact that
-    is not here is neither, for nobody was to begin it.
+    What ends on the day is done, at its planned end or now; what goes on after it is begun, and so are sails on a line,
+    until somebody says "dry"; what waits on a fact that is not here is neither, for nobody was to begin it.
     """
     outcomes: dict[int, Done | Started] = {}
     waiting = []
@@ -48,7 +49,7 @@ def presumed(rows: Iterable[PlannedJob], *, ends_at: datetime, now: datetime) ->
             continue
         if job.state != Job.State.STARTED and any(fact.state != Fact.State.HERE for fact in job.facts.all()):
             waiting.append(job)
-        elif row.ends_at <= ends_at:
+        elif row.ends_at <= ends_at and job.kind.key != DRY:
             outcomes[job.pk] = Done(job, min(row.ends_at, now))
         elif job.state != Job.State.STARTED:
             outcomes[job.pk] = Started(job, min(row.starts_at, now))

@@ -10,6 +10,7 @@ from django.db import models
 from yard.models import Event, ExtraWork, GaugeReading, JobWork, MaterialUsed
 from yard.services.happenings import DayClosed, Done, HoursWorked, Scribe, Started, Stopped
 from yard.services.job_rows import done_rows, started_rows, stopped_rows
+from yard.services.sail_rows import with_sails
 from yard.services.written import Written
 
 
@@ -61,7 +62,7 @@ def says_of(what: DayClosed) -> str:
 def _outcome(each: Done | Stopped | Started, scribe: Scribe) -> Written:
     match each:
         case Done():
-            return done_rows(each, scribe)
+            return with_sails(done_rows(each, scribe), each, scribe)
         case Stopped():
             return stopped_rows(each, scribe)
         case Started():

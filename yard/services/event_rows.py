@@ -8,6 +8,7 @@ from yard.models import Closure, DatedHours, Event, Fact
 from yard.services.day_rows import closed_rows
 from yard.services.happenings import (
     Accepted,
+    BaggedDamp,
     Closed,
     DayClosed,
     Done,
@@ -27,6 +28,7 @@ from yard.services.happenings import (
     Urgent,
 )
 from yard.services.job_rows import done_rows, failed_rows, split_rows, started_rows, stopped_rows, took_rows
+from yard.services.sail_rows import bagged_rows, with_sails
 from yard.services.written import Written
 
 Kind = Event.Kind
@@ -37,6 +39,8 @@ def rows_of(what: Happening, scribe: Scribe) -> Written:
     match what:
         case Started() | Took() | Stopped() | Done() | Failed() | Split():
             return _of_work(what, scribe)
+        case BaggedDamp():
+            return bagged_rows(what, scribe)
         case DayClosed():
             return closed_rows(what, scribe)
         case Closed():
@@ -67,7 +71,7 @@ def _of_work(what: Started | Took | Stopped | Done | Failed | Split, scribe: Scr
         case Stopped():
             return stopped_rows(what, scribe)
         case Done():
-            return done_rows(what, scribe)
+            return with_sails(done_rows(what, scribe), what, scribe)
         case Failed():
             return failed_rows(what, scribe)
         case Split():

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from django.contrib.auth.models import User
 
-from yard.models import Boat, Closure, DatedHours, ExtraWork, Fact, Job, JobKind, Mooring, Order, Person, Place
+from yard.models import Boat, Closure, DatedHours, ExtraWork, Fact, Item, Job, JobKind, Mooring, Order, Person, Place
 
 
 class EventRefused(Exception):
@@ -90,13 +90,33 @@ class Stopped:
 
 
 @dataclass(frozen=True, slots=True)
+class SailsOff:
+    """How sails came off: each is dry or damp."""
+
+    dry: tuple[Item, ...] = ()
+    damp: tuple[Item, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Done:
-    """A job is done. people: who did it; none named: those of the posted plan. worked_min: None as planned."""
+    """A job is done. people: who did it; none named: those of the posted plan. worked_min: None as planned.
+
+    sails: of unbending, how they came off; None where nobody said.
+    """
 
     job: Job
     ended_at: datetime
     people: tuple[Person, ...] = ()
     worked_min: int | None = None
+    sails: SailsOff | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BaggedDamp:
+    """Sails that lie damp in the bag since then, said of the sails themselves: they want a line."""
+
+    sails: tuple[Item, ...]
+    since: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,6 +240,7 @@ Happening = (
     | Took
     | Stopped
     | Done
+    | BaggedDamp
     | Failed
     | Split
     | FactTold

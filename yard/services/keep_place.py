@@ -10,7 +10,7 @@ from typing import Any
 
 from django.db.models import OuterRef, Subquery
 
-from yard.models import ItemWhereabouts, Person, Place, PlaceHours, Whereabouts
+from yard.models import ItemWhereabouts, Person, Place, PlaceHours, PlaceKind, Whereabouts
 from yard.services.keeping import Keeper, Words, Writer
 from yard.services.week_hours import WeekOf, overlap_in
 
@@ -45,6 +45,8 @@ def _wrong_with(row: Place, values: Mapping[str, Any]) -> Words:
         wrong["wind_limits"] = ("A sector that begins where it ends is none: give two directions.",)
     if row.wind_limits and not row.outdoor:
         wrong["outdoor"] = ("Only a place outdoors has wind limits: tick it, or empty them.",)
+    if row.line_m is not None and row.kind != PlaceKind.DRYING_LINE:
+        wrong["line_m"] = ("Only a drying line has a length of line: choose that kind, or leave it empty.",)
     if row.max_length_m and row.max_beam_m and row.max_beam_m > row.max_length_m:
         wrong["max_beam_m"] = ("It would take a boat wider than she is long: were length and beam swapped?",)
     return wrong
@@ -69,6 +71,7 @@ PLACE = Keeper(
         "short_name",
         "kind",
         "capacity",
+        "line_m",
         "max_length_m",
         "max_beam_m",
         "max_displacement_kg",
@@ -84,6 +87,7 @@ PLACE = Keeper(
     beside={"hours": HOURS, "operators": WhoWorks()},
     words={
         "capacity": "takes at once",
+        "line_m": "length of line",
         "max_length_m": "longest boat",
         "max_beam_m": "widest boat",
         "max_displacement_kg": "heaviest boat",

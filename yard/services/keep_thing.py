@@ -20,6 +20,9 @@ def _wrong_with(row: Item, values: Mapping[str, Any]) -> Words:
         wrong["boat"] = (f"{row.boat.name} is archived: bring her back first, or choose another boat.",)
     if row.sail_number and row.kind != Item.Kind.SAIL:
         wrong["sail_number"] = ("Only a sail has a sail number: choose the kind sail, or use the bag tag.",)
+    for key in ("luff_m", "line_m"):
+        if getattr(row, key) and row.kind != Item.Kind.SAIL:
+            wrong[key] = ("Only a sail has it: choose the kind sail, or leave it empty.",)
     if row.bag_tag and "bag_tag" in values and not row.archived:
         others = Item.objects.filter(bag_tag__iexact=row.bag_tag, archived=False).exclude(pk=row.pk)
         if other := others.select_related("boat").first():
@@ -37,10 +40,20 @@ THING = Keeper(
         "sail_number",
         "bag_tag",
         "area_m2",
+        "luff_m",
+        "line_m",
+        "measured_on",
         "washed_on",
         "serviced_on",
         "notes",
     ),
-    words={"area_m2": "area", "washed_on": "last washed", "serviced_on": "last serviced"},
+    words={
+        "area_m2": "area",
+        "luff_m": "luff",
+        "line_m": "line it takes",
+        "measured_on": "last measured",
+        "washed_on": "last washed",
+        "serviced_on": "last serviced",
+    },
     wrong_with=_wrong_with,
 )

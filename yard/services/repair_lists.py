@@ -15,13 +15,14 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from yard.models import Boat, Item, Job, JobKind, JobWay, Order, PackageWay, RepairLine, RepairList, Season
+from yard.models import Boat, Item, Job, JobKind, JobThing, JobWay, Order, PackageWay, RepairLine, RepairList, Season
 from yard.services.facts_revision import bump_facts
 from yard.services.keep_records import About, keep_photograph
 from yard.services.link_orders import link_orders
 from yard.services.order_package import next_ref, today_in_yard
 from yard.services.package_edits import free_key
 from yard.services.pen import Pen, sign
+from yard.services.repair_instead import nothing_to_mend, take_its_place
 
 Answer = RepairLine.Answer
 
@@ -111,8 +112,13 @@ def answer(
         raise RepairRefused(f"“{line.words}” is a job already: take the job out of its order first.")
     line.answer, line.said_by, line.said_how = said, said_by.strip()[:80], said_how.strip()[:40]
     line.answered_at, line.recorded_by = (now if said else None), by
-    sign(line, by=by, now=now, reason=f"{said or 'not asked'}, {line.said_how or 'no word'}"[:100])
-    return line.save_over(seen_version)
+    reason = f"{said or 'not asked'}, {line.said_how or 'no word'}"[:100]
+    sign(line, by=by, now=now, reason=reason)
+    saved = line.save_over(seen_version)
+    if said == Answer.DECLINED:
+        bump_facts()
+        nothing_to_mend(saved, Pen(by, now, today_in_yard(now), reason))
+    return saved
 
 
 @transaction.atomic
@@ -137,12 +143,20 @@ def make_jobs(row: RepairList, *, seen_version: int, by: User, now: datetime) ->
         key = free_key(taken, f"repair_{line.pk}")
         taken.append(key)
         jobs.append(_job(order, line, key, number, pen))
+    _keep_the_thing(row, jobs)
     if order.boat is not None:
         pen.write(link_orders(order, jobs))
+    take_its_place(row, jobs, pen)
     row.work_order = order
     pen.sign(row)
     row.save_over(seen_version)
     return order
+
+
+def _keep_the_thing(row: RepairList, jobs: list[Job]) -> None:
+    """What is mended is named, for its history."""
+    if row.thing is not None:
+        JobThing.objects.bulk_create(JobThing(job=job, item=row.thing) for job in jobs)
 
 
 def _order(row: RepairList, pen: Pen) -> Order:

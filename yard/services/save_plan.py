@@ -26,6 +26,7 @@ from yard.planning.check import Breach, faults
 from yard.planning.plan import Placement, Planned, StayAt, write_plan_json
 from yard.planning.problem import QUARTER_MIN, write_problem_json
 from yard.services.check_products import ProductFault, product_faults
+from yard.services.check_sails import SailFault, sail_faults
 from yard.services.check_water import WaterFault, water_faults
 from yard.services.how_good import ask_how_good
 from yard.services.plan_reading import write_causes, write_weeks
@@ -111,10 +112,11 @@ def _revision() -> int:
 
 
 def _refuse_faults(read: ReadProblem, plan: planner_plan.Plan) -> None:
-    found: list[Breach | WaterFault | ProductFault] = [
+    found: list[Breach | WaterFault | ProductFault | SailFault] = [
         *faults(read.problem, plan),
         *water_faults(read, plan),
         *product_faults(read, plan),
+        *sail_faults(read, plan),
     ]
     if found:
         raise PlanRefused([fault.message for fault in found])

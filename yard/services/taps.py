@@ -15,7 +15,7 @@ from django.db import transaction
 from yard.models import Event, Job, StormLine, Tap
 from yard.queries.accounts import called
 from yard.services.facts_revision import bump_facts
-from yard.services.happenings import Done, EventRefused, Happening, LiesTonight, Started, Stopped, Took
+from yard.services.happenings import Done, EventRefused, Happening, LiesTonight, SailsOff, Started, Stopped, Took
 from yard.services.job_rows import title
 from yard.services.keep_records import RecordRefused, about_order, keep_note
 from yard.services.record_event import record_event, take_back
@@ -40,6 +40,7 @@ class Tapped:
     reason: str = ""
     left_min: int | None = None
     lies: LiesTonight | None = None
+    sails: SailsOff | None = None
     of: UUID | None = None
 
 
@@ -96,7 +97,7 @@ def _happening(tapped: Tapped, job: Job, at: datetime) -> Happening:
         case Kind.STARTED:
             return Started(job, at)
         case Kind.FINISHED:
-            return Done(job, at)
+            return Done(job, at, sails=tapped.sails)
         case Kind.LONGER:
             if not tapped.left_min:
                 raise EventRefused("Say how much is left.")

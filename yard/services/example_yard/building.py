@@ -19,6 +19,7 @@ from yard.planning.progress import Rounds
 from yard.planning.solve import solve
 from yard.services.example_yard.boats import write_boats, write_last_years_gauge, write_winter
 from yard.services.example_yard.canvas import write_canvas
+from yard.services.example_yard.care import write_care
 from yard.services.example_yard.description import PACKAGES, Description, Size, read_description
 from yard.services.example_yard.fleet import Fleet, draw_fleet
 from yard.services.example_yard.ground import write_ground
@@ -126,6 +127,7 @@ def build_example(
     boats = write_january(drawn)
     if day == "winter":
         write_canvas(drawn.about.canvas, drawn.clock(WINTER), drawn.pen)
+        write_care(drawn.clock(WINTER), drawn.pen)
     else:
         plan = plan_january(drawn, seed, ROUNDS[size] if rounds is None else rounds)
         write_may(drawn, boats, plan)
@@ -162,6 +164,7 @@ def write_may(drawn: Drawn, boats: list[Boat], plan: Plan) -> None:
     write_tellings(plan, now, pen)
     write_story(plan, now, pen)
     write_canvas(drawn.about.canvas, now, pen)
+    write_care(now, pen)
     yard = YardSettings.objects.get(pk=1)
     yard.clock_frozen_at = now
     pen.update([yard], ["clock_frozen_at"], now)

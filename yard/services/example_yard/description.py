@@ -61,12 +61,13 @@ class SeasonLabel(Strict, frozen=True):
 
 
 class Place(Strict, frozen=True):
-    """Fields as yard.models.Place; capacity by size of yard."""
+    """Fields as yard.models.Place; capacity and length of line by size of yard."""
 
     ref: str
     name: str
     kind: str
     capacity: BySize
+    line_m: BySize | None = None
     short_name: str = ""
     max_length_m: float | None = None
     max_beam_m: float | None = None

@@ -128,6 +128,7 @@ def _write_places(about: Description, size: Size, fleet: Fleet, pen: Pen, at: da
     for number, row in enumerate(about.yard.place):
         fields = msgspec.to_builtins(row)
         fields["capacity"] = row.capacity[SIZES.index(size)]
+        fields["line_m"] = row.line_m[SIZES.index(size)] if row.line_m is not None else None
         fields["wind_limits"] = list(fields["wind_limits"])
         del fields["operators"]
         places.append(Place(sequence=number, **fields))

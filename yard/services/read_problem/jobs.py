@@ -6,9 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 
-from yard.models import Boat, Fact, Job, JobWay, Mooring, Order, WaterNeed, YardSettings
+from yard.models import Boat, Fact, Job, JobWay, Mooring, Order, PlaceKind, WaterNeed, YardSettings
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis
+from yard.services.read_problem.drying import Drying
 from yard.services.read_problem.forecast import ForecastBook
 from yard.services.read_problem.network import Network
 from yard.services.read_problem.operators import OperatorBook
@@ -49,6 +50,7 @@ class Ground:
     floated_at_m: Mapping[int, float]
     waived: Mapping[int, frozenset[str]]
     lying: Mapping[int, str]
+    drying: Drying
 
 
 @dataclass
@@ -129,6 +131,8 @@ def _limits(ground: Ground, row: Job, facts: list[Fact]) -> tuple[int | None, in
     latest = [ground.network.not_after[row.pk]] if row.pk in ground.network.not_after else []
     if row.finish_by_date is not None:
         latest.append(axis.local(row.finish_by_date + timedelta(days=1), 0))
+    if (damp := ground.drying.damp.get(row.pk)) is not None and axis.minute(damp.until) >= ground.now_minute:
+        latest.append(axis.minute(damp.until))
     if order.fixed_delivery_at is not None and row.on_fixed_date:
         fixed = axis.minute(order.fixed_delivery_at)
         return fixed, fixed
@@ -144,13 +148,22 @@ def _ways(ground: Ground, row: Job, levels: tuple[WaterLevel, ...]) -> list[plan
             continue
         needs = []
         for kind in way.place_kinds:
-            found = ground.places.fitting(kind, boat)
-            if not found:
+            need = _place_need(ground, row, kind, boat)
+            if need is None:
                 break
-            needs.append(planner.PlaceNeed(any_of=found))
+            needs.append(need)
         else:
             made += ground.operators.ways(_way(ground, row, way, tuple(needs), levels))
     return made
+
+
+def _place_need(ground: Ground, row: Job, kind: str, boat: Boat | None) -> planner.PlaceNeed | None:
+    """One of the places that fit; sails take a measured line by their length. None where no place fits."""
+    if kind == PlaceKind.DRYING_LINE and (lines := ground.places.lines()):
+        longest = max(ground.places.places[index].capacity for index in lines)
+        return planner.PlaceNeed(any_of=lines, units=ground.drying.units(row.pk, longest))
+    found = ground.places.fitting(kind, boat)
+    return planner.PlaceNeed(any_of=found) if found else None
 
 
 def _way(

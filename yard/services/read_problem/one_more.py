@@ -16,6 +16,7 @@ from django.db.models import Q
 from yard.models import Job, JobLink, Order, Stay
 from yard.planning import problem as planner
 from yard.services.product_limits import Sheets, sheets_by_job
+from yard.services.read_problem.drying import Drying, read_drying
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
 from yard.services.read_problem.network import Network, OpenLink, open_network, planner_links
@@ -66,7 +67,7 @@ def read_one_more(read: ReadProblem, kept: Kept, order: Order) -> ReadProblem | 
     hers.network.links += [link for link in lying.links if (link.before, link.after) not in joined]
     if any(row.pk in hers.sheets for row in hers.known):
         return None
-    ground = _ground(kept.ground, hers, lying.chosen)
+    ground = _ground(kept.ground, hers, lying.chosen, read_drying(rows, read.now))
     if any(key not in ground.sets for row in rows for key in _forecast_keys(ground, row)):
         return None
     return _joined(read, kept, order, hers, ground, stays)
@@ -105,7 +106,7 @@ def _network(read: ReadProblem, kept: Kept, order: Order, rows: list[Job]) -> _H
     return _Hers(rows, known, network, ids, sheets_by_job(new, {row.pk: row.kind_id for row in (*known, *rows)}))
 
 
-def _ground(ground: Ground, hers: _Hers, lying: Mapping[int, str]) -> Ground:
+def _ground(ground: Ground, hers: _Hers, lying: Mapping[int, str], drying: Drying) -> Ground:
     """The ground with what reading a job adds to in copies: what is kept stays as it was read."""
     weather = replace(ground.forecast.weather, sheets={**ground.forecast.weather.sheets, **hers.sheets})
     return replace(
@@ -113,6 +114,7 @@ def _ground(ground: Ground, hers: _Hers, lying: Mapping[int, str]) -> Ground:
         network=hers.network,
         forecast=replace(ground.forecast, weather=weather),
         lying=lying,
+        drying=drying,
         water=WaterBook(ground.water.yard, ground.water.axis, dict(ground.water.levels)),
         operators=replace(ground.operators, made=dict(ground.operators.made)),
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from yard.models import Boat, Closure, Mooring, Place
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis, stretch
+from yard.services.read_problem.drying import capacity_of
 from yard.services.read_problem.intervals import Interval, common, minus, union
 
 
@@ -30,6 +31,10 @@ class PlaceBook:
             for index, row in enumerate(self.rows)
             if row is not None and row.kind == kind and (boat is None or fits(row, boat))
         )
+
+    def lines(self) -> tuple[int, ...]:
+        """The drying lines whose length is known."""
+        return tuple(index for index, row in enumerate(self.rows) if row is not None and row.line_m)
 
     def index_of(self, place: Place) -> int:
         return next(index for index, row in enumerate(self.rows) if row is not None and row.pk == place.pk)
@@ -62,7 +67,9 @@ def read_places(axis: Axis, rows: Sequence[Place], closures: Iterable[Closure]) 
     book = PlaceBook(axis)
     for row in rows:
         closed = union([*shut.get(row.pk, ()), *_out_of_hours(axis, row)])
-        book.places.append(planner.Place(key=f"place-{row.pk}", name=row.name, capacity=row.capacity, closed=closed))
+        book.places.append(
+            planner.Place(key=f"place-{row.pk}", name=row.name, capacity=capacity_of(row), closed=closed)
+        )
         book.rows.append(row)
     return book
 

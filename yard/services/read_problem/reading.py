@@ -11,6 +11,7 @@ from yard.models import Job, Order, Whereabouts
 from yard.planning import problem as planner
 from yard.services.product_limits import sheets_by_job
 from yard.services.read_problem.axis import Axis, YardNotReady, make_axis, stretch
+from yard.services.read_problem.drying import read_drying
 from yard.services.read_problem.forecast import ForecastBook
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
@@ -83,7 +84,7 @@ def read_and_keep(*, now: datetime) -> tuple[ReadProblem, Kept]:
     operators = OperatorBook.read(places, rows.people)
     sheets = sheets_by_job(rows.links, {job.pk: job.kind_id for job in rows.jobs})
     forecast = ForecastBook.read(axis, rows.places, rows.yard, now, sheets=sheets)
-    book, boats, orders, ground = _jobs(rows, axis, places, operators, forecast, now_at)
+    book, boats, orders, ground = _jobs(rows, axis, places, operators, forecast, now=now, now_at=now_at)
     people = read_people(axis, rows.people, operators)
     read = _assemble(rows, axis, people, places, book, boats, orders, ground.network, now=now, now_at=now_at)
     read = replace(read, problem=replace(read.problem, forecast_until=forecast.until_minute))
@@ -121,7 +122,14 @@ def _axis(rows: Rows, now: datetime) -> Axis:
 
 
 def _jobs(
-    rows: Rows, axis: Axis, places: PlaceBook, operators: OperatorBook, forecast: ForecastBook, now_at: int
+    rows: Rows,
+    axis: Axis,
+    places: PlaceBook,
+    operators: OperatorBook,
+    forecast: ForecastBook,
+    *,
+    now: datetime,
+    now_at: int,
 ) -> tuple[JobBook, dict[str, planner.Boat], dict[int, Order], Ground]:
     """The open jobs, in the order of their rows, after those that wait on an unknown fact are held."""
     by_id = {job.pk: job for job in rows.jobs}
@@ -135,6 +143,12 @@ def _jobs(
     lying = choose_lying(rows.jobs, network, rows.lying)
     known = {(link.before, link.after) for link in network.links}
     network.links += [link for link in lying.links if (link.before, link.after) not in known]
+    drying = read_drying(rows.jobs, now)
+    network.passed.update(
+        (pk, f"a damp sail in the bag ({damp.sail})")
+        for pk, damp in drying.damp.items()
+        if axis.minute(damp.until) < now_minute
+    )
     sets = [*common_sets(rows, axis), *forecast.sets(rows.jobs)]
     ground = Ground(
         axis=axis,
@@ -150,6 +164,7 @@ def _jobs(
         floated_at_m=rows.floated,
         waived=_waived(rows),
         lying=lying.chosen,
+        drying=drying,
     )
     book = JobBook()
     boats: dict[str, planner.Boat] = {}

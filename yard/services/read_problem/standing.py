@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from yard.models import Job, Pin, PlannedJob, Stay, Whereabouts
 from yard.planning import problem as planner
+from yard.queries.sails import DRY
 from yard.services.read_problem.axis import Axis
 from yard.services.read_problem.jobs import JobBook
 from yard.services.read_problem.places import PlaceBook
@@ -51,6 +52,8 @@ def _started(standing: Standing, index: int, row: Job) -> planner.Pin | None:
         end = axis.timeline.last_at_or_before(axis.minute(plan.ends_at) - 1) + 1
     if row.left_min is not None:
         end = standing.now + -(-row.left_min // QUARTER_MIN)
+    if row.kind.key == DRY and end <= standing.now:
+        end = standing.now + axis.calendar.quarters_per_day  # nobody has said "dry": it hangs a working day more
     end = min(max(end, standing.now + 1, start + 1), axis.timeline.size)
     return planner.Pin(
         job=index,
@@ -107,7 +110,8 @@ def _places(standing: Standing, plan: PlannedJob | None) -> tuple[tuple[int, int
     if plan is None:
         return ()
     rows = sorted(plan.planned_places.all(), key=lambda row: row.pk)  # as the way names its places
-    return tuple((standing.places.index_of(each.place), each.unit - 1) for each in rows)
+    held = [(standing.places.index_of(each.place), each.unit - 1) for each in rows]
+    return tuple(at for at in held if at[1] < standing.places.places[at[0]].capacity)  # a line may be shorter by now
 
 
 @dataclass(frozen=True)

@@ -120,6 +120,9 @@ OF_BOATS: Mapping[str, Becomes] = {
     "StormLine.boat": GoesOver("lines of storm lists", _storm_line),
     "OwnerAnswer.boat": GoesOver("answers of owners"),
     "SaleToCome.boat": GoesOver("sales to come", _sale_to_come),
+    "Gear.boat": GoesOver("gear aboard"),
+    "Inspection.boat": GoesOver("inspections"),
+    "DueOrder.boat": GoesOver("orders made of what fell due"),
     "Boat.merged_into": Stays("who was merged into her stays a part of her history"),
     "WholeChange.boat": Stays("what was done as a whole can only be taken back where it was done"),
 }

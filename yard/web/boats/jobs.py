@@ -12,6 +12,7 @@ from yard.services.product_limits import WeatherBook, sheets_by_job
 from yard.web.boats.water import HerWater, RampJob
 from yard.web.boats.weather import weather_words
 from yard.web.boats.words import count, date_words, hours_words, span_words, when_words
+from yard.web.days.place_words import units_words
 from yard.web.units import local
 
 SHORT_WAIT_MIN = 60
@@ -251,11 +252,7 @@ def _who(rows: BoatRows, job: Job, planned: PlannedJob | None) -> str:
 
 
 def _where(planned: PlannedJob) -> str:
-    names = []
-    for row in planned.planned_places.all():
-        name = row.place.short_name or row.place.name
-        names.append(f"{name} {row.unit}" if row.place.capacity > 1 else name)
-    return ", ".join(names)
+    return ", ".join(units_words(planned.planned_places.all(), short=True))
 
 
 def _needs(job: Job, planned: PlannedJob | None, water: HerWater | None, weather: str) -> str:

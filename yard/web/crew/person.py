@@ -28,6 +28,7 @@ from yard.web.crew.load import (
 from yard.web.crew.words import dated_words, job_in_words, skills_in_words
 from yard.web.days.hours import in_words, length_min, span_on
 from yard.web.days.job_water import Tides, job_water, water_words
+from yard.web.days.place_words import units_words
 from yard.web.days.ramp_work import boat_address, boat_name
 from yard.web.days.water import tide_of
 from yard.web.units import at_minute, local
@@ -195,10 +196,7 @@ def _job(told: PersonTold, row: PlannedJob, day: date) -> PersonJob:
         boat=boat_name(order),
         boat_url=boat_address(order.boat),
         job=row.job.name,
-        place=", ".join(
-            f"{each.place.name} {each.unit}" if each.place.capacity > 1 else each.place.name
-            for each in row.planned_places.all()
-        ),
+        place=", ".join(units_words(row.planned_places.all())),
         people=", ".join(others),
         water=_water(told, row, day),
         cautions=row.job.cautions or row.job.kind.cautions,

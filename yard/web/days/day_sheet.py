@@ -14,7 +14,6 @@ from yard.models import (
     Person,
     Plan,
     PlannedJob,
-    PlannedPlace,
     WaterNeed,
     YardSettings,
 )
@@ -25,6 +24,7 @@ from yard.pictures.shapes import CurvePoint, JobState, Span, TradeGroup
 from yard.pictures.tide_curve import tide_words
 from yard.pictures.tide_curve_input import Extreme, Level
 from yard.queries.days import DayRows
+from yard.queries.sails import damp_sails
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideError, TideSource
 from yard.web.days.day_side import DaySide, day_side
@@ -32,8 +32,10 @@ from yard.web.days.gauge import gauge_now
 from yard.web.days.gusts import DayWind, day_wind
 from yard.web.days.hours import minute_of, span_on, stretches
 from yard.web.days.job_water import JobWater, job_water, water_words
+from yard.web.days.place_words import unit_name, units_words
 from yard.web.days.ramp_work import boat_address, boat_name, parts_of
 from yard.web.days.water import NoTide, events_on, heights_at, light_of
+from yard.web.sails.words import DampLine, damp_lines
 from yard.web.units import height, height_unit, local, minute_on
 
 USUAL_HOURS = Span(7 * 60, 17 * 60)
@@ -81,6 +83,7 @@ class DaySheet:
     light_words: str
     no_tide: str
     side: DaySide
+    damp: tuple[DampLine, ...]
 
 
 @dataclass(frozen=True)
@@ -127,6 +130,7 @@ def _day_sheet(told: Told) -> DaySheet:
             else ""
         ),
         no_tide=ramp.reason if isinstance(ramp, NoTide) else "",
+        damp=damp_lines(damp_sails(told.now), told.now) if told.day >= local(told.now).date() else (),
         side=day_side(told.yard, told.plan, told.day, told.rows, water, wind, gauge=_gauge_words(told), now=told.now),
     )
 
@@ -268,7 +272,7 @@ def _job(told: Told, number: int, row: PlannedJob, span: Span, launch: LaunchPar
         job=row.job.kind.short_name or row.job.name,
         group=TradeGroup(row.job.kind.trade),
         span=span,
-        place=_place_words(row),
+        place=", ".join(units_words(row.planned_places.all(), told.yard, short=True)),
         state=JobState.DONE if row.job.state == Job.State.DONE else states[row.provisional],
         launch=launch,
     )
@@ -294,21 +298,15 @@ def _places(told: Told, numbered: Sequence[tuple[int, PlannedJob]]) -> tuple[Pla
     used: dict[tuple[int, str, int, int], list[DayJob]] = {}
     names: dict[tuple[int, str, int, int], str] = {}
     for number, row in numbered:
-        span = span_on(row.starts_at, row.ends_at, told.day)
+        span, seen = span_on(row.starts_at, row.ends_at, told.day), set[int]()
         for each in row.planned_places.all():
+            if each.place_id in seen and each.place.line_m:
+                continue  # one lane for a sail, however many stretches of line it takes
+            seen.add(each.place_id)
             key = (each.place.sequence, each.place.name, each.place_id, each.unit)
-            names[key] = _unit_name(each)
+            names[key] = f"{unit_name(each, short=True)}{f' {each.unit}' if each.place.line_m else ''}"
             used.setdefault(key, []).append(_job(told, number, row, span, None))
     return tuple(PlaceDay(names[key], tuple(used[key])) for key in sorted(used))
-
-
-def _unit_name(each: PlannedPlace) -> str:
-    name = each.place.short_name or each.place.name
-    return f"{name} {each.unit}" if each.place.capacity > 1 else name
-
-
-def _place_words(row: PlannedJob) -> str:
-    return ", ".join(_unit_name(each) for each in row.planned_places.all())
 
 
 def _table_row(told: Told, number: int, row: PlannedJob, water: JobWater | None) -> TableRow:
@@ -323,7 +321,7 @@ def _table_row(told: Told, number: int, row: PlannedJob, water: JobWater | None)
         provisional=row.provisional,
         done=row.job.state == Job.State.DONE,
         people=", ".join(each.name for each in row.planned_people.all()),
-        place=_place_words(row),
+        place=", ".join(units_words(row.planned_places.all(), told.yard, short=True)),
         water=water_words(water, told.yard),
         cautions=cautions_of(row.job),
         job_pk=row.job_id,

@@ -12,6 +12,7 @@ from yard.services.keep_person import SKILL
 from yard.services.say_fact import FACT
 from yard.web.access import Verb
 from yard.web.canvas.forms import MATERIAL_DESK, OPTION_DESK, PANEL_DESK, PIECE_DESK, STOCK_DESK, SUPPLIER_DESK
+from yard.web.due.forms import GEAR_DESK, INTERVAL_DESK
 from yard.web.keeping.boat import BOAT_DESK
 from yard.web.keeping.desk import Desk
 from yard.web.keeping.mooring import MOORING_DESK, TACKLE_DESK
@@ -63,4 +64,6 @@ KINDS: Mapping[str, Kind] = {
     "canvas_option": _of(OPTION_DESK),
     "canvas_piece": _of(PIECE_DESK),
     "canvas_panel": _of(PANEL_DESK),
+    "interval": _of(INTERVAL_DESK),
+    "gear": _of(GEAR_DESK),
 }

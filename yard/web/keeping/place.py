@@ -20,6 +20,7 @@ from yard.web.request import YardRequest
 SECTORS = 4
 """So many stricter sectors have a line at least; a ramp or a dock has one or two (common practice)."""
 STRONGEST_KN = 60
+LINE = Column(key="line_m", heading="length of line", kind=Kind.LENGTH)
 LENGTHS = {
     "max_length_m": Column(key="max_length_m", heading="longest boat", kind=Kind.LENGTH),
     "max_beam_m": Column(key="max_beam_m", heading="widest boat", kind=Kind.LENGTH),
@@ -59,10 +60,10 @@ class PlaceForm(RowForm):
     """What a place takes, and when."""
 
     keeper = PLACE
-    measures = LENGTHS
+    measures = LENGTHS | {"line_m": LINE}  # a mapping that nobody writes
     wide = frozenset({"notes", "hours", "operators"})
     sections = (
-        Section("The place", ("name", "short_name", "kind", "capacity", "counted_by_night", "outdoor")),
+        Section("The place", ("name", "short_name", "kind", "capacity", "line_m", "counted_by_night", "outdoor")),
         Section("Which boats it takes", tuple(LENGTHS), folded=True, within="length, beam, weight, draft, level"),
         Section(
             "Wind", ("wind_factor",), folded=True, also="keeping/_sectors.html", within="stricter limits by direction"
@@ -78,6 +79,7 @@ class PlaceForm(RowForm):
     hints = {  # as above
         "short_name": "As it stands on the day sheet, 12 letters at most.",
         "capacity": "Boats, jobs or spars that may be there at once: two halves of a floor are 2, three lines are 3.",
+        "line_m": "Of a drying line: all of it. Sails take it by their length, and nothing is asked of Takes at once.",
         "sequence": "Where it stands in lists; lower comes first.",
         "max_length_m": "Overall. Empty: any.",
         "max_beam_m": "Empty: any.",

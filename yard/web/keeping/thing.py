@@ -14,16 +14,21 @@ from yard.web.keeping.form import RowForm, Section
 from yard.web.keeping.thing_where import thing_where
 from yard.web.orders.form import DayField
 
-AREA = Column(key="area_m2", heading="area", kind=Kind.AREA)
+MEASURES = {
+    "area_m2": Column(key="area_m2", heading="area", kind=Kind.AREA),
+    "luff_m": Column(key="luff_m", heading="luff", kind=Kind.LENGTH),
+    "line_m": Column(key="line_m", heading="line it takes", kind=Kind.LENGTH),
+}
 
 
 class ThingForm(RowForm):
     """Moved to another boat, it stays where it is and its history goes along."""
 
     keeper = THING
-    measures = {"area_m2": AREA}  # a mapping that nobody writes
+    measures = MEASURES  # a mapping that nobody writes
     sections = (
         Section("The thing", ("boat", "kind", "name", "bag_tag", "sail_number", "area_m2")),
+        Section("A sail's measures", ("luff_m", "line_m", "measured_on"), folded=True, within="luff, line it takes"),
         Section("Care", ("washed_on", "serviced_on", "notes")),
     )
     hints = {  # as above
@@ -32,6 +37,9 @@ class ThingForm(RowForm):
         "bag_tag": "What is written on the bag or sewn in.",
         "sail_number": "As it stands on the sail; hers may differ.",
         "area_m2": "Of a sail or a cover.",
+        "luff_m": "Along its front edge, as measured. Empty: reckoned from its area.",
+        "line_m": "How much of a drying line it takes, where that is not its luff.",
+        "measured_on": "The day on which somebody last measured it.",
     }
 
     class Meta:
@@ -42,6 +50,7 @@ class ThingForm(RowForm):
     kind = forms.ChoiceField(choices=Item.Kind.choices, initial=Item.Kind.SAIL, label="Kind")
     washed_on = DayField("Last washed")
     serviced_on = DayField("Last serviced")
+    measured_on = DayField("Last measured")
 
     def build(self) -> None:
         boats = Boat.objects.filter(archived=False)
@@ -52,7 +61,7 @@ class ThingForm(RowForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        for key in ("washed_on", "serviced_on"):
+        for key in ("washed_on", "serviced_on", "measured_on"):
             if (day := cleaned.get(key)) and day > self.today:
                 self.add_error(key, f"{day} is still to come: this is the day on which it was done.")
         if (area := cleaned.get("area_m2")) is not None and not 0.01 <= area <= 2000:

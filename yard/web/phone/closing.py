@@ -12,6 +12,7 @@ from django.http import QueryDict
 
 from yard.models import ExtraWork, Fact, Job, Person, Place, PlannedJob, YardSettings
 from yard.queries.phone import closing_rows, places_to_lie
+from yard.queries.sails import DRY, UNBEND, sails_of_jobs
 from yard.services.close_day import Presumed, presumed
 from yard.services.happenings import (
     DayClosed,
@@ -20,6 +21,7 @@ from yard.services.happenings import (
     Floated,
     HoursWorked,
     LiesTonight,
+    SailsOff,
     Started,
     Stopped,
     Used,
@@ -36,8 +38,10 @@ WHAT = (
     ("people", "other people"),
     ("yes", "done"),
 )
+CAME_OFF = (("dry", "dry"), ("damp", "damp"))
 ROWS_OF_MATERIALS, ROWS_OF_EXTRAS = 3, 2
 MOST_HOURS = 24.0
+ON_THE_LINE = "on the line until somebody says dry: touch it and say done"
 
 
 @dataclass(frozen=True)
@@ -89,6 +93,7 @@ class AskedJob:
     left: list[Choice]
     took: str
     lies: list[Choice]
+    sails: list[Choice]
     people: list[Choice]
 
 
@@ -150,6 +155,7 @@ class Sheet:
             left=_marked([(str(minutes), words) for minutes, words in LEFT], self.value(f"r{pk}")),
             took=self.value(f"t{pk}"),
             lies=_marked(places, self.value(f"l{pk}")),
+            sails=_marked(CAME_OFF, self.value(f"s{pk}")) if job.row.job.kind.key == UNBEND else [],
             people=[(str(one.pk), one.short_name, str(one.pk) in done_by) for one in self.people],
         )
 
@@ -194,11 +200,15 @@ def _presumed(row: PlannedJob, taken: Presumed, waiting: set[int]) -> str:
         return f"not begun: waits on {', '.join(facts)}"
     match taken.outcomes.get(row.job_id):
         case Done():
-            return "done, as planned"
+            return (
+                "done, as planned; say if the sails came off damp" if row.job.kind.key == UNBEND else "done, as planned"
+            )
         case Started():
-            return "under way, goes on"
+            return ON_THE_LINE if row.job.kind.key == DRY else "under way, goes on"
         case _:
-            return "under way, goes on" if row.job.state == Job.State.STARTED else str(row.job.get_state_display())
+            if row.job.state != Job.State.STARTED:
+                return str(row.job.get_state_display())
+            return ON_THE_LINE if row.job.kind.key == DRY else "under way, goes on"
 
 
 def what_happened(sheet: Sheet, yard: YardSettings) -> DayClosed | None:
@@ -243,17 +253,26 @@ def _outcome(sheet: Sheet, job: SheetJob) -> Done | Stopped | None:
             )
         case "longer":
             took = _hours_typed(sheet, f"t{pk}", f"{job.number}: how long did it take, in hours?")
-            return Done(row.job, ended, worked_min=took)
+            return Done(row.job, ended, worked_min=took, sails=_sails(sheet, job))
         case "people":
             chosen = set(sheet.sent.getlist(f"p{pk}"))
             people = tuple(one for one in sheet.people if str(one.pk) in chosen)
             if not people:
                 sheet.errors[f"p{pk}"] = f"{job.number}: say who did it."
-            return Done(row.job, ended, people=people)
+            return Done(row.job, ended, people=people, sails=_sails(sheet, job))
         case "yes":
-            return Done(row.job, ended)
+            return Done(row.job, ended, sails=_sails(sheet, job))
     sheet.errors[f"h{pk}"] = f"{job.number}: say what happened."
     return None
+
+
+def _sails(sheet: Sheet, job: SheetJob) -> SailsOff | None:
+    """How all the sails came off, where somebody said so; of each by itself it is said on its own page."""
+    how = sheet.value(f"s{job.pk}")
+    if how not in ("dry", "damp") or job.row.job.kind.key != UNBEND:
+        return None
+    sails = sails_of_jobs([job.row.job])[job.pk]
+    return SailsOff(dry=sails) if how == "dry" else SailsOff(damp=sails)
 
 
 def _lies(sheet: Sheet, job: SheetJob) -> LiesTonight | None:

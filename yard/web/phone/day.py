@@ -6,18 +6,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from yard.models import Job, Person, Place, PlannedJob, WeatherClass
+from yard.models import Item, Job, Person, Place, PlannedJob, WeatherClass
 from yard.pictures.lettering import height_text
 from yard.pictures.shapes import CurvePoint, Span
 from yard.pictures.tide_curve import TideCurvePicture, lay_out
 from yard.pictures.tide_curve_input import Extreme, TideCurveInput
 from yard.queries.phone import places_to_lie
+from yard.queries.sails import DRY, UNBEND, damp_sails, sails_of_jobs
 from yard.tides.source import TideError
 from yard.web.days.day_sheet import Told, cautions_of
 from yard.web.days.gusts import day_wind
 from yard.web.days.job_water import job_water, water_words
+from yard.web.days.place_words import units_words
 from yard.web.days.ramp_work import boat_address, boat_name, parts_of
 from yard.web.days.water import NoTide, events_on, heights_at
+from yard.web.sails.words import DampLine, damp_lines
 from yard.web.units import height, height_unit, local, minute_on
 
 CURVE_STEP_MIN = 15
@@ -61,6 +64,9 @@ class PhoneJob:
     parts: tuple[Part, ...]
     mine: bool
     asks_where: bool
+    kind: str
+    order_pk: int
+    sails: tuple[Item, ...]
 
 
 @dataclass(frozen=True)
@@ -75,6 +81,7 @@ class PhoneDay:
     tide_now: str
     tide_words: str
     curve: TideCurvePicture | None
+    damp: tuple[DampLine, ...]
     gusts: tuple[tuple[str, str], ...]
     gust_limit: str
     forecast: str
@@ -85,7 +92,10 @@ class PhoneDay:
 
 def phone_day(told: Told, person: Person | None, next_row: PlannedJob | None) -> PhoneDay:
     """person: whose day it is; None: the yard's. next_row: the first job after a day without any."""
-    rows = [_job(told, number, row, person) for number, row in enumerate(told.rows.jobs, start=1)]
+    sails = sails_of_jobs(row.job for row in told.rows.jobs if row.job.kind.key in (UNBEND, DRY))
+    rows = [
+        _job(told, number, row, person, sails.get(row.job_id, ())) for number, row in enumerate(told.rows.jobs, start=1)
+    ]
     shown = [job for job in rows if person is None or job.mine]
     is_today = told.day == local(told.now).date()
     to_do = [job for job in shown if job.state != "done"]
@@ -101,6 +111,7 @@ def phone_day(told: Told, person: Person | None, next_row: PlannedJob | None) ->
         tide_now=tide.now,
         tide_words=tide.words,
         curve=tide.curve,
+        damp=damp_lines(damp_sails(told.now), told.now),
         gusts=tuple((f"{each.minute // 60:02}", f"{each.kn:.0f}") for each in wind.gusts if _by_day(each.minute)),
         gust_limit=f"{wind.limit.whose} {wind.limit.kn:g} kn" if wind.limit is not None else "",
         forecast=wind.words,
@@ -119,7 +130,7 @@ def _current(to_do: Sequence[PhoneJob]) -> PhoneJob | None:
     return next((job for job in to_do if job.state == "started"), to_do[0] if to_do else None)
 
 
-def _job(told: Told, number: int, row: PlannedJob, person: Person | None) -> PhoneJob:
+def _job(told: Told, number: int, row: PlannedJob, person: Person | None, sails: tuple[Item, ...]) -> PhoneJob:
     job, others = row.job, [each for each in row.planned_people.all() if person is None or each.person_id != person.pk]
     names = ", ".join(each.name for each in others)
     needs_second = (
@@ -134,10 +145,7 @@ def _job(told: Told, number: int, row: PlannedJob, person: Person | None) -> Pho
         boat=boat_name(job.order),
         boat_url=boat_address(job.order.boat),
         job=job.name,
-        place=", ".join(
-            f"{each.place.name} {each.unit}" if each.place.capacity > 1 else each.place.name
-            for each in row.planned_places.all()
-        ),
+        place=", ".join(units_words(row.planned_places.all(), told.yard)),
         people=names,
         gang=count,
         water=_water(told, row),
@@ -150,6 +158,9 @@ def _job(told: Told, number: int, row: PlannedJob, person: Person | None) -> Pho
         parts=_parts(row, told.now),
         mine=person is not None and len(others) < count,
         asks_where=job.order.boat is not None and job.water_need != "none",
+        kind=job.kind.key,
+        order_pk=job.order_id,
+        sails=sails,
     )
 
 

@@ -8,8 +8,9 @@ from uuid import UUID
 from django.http import QueryDict
 from django.utils.dateparse import parse_datetime
 
-from yard.models import Job, Mooring, Place, StormLine, Tap
-from yard.services.happenings import EventRefused, LiesTonight
+from yard.models import Item, Job, Mooring, Place, StormLine, Tap
+from yard.queries.sails import UNBEND, sails_of_jobs
+from yard.services.happenings import EventRefused, LiesTonight, SailsOff
 from yard.services.taps import Tapped
 from yard.web.request import number_in
 
@@ -40,6 +41,7 @@ def read_tap(sent: QueryDict, *, now: datetime) -> Tapped:
         reason=_reason(reason, words),
         left_min=_minutes(sent.get("left", "")),
         lies=_lies(job, sent.get("lies", "")),
+        sails=_sails(job, sent),
         of=_key(sent.get("of", "")) if sent.get("of") else None,
     )
 
@@ -83,3 +85,21 @@ def _lies(job: Job | None, text: str) -> LiesTonight | None:
     if place is None:
         raise EventRefused("That place is gone: choose another for tonight.")
     return LiesTonight(job.order.boat, place)
+
+
+def _sails(job: Job | None, sent: QueryDict) -> SailsOff | None:
+    """`sails` is "dry" or "damp" for all that came off, or "each": then `sail-12` says so of each.
+
+    A boat of whose sails none is on file gets one, so that what was said of it is not lost.
+    """
+    said = sent.get("sails", "")
+    if job is None or job.kind.key != UNBEND or said not in ("dry", "damp", "each"):
+        return None
+    sails = sails_of_jobs([job])[job.pk] or (Item(boat=job.order.boat, kind=Item.Kind.SAIL, name="sails"),)
+    told = [(sail, said if said != "each" else sent.get(f"sail-{sail.pk}", "")) for sail in sails]
+    if any(how not in ("dry", "damp") for _sail, how in told):
+        raise EventRefused("Say of each sail whether it came off dry or damp.")
+    return SailsOff(
+        dry=tuple(sail for sail, how in told if how == "dry"),
+        damp=tuple(sail for sail, how in told if how == "damp"),
+    )

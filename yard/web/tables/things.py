@@ -14,7 +14,7 @@ from yard.models import Item, ItemWhereabouts, YardSettings
 from yard.queries.things import where_things_are
 from yard.sheets.writing import in_words
 from yard.web.boats.words import thing_lies_words
-from yard.web.keeping.thing import AREA
+from yard.web.keeping.thing import MEASURES
 from yard.web.tables.yard_table import YardTable, boat_words
 
 NOT_ON_A_PHONE = {"td": {"class": "second"}}
@@ -90,7 +90,7 @@ class ThingTable(YardTable):
         return f"{value:%Y-%m-%d}"
 
     def render_area(self, value: float) -> str:
-        return in_words(AREA, value, feet=self.feet)
+        return in_words(MEASURES["area_m2"], value, feet=self.feet)
 
     def render_washed(self, value: date) -> str:
         return value.isoformat()

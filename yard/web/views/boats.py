@@ -15,10 +15,11 @@ from yard.models import Boat, Fact, Item, StaleRow, Telling, Whereabouts
 from yard.queries.boat_list import boats_on_file, list_rows, standings
 from yard.queries.plans import posted_plan
 from yard.services.ask_of_row import ask_of_row
+from yard.services.sail_care import say_of_thing
 from yard.services.say_fact import FactRefused, say_draft, say_fact
 from yard.services.say_hours import Clocks
 from yard.services.tellings import TellingRefused, note_telling, take_back
-from yard.services.whereabouts import WhereRefused, say_where_boat_lies, say_where_thing_lies
+from yard.services.whereabouts import WhereRefused, say_where_boat_lies
 from yard.services.whole_change.sale_to_come import waiting
 from yard.web.access import found, may, require
 from yard.web.boats.forms import SAYINGS, DraftForm, TellForm, fact_ids
@@ -97,8 +98,11 @@ def thing_lies(request: YardRequest, pk: int) -> HttpResponseBase:
     item = found(Item.objects.filter(archived=False, boat__isnull=False), pk=pk)
     try:
         lies = thing_lies_in(request.POST)
-        say_where_thing_lies(item, lies, seen=seen_in(request.POST), by=who(request), now=request.yard_now)
+        seen, now = seen_in(request.POST), request.yard_now
+        event = say_of_thing(item, lies, seen=seen, by=who(request), now=now, real_now=timezone.now())
         messages.success(request, f"{item}: {lies.place or lies.kind.label}. What was said before stays on file.")
+        if event is not None:
+            messages.info(request, f"{event.says}.")
     except WhereRefused as refused:
         messages.error(request, f"Nothing was changed. {refused}")
     return redirect("boat", pk=item.boat_id or 0)

@@ -16,8 +16,9 @@ from yard.services import keeping
 from yard.services.happenings import EventRefused
 from yard.services.keep_person import SKILL
 from yard.services.keeping import Kept, Refused, SomebodyWasQuicker
+from yard.services.sail_care import say_of_thing
 from yard.services.say_hours import Clocks, WrittenDown, drop_hours, say_hours
-from yard.services.whereabouts import WhereRefused, say_where_thing_lies
+from yard.services.whereabouts import WhereRefused
 from yard.web.access import found, require
 from yard.web.boats.where import seen_in, thing_lies_in
 from yard.web.keeping.absences import AwayForm, ShutForm
@@ -29,6 +30,7 @@ from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.keeping.thing import THING_DESK
 from yard.web.keeping.thing_where import thing_where
 from yard.web.request import YardRequest, form_key_in, number_in, who
+from yard.web.sails.care import sail_care
 
 
 def _clocks(request: YardRequest) -> Clocks:
@@ -142,9 +144,13 @@ def thing(request: YardRequest, pk: int) -> HttpResponseBase:
     if request.method == "POST":
         try:
             lies = thing_lies_in(request.POST)
-            say_where_thing_lies(row, lies, seen=seen_in(request.POST), by=who(request), now=request.yard_now)
+            seen, by, now = seen_in(request.POST), who(request), request.yard_now
+            event = say_of_thing(row, lies, seen=seen, by=by, now=now, real_now=timezone.now())
             messages.success(request, f"{row}: {lies.place or lies.kind.label}. What was said before stays on file.")
+            if event is not None:
+                messages.info(request, f"{event.says}.")
         except WhereRefused as refused:
             messages.error(request, f"Nothing was changed. {refused}")
         return redirect("thing", pk=pk)
-    return render(request, "keeping/thing_here.html", {"row": row, "where": thing_where(row)})
+    context = {"row": row, "where": thing_where(row), "care": sail_care(row, request.yard, request.yard_now)}
+    return render(request, "keeping/thing_here.html", context)

@@ -9,13 +9,15 @@ from uuid import uuid4
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 
-from yard.models import Person
+from yard.models import Event, Person
 from yard.queries.phone import next_job, person_of
 from yard.queries.plans import posted_plan
 from yard.services.happenings import EventRefused
+from yard.services.sail_care import ask_for_a_line
 from yard.services.taps import receive
 from yard.web.access import found, require
 from yard.web.days.dates import day_in_address
@@ -64,6 +66,8 @@ def phone_tap(request: YardRequest) -> HttpResponseBase:
     plan = posted_plan()
     try:
         tap = receive(read_tap(request.POST, now=request.yard_now), by=who(request), now=request.yard_now)
+        if tap.event is not None and tap.event.kind == Event.Kind.DAMP:
+            ask_for_a_line([tap.event], by=who(request), real_now=timezone.now())
         said, refused = tap.answer, tap.refused
     except (TapNotRead, EventRefused) as error:
         said, refused = str(error), True

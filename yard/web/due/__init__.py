@@ -1,0 +1,1 @@
+"""What falls due by interval: rigs, tackle, the yard's own gear."""

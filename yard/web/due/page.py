@@ -1,0 +1,118 @@
+"""What falls due as its page says it: groups by urgency, each row with what is known, ordered or to be written down."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.urls import reverse
+
+from yard.models import Boat, Gear, Interval, Mooring, YardSettings
+from yard.queries.due import Due, State, Subject, all_due, key_of
+from yard.services.order_due import boat_of
+from yard.web.boats.words import date_words
+from yard.web.units import local
+
+LOOKS_AHEAD = timedelta(days=90)
+"""What falls due within a season's quarter is asked about now (common practice)."""
+HEADS: dict[State, str] = {
+    "failed": "Found not fit for use",
+    "overdue": "Overdue",
+    "unknown": "No day on file",
+    "due": "Falls due",
+    "later": "Later",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """One line. tick: its value where it may be ordered, "" where not. ordered: what stands instead."""
+
+    due: Due
+    what: str
+    url: str
+    whose: str
+    last: str
+    when: str
+    tick: str
+    record_url: str
+    planned: str
+
+
+@dataclass(frozen=True, slots=True)
+class DueGroup:
+    state: State
+    head: str
+    rows: tuple[DueRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DuePage:
+    """open_count: rows that somebody should order. covers: what is shown, "" for all."""
+
+    by_day: date
+    groups: tuple[DueGroup, ...]
+    open_count: int
+    later: int
+    covers: str
+    choices: tuple[tuple[str, str], ...]
+    has_intervals: bool
+    only: Subject | None
+
+
+def due_page(
+    yard: YardSettings, now: datetime, *, by_day: date | None, covers: str = "", only: Subject | None = None
+) -> DuePage:
+    """About fifteen queries, however many boats, moorings and pieces. only: one of them, with what falls due later."""
+    today = local(now).date()
+    day = by_day or today + LOOKS_AHEAD
+    found = all_due(by_day=day, today=today, yard=yard, only=only)
+    shown = [each for each in found if not covers or each.interval.covers == covers]
+    return DuePage(
+        by_day=day,
+        groups=_groups([each for each in shown if only is not None or each.state != "later"]),
+        open_count=sum(each.is_open for each in shown),
+        later=sum(each.state == "later" for each in shown),
+        covers=covers,
+        choices=tuple((str(value), str(label)) for value, label in Interval.Covers.choices),
+        has_intervals=bool(found) or Interval.objects.exists(),
+        only=only,
+    )
+
+
+def due_of(subject: Subject, yard: YardSettings, now: datetime) -> tuple[DueRow, ...]:
+    """All that intervals say of one boat, mooring or piece, the most urgent first."""
+    today = local(now).date()
+    return tuple(map(row_of, all_due(by_day=today + LOOKS_AHEAD, today=today, yard=yard, only=subject)))
+
+
+def _groups(found: Sequence[Due]) -> tuple[DueGroup, ...]:
+    rows = {state: tuple(row_of(each) for each in found if each.state == state) for state in HEADS}
+    return tuple(DueGroup(state, HEADS[state], rows[state]) for state in HEADS if rows[state])
+
+
+def row_of(each: Due) -> DueRow:
+    boat = boat_of(each)
+    part = f", {each.part}" if each.part is not None else ""
+    whose = boat.name if boat is not None and not isinstance(each.subject, Boat) else ""
+    if isinstance(each.subject, Gear) and each.subject.place is not None:
+        whose = each.subject.place.name
+    last = f"{each.last.day:%-d %b %Y}, {each.last.words}" if each.last is not None else "not on file"
+    return DueRow(
+        due=each,
+        what=f"{str(each.subject)[:1].upper()}{str(each.subject)[1:]}{part}",
+        url=subject_url(each.subject),
+        whose=whose,
+        last=f"{last}{f': {each.result}' if each.result else ''}",
+        when=f"{each.due_on:%-d %b %Y}" if each.due_on is not None else "look at it",
+        tick=f"{each.interval.pk}:{each.key}" if each.is_open and each.interval.package is not None else "",
+        record_url=reverse("inspection_new", args=[each.interval.pk, key_of(each.subject), each.subject.pk]),
+        planned=date_words(local(each.planned).date()) if each.planned is not None else "",
+    )
+
+
+def subject_url(subject: Subject) -> str:
+    if isinstance(subject, Boat):
+        return reverse("boat", args=[subject.pk])
+    return reverse("mooring" if isinstance(subject, Mooring) else "gear_change", args=[subject.pk])
