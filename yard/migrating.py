@@ -12,7 +12,8 @@ class MakeTables(Operation):
     """The operations given, on tables that none of them found there: each is made once, in its last shape.
 
     Django draws every model anew that is related to the one an operation touches. The yard's models all know each
-    other, so that a newcomer's first run takes most of a minute one by one; drawn once, a second. The state after it is the same, which `makemigrations --check` and the tests see.
+    other, so that a newcomer's first run takes most of a minute one by one; drawn once, a second. The state after it
+    is the same, which `makemigrations --check` and the tests see.
     """
 
     reversible = True
