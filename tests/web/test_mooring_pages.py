@@ -156,19 +156,19 @@ def test_found_narrowed_and_sorted(cy, mooring, asked, found):
 
 
 def test_the_sheet_and_the_empty_list(cy, mooring):
-    sheet = cy.get(reverse("moorings"), {"show": ["boat", "depth"], "as": "csv"}).content.decode("utf-8-sig")
+    sheet = cy.get(reverse("moorings"), {"columns": ["boat", "depth"], "as": "csv"}).content.decode("utf-8-sig")
     assert sheet.splitlines() == ['Mooring,Boat,"Depth, m"', "M-12,Wren,1.8"]
     Mooring.objects.all().delete()
     assert "No mooring is on file yet. Add the first" in text_of(cy.get(reverse("moorings")))
 
 
 def test_as_many_queries_for_twenty_moorings_as_for_one(cy, mooring, django_assert_num_queries):
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         cy.get(reverse("moorings"))
     for number in range(19):
         boat = Boat.objects.create(ref=f"b-{number}", name=f"B{number}", length_m=7, beam_m=2)
         Mooring.objects.create(ref=f"N-{number}", permit_boat=boat)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         cy.get(reverse("moorings"))
 
 

@@ -138,7 +138,7 @@ def list_rows(rows: QuerySet[Boat], standing: dict[int, Standing], *, with_owner
         owned = (
             BoatOwner.objects.filter(ends_on=None).select_related("owner").order_by("-told_first", "starts_on", "id")
         )
-        rows = rows.prefetch_related(Prefetch("ownerships", owned, to_attr="owned_now"))
+        rows = rows.prefetch_related(Prefetch("ownerships", owned))
     boats = list(rows)
     ids = [boat.pk for boat in boats]
     lies, waits = _where(ids), _waits_on(ids)
@@ -148,7 +148,7 @@ def list_rows(rows: QuerySet[Boat], standing: dict[int, Standing], *, with_owner
             standing=standing.get(boat.pk, NO_OPEN_ORDER),
             lies=lies.get(boat.pk),
             waits_on=waits.get(boat.pk, ()),
-            owners=", ".join(row.owner.name for row in boat.owned_now) if with_owners else "",  # type: ignore[attr-defined]  # by to_attr above
+            owners=", ".join(row.owner.name for row in boat.ownerships.all()) if with_owners else "",
         )
         for boat in boats
     ]

@@ -13,12 +13,11 @@ DUE_SOON = timedelta(days=30)
 """An inspection or a permit that runs out within this is worth a call now (common practice)."""
 
 
-def moorings_on_file(*, archived: bool = False) -> QuerySet[Mooring]:
+def moorings_on_file() -> QuerySet[Mooring]:
     """Each with the boat of its permit at hand, and whether a part of its tackle is to be replaced (to_replace)."""
     up = TacklePart.objects.filter(mooring=OuterRef("pk"), taken_up_on=None)
     return (
-        Mooring.objects.filter(archived=archived)
-        .select_related("permit_boat")
+        Mooring.objects.select_related("permit_boat")
         .annotate(to_replace=Exists(up.filter(condition=TacklePart.Condition.REPLACE)))
         .order_by("ref", "id")
     )

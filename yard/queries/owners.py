@@ -23,8 +23,8 @@ class OwnerRow:
     insured_to: date | None
 
 
-def owners_on_file(*, archived: bool = False) -> QuerySet[Owner]:
-    return Owner.objects.filter(archived=archived).order_by("name", "id")
+def owners_on_file() -> QuerySet[Owner]:
+    return Owner.objects.order_by("name", "id")
 
 
 def owners_found(rows: QuerySet[Owner], words: str) -> QuerySet[Owner]:

@@ -30,13 +30,13 @@ class TakenAgain:
 
 
 def orders_of_year(year: int) -> list[Order]:
-    """Orders of boats that are still on file, of that year by day_of, with `again`: their copies that stand."""
+    """Orders of boats that are still on file, of that year by day_of; of their copies those that stand."""
     alive = Order.objects.exclude(state=Order.State.CANCELLED).order_by("id")
     rows = (
         Order.objects.filter(boat__isnull=False, boat__archived=False, package__isnull=False)
         .exclude(state=Order.State.CANCELLED)
         .select_related("boat", "package")
-        .prefetch_related(Prefetch("copies", alive, to_attr="again"))
+        .prefetch_related(Prefetch("copies", alive))
         .order_by("boat__name", "boat_id", "made_at", "id")
     )
     return [order for order in rows if day_of(order).year == year]

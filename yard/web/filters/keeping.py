@@ -13,6 +13,7 @@ from django.db.models import QuerySet
 from yard.models import Mooring, Owner
 from yard.queries.moorings import moorings_found, needing
 from yard.queries.owners import lacking, owners_found
+from yard.web.filters.in_use import InUseFilter
 
 
 def _find(placeholder: str) -> Any:
@@ -26,7 +27,7 @@ def _asked(label: str, **choices: str) -> Any:
     )
 
 
-class KeptFilter(django_filters.FilterSet):
+class KeptFilter(InUseFilter):
     """A list narrowed by words and by what somebody has to see to; each says how both are looked for."""
 
     found: Callable[[Any, str], Any]
@@ -60,7 +61,7 @@ class OwnerFilter(KeptFilter):
 
     class Meta:
         model = Owner
-        fields = ("find", "lacks", "prefers")
+        fields = ("find", "lacks", "prefers", "gone")
 
 
 class MooringFilter(KeptFilter):
@@ -83,4 +84,4 @@ class MooringFilter(KeptFilter):
 
     class Meta:
         model = Mooring
-        fields = ("find", "needs", "temporary")
+        fields = ("find", "needs", "temporary", "gone")

@@ -8,11 +8,12 @@ from django.db.models import F, QuerySet
 
 from yard.models import Item, ItemWhereabouts, Place
 from yard.queries.things import latest_row, things_found
+from yard.web.filters.in_use import InUseFilter
 
 NOT_WASHED, NOWHERE = "washed", "nowhere"
 
 
-class ThingFilter(django_filters.FilterSet):
+class ThingFilter(InUseFilter):
     """year: things washed or serviced before it are still to do."""
 
     find = django_filters.CharFilter(
@@ -29,10 +30,6 @@ class ThingFilter(django_filters.FilterSet):
         choices=[("damp", "damp"), (NOT_WASHED, "not washed this year"), ("serviced", "not serviced this year")],
     )
 
-    gone = django_filters.ChoiceFilter(
-        label="In use", method="archived", empty_label="in use", choices=[("yes", "archived")]
-    )
-
     class Meta:
         model = Item
         fields = ("find", "kind", "where", "care", "gone")
@@ -44,15 +41,6 @@ class ThingFilter(django_filters.FilterSet):
         spots = [(kind, words) for kind, words in ItemWhereabouts.Kind.choices if kind != "place"]
         choices = [*((str(pk), name) for pk, name in places), *spots, (NOWHERE, "nobody has said")]
         self.form.fields["where"].choices = choices
-
-    def filter_queryset(self, queryset: QuerySet[Item]) -> QuerySet[Item]:
-        if not self.form.cleaned_data.get("gone"):
-            queryset = queryset.filter(archived=False)
-        narrowed: QuerySet[Item] = super().filter_queryset(queryset)
-        return narrowed
-
-    def archived(self, rows: QuerySet[Item], name: str, gone: str) -> QuerySet[Item]:
-        return rows.filter(archived=True)
 
     def find_words(self, rows: QuerySet[Item], name: str, words: str) -> QuerySet[Item]:
         return things_found(rows, words)

@@ -29,6 +29,8 @@ class KnownList:
 LISTS: Mapping[str, KnownList] = {
     "boats": KnownList("boats", ("find", "state", "lies", "kind", "draft")),
     "orders": KnownList("orders", ("q", "package", "waits")),
+    "owners": KnownList("owners", ("find", "lacks", "prefers", "gone")),
+    "moorings": KnownList("moorings", ("find", "needs", "temporary", "gone")),
     "people": KnownList("crew", ("find", "skill", "kind")),
     "places": KnownList("places", ("find", "kind", "gone")),
     "things": KnownList("things", ("find", "kind", "where", "care", "gone")),

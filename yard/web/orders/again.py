@@ -37,7 +37,7 @@ def again_page(year: int, today: date) -> AgainPage:
     count = 0
     for order in orders_of_year(year):
         assert order.boat is not None
-        again: list[Order] = order.again  # type: ignore[attr-defined]  # put there by orders_of_year
+        again = list(order.copies.all())
         wanted = order.wanted_date or order.promised_date
         row = AgainRow(order, wanted + A_YEAR_ON if wanted else None, again[0] if again else None)
         groups.setdefault(order.boat.pk, (order.boat, []))[1].append(row)

@@ -24,6 +24,7 @@ class MooringTable(YardTable):
     caption = "Moorings"
     caption_hidden = True
     row_heading = "ref"
+    optional = ("boat", "where", "depth", "shoalest", "set_on", "due_on", "tackle", "permit")
 
     ref = tables.Column("Mooring")
     boat = tables.Column("Boat", accessor="permit_boat", order_by=("permit_boat__name", "ref"), default="none")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypedDict
 
 import django_tables2 as tables
 from django.db.models import F
@@ -15,8 +15,17 @@ from yard.models import Fact, Job, Order
 from yard.web.orders.whole import fact_words
 from yard.web.tables.yard_table import YardTable, boat_words, phone_links
 
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
 NUMBER_NOT_ON_A_PHONE = {"th": {"class": "num"}, "td": {"class": "num second"}}
 NOT_ON_A_PHONE = {"td": {"class": "second"}}
+
+
+class Annotated(TypedDict):
+    """What open_orders says of an order beside its own fields."""
+
+    date_to_keep: date | None
 
 
 def _day(day: date) -> str:
@@ -78,9 +87,9 @@ class OrderTable(YardTable):
         kind = "promised" if record.promised_date else "latest" if record.latest_date else "wanted"
         return f"{_day(value)}, {kind}"
 
-    def render_ends_at(self, value: datetime, record: Order) -> str:
+    def render_ends_at(self, value: datetime, record: WithAnnotations[Order, Annotated]) -> str:
         ends = timezone.localtime(value).date()
-        due: date | None = record.date_to_keep  # type: ignore[attr-defined]  # annotated by open_orders
+        due = record.date_to_keep
         late = (ends - due).days if due else 0
         if late > 0:
             return format_html('{} <span class="late">{} d late</span>', _day(ends), late)

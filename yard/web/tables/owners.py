@@ -22,6 +22,7 @@ class OwnerTable(YardTable):
     caption = "Owners"
     caption_hidden = True
     row_heading = "name"
+    optional = ("boats", "phone", "prefers", "email", "language", "insured_to")
 
     name = tables.Column("Owner", accessor="owner__name")
     boats = tables.Column("Boats", empty_values=(), order_by=("first_boat",), attrs={"td": {"class": "whole"}})

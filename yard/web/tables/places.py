@@ -72,4 +72,4 @@ class PlaceTable(YardTable):
         return ", ".join(person.short_name for person in record.operators.all()) or "whoever has the skill"
 
     def render_shut(self, record: Place) -> str:
-        return ", ".join(each.reason for each in record.shut_now)  # type: ignore[attr-defined]  # by to_attr in queries
+        return ", ".join(each.reason for each in record.closures.all())

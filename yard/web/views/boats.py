@@ -48,8 +48,7 @@ def boats(request: YardRequest) -> HttpResponse:
     if request.GET.get("as") == "csv":
         return as_csv(of_request(request, table), "boats.csv")
     of_request(request, table)
-    narrowed = any(request.GET.get(name) for name in chosen.form.fields if name != "find")
-    context = {"table": table, "filter": chosen, "found": len(rows), "narrowed": narrowed}
+    context = {"table": table, "filter": chosen, "found": len(rows)}
     return render(request, "boats/list.html", context | {"tools": list_tools(request, "boats", table)})
 
 

@@ -14,8 +14,8 @@ from yard.web.filters.keeping import MooringFilter
 from yard.web.keeping.desk import today_of
 from yard.web.keeping.mooring import MOORING_DESK, TACKLE_DESK, mooring_page
 from yard.web.keeping.row_views import adds, adds_to, changes, puts_away
+from yard.web.lists.tools import list_tools
 from yard.web.request import YardRequest
-from yard.web.tables.chosen import choose_columns
 from yard.web.tables.moorings import MooringTable
 from yard.web.tables.yard_table import of_request
 
@@ -24,13 +24,12 @@ from yard.web.tables.yard_table import of_request
 @vary_on_headers("HX-Request")
 def moorings(request: YardRequest) -> HttpResponse:
     """Every mooring on file, searched, narrowed and sorted; `?as=csv` gives the same rows as a sheet."""
-    gone, today = request.GET.get("archived") == "yes", today_of(request)
-    chosen = MooringFilter(request.GET, moorings_on_file(archived=gone), today=today)
-    table = MooringTable(chosen.qs, yard=request.yard, today=today)
-    columns = choose_columns(request, table)
+    today = today_of(request)
+    chosen = MooringFilter(request.GET, moorings_on_file(), today=today)
+    table = of_request(request, MooringTable(chosen.qs, yard=request.yard, today=today))
     if request.GET.get("as") == "csv":
-        return as_csv(of_request(request, table), "moorings.csv")
-    context = {"table": of_request(request, table), "filter": chosen, "columns": columns, "gone": gone}
+        return as_csv(table, "moorings.csv")
+    context = {"table": table, "filter": chosen, "tools": list_tools(request, "moorings", table)}
     return render(request, "keeping/moorings.html", context)
 
 

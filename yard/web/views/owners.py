@@ -16,8 +16,8 @@ from yard.web.filters.keeping import OwnerFilter
 from yard.web.keeping.desk import add_page, today_of, writer_of
 from yard.web.keeping.owner import OWNER_DESK, SHARE_DESK, new_share, owner_page, share_forms
 from yard.web.keeping.row_views import changes, puts_away
+from yard.web.lists.tools import list_tools
 from yard.web.request import YardRequest
-from yard.web.tables.chosen import choose_columns
 from yard.web.tables.owners import OwnerTable
 from yard.web.tables.yard_table import of_request
 
@@ -26,15 +26,14 @@ from yard.web.tables.yard_table import of_request
 @vary_on_headers("HX-Request")
 def owners(request: YardRequest) -> HttpResponse:
     """Every owner on file, searched, narrowed and sorted; `?as=csv` gives the same rows as a sheet."""
-    gone, today = request.GET.get("archived") == "yes", today_of(request)
-    chosen = OwnerFilter(request.GET, owners_on_file(archived=gone), today=today)
+    today = today_of(request)
+    chosen = OwnerFilter(request.GET, owners_on_file(), today=today)
     rows = owner_rows(chosen.qs)
-    table = OwnerTable(rows, today=today)
-    columns = choose_columns(request, table)
+    table = of_request(request, OwnerTable(rows, today=today))
     if request.GET.get("as") == "csv":
-        return as_csv(of_request(request, table), "owners.csv")
-    context = {"table": of_request(request, table), "filter": chosen, "found": len(rows), "columns": columns}
-    return render(request, "keeping/owners.html", context | {"gone": gone})
+        return as_csv(table, "owners.csv")
+    context = {"table": table, "filter": chosen, "found": len(rows), "tools": list_tools(request, "owners", table)}
+    return render(request, "keeping/owners.html", context)
 
 
 @require("see_owners")
