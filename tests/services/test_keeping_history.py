@@ -19,11 +19,13 @@ from yard.services import keeping
 from yard.services.keep_boat import BOAT
 from yard.services.keep_cloth import MATERIAL, OPTION, PANEL, PIECE, STOCK, SUPPLIER
 from yard.services.keep_mooring import MOORING, TACKLE
+from yard.services.keep_order import ORDER
 from yard.services.keep_owner import OWNER, OWNERSHIP
 from yard.services.keep_person import PERSON, SKILL, Held
 from yard.services.keep_place import PLACE
 from yard.services.keep_thing import THING
 from yard.services.keeping import Keeper, Kept, Refused, SomebodyWasQuicker, Writer
+from yard.services.product_sheets import PRODUCT, Wait
 
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)  # the clock stands still: what was, is told by order alone
 WEEK = ((0, time(7), time(12)), (0, time(12, 30), time(15, 30)), (4, time(8), time(12)))
@@ -59,6 +61,37 @@ KINDS = {
         BOAT,
         lambda ground, number: {"name": f"Teal {number}", "length_m": 8.0, "beam_m": 2.5},
         lambda ground: ({"draft_m": 1.2, "notes": "deep"}, {"draft_m": None}, {"beam_m": 9.0}, {"name": ""}),
+    ),
+    "order": Tried(
+        ORDER,
+        lambda ground, number: {"wanted_date": date(2027, 5, 1), "notes": f"{number} cushions"},
+        lambda ground: (
+            {"promised_date": date(2027, 5, 14), "goes_first": 3},
+            {"earliest_date": date(2027, 6, 1), "latest_date": date(2027, 5, 1)},
+            {"notes": "", "wanted_date": None},
+        ),
+        on=lambda ground, number: {
+            "ref": f"27-1{number:03}",
+            "boat": ground.boats[0],
+            "name": "Spring",
+            "made_at": NOW,
+        },
+        archives=False,
+    ),
+    "product": Tried(
+        PRODUCT,
+        lambda ground, number: {
+            "kind": "paint",
+            "name": f"Red {number}",
+            "source": "made for tests",
+            "waits": (Wait("dry", 10.0, 960),),
+        },
+        lambda ground: (
+            {"max_wait_min": 4320, "waits": (Wait("dry", 10.0, 960), Wait("overcoat", 10.0, 480))},
+            {"max_wait_min": 60, "waits": (Wait("dry", 10.0, 720),)},
+            {"waits": (), "min_temp_c": 8.0},
+        ),
+        archives=False,
     ),
     "owner": Tried(
         OWNER,

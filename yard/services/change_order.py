@@ -17,7 +17,10 @@ from django.db import models, transaction
 
 from yard.models import Job, JobLink, JobWay, Order, Package, StaleRow, Stay
 from yard.models.checks import whole_quarters
+from yard.services import keeping
 from yard.services.facts_revision import bump_facts
+from yard.services.keep_order import ORDER
+from yard.services.keeping import Kept, Refused, SomebodyWasQuicker, Writer, after_last
 from yard.services.link_orders import link_orders
 from yard.services.order_facts import copy_facts
 from yard.services.order_package import (
@@ -45,16 +48,24 @@ class Sender:
     seen_version: int
 
 
-@transaction.atomic
 def set_dates(order: Order, dates: OrderDates, *, goes_first: int, sender: Sender) -> Order:
     """Change the owner's dates and who goes first. Raises ValidationError, StaleRow or OrderRefused."""
     demand_open(order)
-    bump_facts()
-    order.earliest_date, order.wanted_date = dates.earliest, dates.wanted
-    order.latest_date, order.promised_date = dates.latest, dates.promised
-    order.goes_first = goes_first
-    order.full_clean()
-    return save_order(order, "dates changed", sender)
+    values = {
+        "earliest_date": dates.earliest,
+        "wanted_date": dates.wanted,
+        "latest_date": dates.latest,
+        "promised_date": dates.promised,
+        "goes_first": goes_first,
+    }
+    writer = Writer(sender.by, sender.now, today_in_yard(sender.now))
+    match keeping.change(ORDER, order.pk, values, seen_version=sender.seen_version, writer=writer):
+        case Kept(row):
+            return row
+        case Refused(words):
+            raise ValidationError([each for said in words.values() for each in said])
+        case SomebodyWasQuicker(stored):
+            raise StaleRow(stored)
 
 
 @transaction.atomic
@@ -189,5 +200,5 @@ def _claim(order: Order, sender: Sender) -> None:
 
 def save_order(order: Order, reason: str, sender: Sender) -> Order:
     """Write the order over the version that was seen. Raises StaleRow."""
-    sign(order, by=sender.by, now=sender.now, reason=reason)
+    sign(order, by=sender.by, now=after_last(order, sender.now), reason=reason)
     return order.save_over(sender.seen_version)

@@ -14,6 +14,7 @@ from yard.planning.by_hand import unpinned
 from yard.planning.plan import Placement, StayAt
 from yard.planning.plan import Plan as PlannerPlan
 from yard.planning.problem import Waiver as PlannerWaiver
+from yard.services.pen import sign
 from yard.services.read_problem import ReadProblem
 from yard.services.stored_plan import way_as_planned
 
@@ -114,7 +115,7 @@ def write_waivers(changes: Iterable[HandChange], by: User, now: datetime) -> Non
     for one in changes:
         for each in one.waives:
             if not Waiver.objects.filter(job=each["job"], rule=each["rule"], withdrawn_at=None).exists():
-                Waiver.objects.create(
+                waiver = Waiver(
                     rule=each["rule"],
                     job_id=each["job"],
                     limit=each["limit"],
@@ -122,19 +123,28 @@ def write_waivers(changes: Iterable[HandChange], by: User, now: datetime) -> Non
                     made_by=one.made_by or by,
                     made_at=now,
                 )
+                _write(waiver, one, now)
 
 
 def write_pins(changes: Iterable[HandChange], by: User, now: datetime) -> None:
     """A job that was moved loses the pin it had; one that is to stay gets one, with its people and places as posted."""
     last = {one.job_id: one for one in changes}
     for job, one in last.items():
-        Pin.objects.filter(job=job, withdrawn_at=None).update(withdrawn_at=now)
+        for held in Pin.objects.filter(job=job, withdrawn_at=None):
+            held.withdrawn_at = now
+            _write(held, one, now)
         mine = next((kept for kept in one.placements if kept["job"] == job), None)
         if one.pins and mine is not None:
-            Pin.objects.create(
+            pin = Pin(
                 job_id=job,
                 starts_at=datetime.fromisoformat(mine["starts_at"]),
                 reason=(one.reason or one.says)[:200],
                 made_by=one.made_by,
                 made_at=now,
             )
+            _write(pin, one, now)
+
+
+def _write(row: Waiver | Pin, one: HandChange, now: datetime) -> None:
+    sign(row, by=one.made_by, now=now, reason=one.reason or one.says)
+    row.save()

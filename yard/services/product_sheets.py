@@ -5,19 +5,19 @@ Only waits before jobs that are still open are changed: what was painted dried a
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Literal
 
 from django.contrib.auth.models import User
-from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import QuerySet
 
-from yard.models import Fact, FactKind, Job, JobLink, Order, ProductKind, ProductSheet, ProductWait, StaleRow
+from yard.models import Fact, FactKind, Job, JobLink, Order, ProductKind, ProductSheet, ProductWait
 from yard.services.change_order import Sender, save_order
 from yard.services.facts_revision import bump_facts
-from yard.services.keeping import Refused, SomebodyWasQuicker, nothing_saved, refused_by
+from yard.services.keeping import Keeper, Words, Writer, rows_as_of
 from yard.services.order_package import OrderRefused, today_in_yard
 from yard.services.pen import sign
 
@@ -25,7 +25,7 @@ Use = Literal["overcoat", "dry"]
 OVERCOAT, DRY = ProductWait.Use.OVERCOAT, ProductWait.Use.DRY
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, order=True)
 class Wait:
     """At least so many minutes from a temperature (degrees Celsius) upwards."""
 
@@ -34,56 +34,41 @@ class Wait:
     min_wait_min: int
 
 
-@dataclass(frozen=True, slots=True)
-class KeptSheet:
-    """Written. reached: how many waits of open jobs it changed."""
+class WaitsOfSheet:
+    """The waits that a sheet states stand beside it."""
 
-    sheet: ProductSheet
-    reached: int
+    def read(self, row: Any) -> tuple[Wait, ...]:
+        return _in_order(row.waits.all())
 
+    def was(self, pasts: Sequence[Any]) -> list[tuple[Wait, ...]]:
+        told = ProductWait.history.filter(sheet_id__in={past.id for past in pasts})
+        return [_in_order(rows) for rows in rows_as_of(told, [past.history_date for past in pasts])]
 
-class WaitRefused(Exception):
-    """A wait cannot be; the text says why."""
-
-
-def keep_sheet(
-    pk: int | None,
-    values: Mapping[str, Any],
-    waits: tuple[Wait, ...],
-    *,
-    seen_version: int,
-    by: User | None,
-    now: datetime,
-) -> KeptSheet | Refused | SomebodyWasQuicker[ProductSheet]:
-    """A new sheet (pk None), or one changed. values: by field, in minutes and degrees Celsius."""
-    try:
-        with transaction.atomic():
-            bump_facts()
-            sheet = ProductSheet.objects.get(pk=pk) if pk else ProductSheet()
-            if pk and sheet.version != seen_version:
-                return nothing_saved(SomebodyWasQuicker(sheet))
-            for name, value in values.items():
-                setattr(sheet, name, value)
-            if wrong := _wrong_with(sheet, waits):
-                return nothing_saved(wrong)
-            sign(sheet, by=by, now=now, reason="changed" if pk else "added")
-            if pk:
-                sheet.save_over(seen_version)
-            else:
-                sheet.save()
-            _write_waits(sheet, waits, by=by, now=now)
-            return KeptSheet(sheet, _reach(sheet, by=by, now=now))
-    except StaleRow as stale:
-        return SomebodyWasQuicker(ProductSheet.objects.get(pk=stale.row.pk))
-    except WaitRefused as refused:
-        return Refused({"": (str(refused),)})
+    def write(self, row: Any, value: Iterable[Wait], writer: Writer, reason: str) -> None:
+        there = {(each.use, each.from_temp_c): each for each in row.waits.all()}
+        for wait in value:
+            each = there.pop((wait.use, wait.from_temp_c), None) or ProductWait(
+                sheet=row, use=wait.use, from_temp_c=wait.from_temp_c
+            )
+            if each.pk is None or each.min_wait_min != wait.min_wait_min:
+                each.min_wait_min = wait.min_wait_min
+                each.full_clean()
+                writer.sign(each, reason)
+                each.save()
+        for gone in there.values():
+            writer.sign(gone, reason)
+            gone.delete()
 
 
-def _wrong_with(sheet: ProductSheet, waits: tuple[Wait, ...]) -> Refused | None:
-    wrong = refused_by(sheet.full_clean)
-    words = dict(wrong.words) if wrong is not None else {}
+def _in_order(rows: Iterable[Any]) -> tuple[Wait, ...]:
+    return tuple(sorted(Wait(each.use, each.from_temp_c, each.min_wait_min) for each in rows))
+
+
+def _wrong_with(sheet: ProductSheet, values: Mapping[str, Any]) -> Words:
+    waits = values["waits"] if "waits" in values else PRODUCT.read(sheet)["waits"] if sheet.pk else ()
+    words: dict[str, tuple[str, ...]] = {}
     if len({(wait.use, wait.from_temp_c) for wait in waits}) < len(waits):
-        words[""] = (*words.get("", ()), "One temperature stands twice: write one wait for each.")
+        words["waits"] = ("One temperature stands twice: write one wait for each.",)
     for use, longest, field in (
         (OVERCOAT, sheet.overcoat_max_min, "overcoat_max_min"),
         (DRY, sheet.max_wait_min, "max_wait_min"),
@@ -91,26 +76,55 @@ def _wrong_with(sheet: ProductSheet, waits: tuple[Wait, ...]) -> Refused | None:
         least = max((wait.min_wait_min for wait in waits if wait.use == use), default=0)
         if longest is not None and longest < least:
             words[field] = ("The longest wait is shorter than a least one: was it typed in days?",)
-    return Refused(words) if words else None
+    return words
 
 
-def _write_waits(sheet: ProductSheet, waits: tuple[Wait, ...], *, by: User | None, now: datetime) -> None:
-    there = {(row.use, row.from_temp_c): row for row in sheet.waits.all()}
-    for wait in waits:
-        row = there.pop((wait.use, wait.from_temp_c), None) or ProductWait(
-            sheet=sheet, use=wait.use, from_temp_c=wait.from_temp_c
-        )
-        if row.pk is None or row.min_wait_min != wait.min_wait_min:
-            row.min_wait_min = wait.min_wait_min
-            try:
-                row.full_clean()
-            except ValidationError as wrong:
-                raise WaitRefused(" ".join(wrong.messages)) from wrong
-            sign(row, by=by, now=now, reason="data sheet")
-            row.save()
-    for gone in there.values():
-        sign(gone, by=by, now=now, reason="data sheet")
-        gone.delete()
+def _reach(sheet: ProductSheet, changed: tuple[str, ...], writer: Writer) -> None:
+    """Waits of open jobs that are read off it are as it says now."""
+    for link in links_read_off(sheet).select_related("before", "after"):
+        _read_off(link, sheet, by=writer.by, now=writer.now)
+
+
+def links_read_off(sheet: ProductSheet) -> QuerySet[JobLink]:
+    """Waits before jobs that are still open, of open orders, that are read off this sheet."""
+    return JobLink.objects.filter(
+        product_sheet=sheet, after__state=Job.State.OPEN, after__order__state=Order.State.OPEN
+    )
+
+
+PRODUCT: Keeper[ProductSheet] = Keeper(
+    ProductSheet,
+    (
+        "kind",
+        "name",
+        "source",
+        "read_on",
+        "min_temp_c",
+        "max_temp_c",
+        "max_humidity_pct",
+        "min_dew_spread_c",
+        "overcoat_max_min",
+        "max_wait_min",
+        "planned_temp_c",
+        "notes",
+        "archived",
+    ),
+    beside={"waits": WaitsOfSheet()},
+    words={
+        "name": "product",
+        "source": "which sheet",
+        "min_temp_c": "not below",
+        "max_temp_c": "not above",
+        "max_humidity_pct": "humidity at most",
+        "min_dew_spread_c": "above the dew point by",
+        "overcoat_max_min": "next coat within",
+        "max_wait_min": "launched within",
+        "planned_temp_c": "waits planned for",
+        "archived": "not used any more",
+    },
+    wrong_with=_wrong_with,
+    then=_reach,
+)
 
 
 def wait_min(sheet: ProductSheet, use: str) -> int | None:
@@ -128,27 +142,18 @@ def use_of(link: JobLink) -> str:
     return OVERCOAT if link.before.kind_id == link.after.kind_id else DRY
 
 
-def _reach(sheet: ProductSheet, *, by: User | None, now: datetime) -> int:
-    links = JobLink.objects.filter(
-        product_sheet=sheet, after__state=Job.State.OPEN, after__order__state=Order.State.OPEN
-    ).select_related("before", "after")
-    return sum(_read_off(link, sheet, by=by, now=now) for link in links)
-
-
-def _read_off(link: JobLink, sheet: ProductSheet, *, by: User | None, now: datetime) -> bool:
-    """Whether the wait is other than before."""
+def _read_off(link: JobLink, sheet: ProductSheet, *, by: User | None, now: datetime) -> None:
     use = use_of(link)
     least = wait_min(sheet, use)
     longest = sheet.overcoat_max_min if use == OVERCOAT else sheet.max_wait_min
     wanted = (link.min_wait_min if least is None else least, longest, sheet.source, sheet.pk)
     if (link.min_wait_min, link.max_wait_min, link.source, link.product_sheet_id) == wanted:
-        return False
+        return
     link.min_wait_min, link.max_wait_min, link.source = wanted[:3]
     link.product_sheet = sheet
     sign(link, by=by, now=now, reason=f"data sheet: {sheet.name}")
     link.full_clean()
     link.save()
-    return True
 
 
 @transaction.atomic

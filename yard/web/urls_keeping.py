@@ -52,9 +52,15 @@ urlpatterns: list[URLPattern] = [
         path(
             f"{where}/<int:pk>/was/<int:history_id>/",
             fact_put_back,
-            {"of": of, "to": f"{of}_change"},
+            {"of": of, "to": of if of == "product" else f"{of}_change"},
             name=f"{of}_put_back",
         )
-        for of, where in (("person", "crew"), ("place", "places"), ("thing", "things"), ("kind", "kinds"))
+        for of, where in (
+            ("person", "crew"),
+            ("place", "places"),
+            ("thing", "things"),
+            ("kind", "kinds"),
+            ("product", "products"),
+        )
     ),
 ]

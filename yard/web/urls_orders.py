@@ -15,6 +15,7 @@ urlpatterns: list[URLPattern] = [
     path("orders/<int:pk>/jobs/new/", order_jobs.order_job, name="order_job_new"),
     path("orders/<int:pk>/jobs/<int:job>/", order_jobs.order_job, name="order_job"),
     path("orders/<int:pk>/jobs/<int:job>/out/", order_jobs.order_job_out, name="order_job_out"),
+    path("orders/<int:pk>/change/", orders.order_change, name="order_change"),
     path("orders/<int:pk>/dates/", orders.order_dates, name="order_dates"),
     path("orders/<int:pk>/options/", orders.order_options, name="order_options"),
     path("orders/<int:pk>/withdraw/", orders.order_withdraw, name="order_withdraw"),

@@ -12,11 +12,12 @@ from django import forms
 from django.http import QueryDict
 
 from yard.models import YardSettings
-from yard.services.keeping import Keeper, Refused
+from yard.services.keeping import Keeper
 from yard.sheets.columns import Column
 from yard.sheets.writing import in_words
 from yard.web.keeping.fields import AngleField, FactDayField, MeasureField
 from yard.web.keeping.saying import Differing, Sayer, degrees, differing
+from yard.web.refusal import Refusable
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ class Part:
     open: bool
 
 
-class RowForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not subscript it at run time
+class RowForm(Refusable, forms.ModelForm):  # type: ignore[type-arg]  # Django does not subscript it at run time
     """What is known of a row. version: the row's, when the page was read; form_key: sent twice, it is one row.
 
     measures, angles, days: fields that are typed so, by key; needed: those of them that may not be empty. says: how
@@ -118,7 +119,9 @@ class RowForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not sub
             field.widget.attrs.setdefault("class", "field")
         if isinstance(field.widget, forms.Textarea) and key not in ("hours", "notes"):
             field.widget.attrs["rows"] = 3
-        if key in self.hints and not field.help_text:
+        if isinstance(field.widget, forms.CheckboxInput):
+            field.help_text = ""  # the label of a tick says it
+        if key in self.hints:
             field.widget.attrs["aria-describedby"] = f"id_{key}-hint"
         if isinstance(field, forms.TypedChoiceField):
             pairs: Any = field.choices
@@ -157,11 +160,6 @@ class RowForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does not sub
         data = cast(QueryDict, self.data).copy()
         data["version"] = str(stored.version)
         self.data = data
-
-    def refuse(self, refused: Refused) -> None:
-        for key, words in refused.words.items():
-            for each in words:
-                self.add_error(key if key in self.fields else None, each)
 
     def differing(self, values: Mapping[str, Any], stored: Any) -> tuple[Differing, ...]:
         """Where what was typed is other than what somebody else saved meanwhile."""

@@ -22,6 +22,8 @@ from yard.web.keeping.place import PLACE_DESK
 from yard.web.keeping.saying import Sayer
 from yard.web.keeping.thing import THING_DESK
 from yard.web.kinds.page import kind_sayer
+from yard.web.orders.keep import ORDER_DESK
+from yard.web.products.page import product_sayer
 
 
 @dataclass(frozen=True)
@@ -57,6 +59,8 @@ KINDS: Mapping[str, Kind] = {
     "place": Kind(lambda feet: PLACE_DESK.form.sayer(feet=feet), lambda row: reverse("places")),
     "thing": Kind(lambda feet: THING_DESK.form.sayer(feet=feet), lambda row: reverse("thing", args=[row.pk])),
     "kind": Kind(lambda feet: kind_sayer(), lambda row: reverse("kind_change", args=[row.pk])),
+    "product": Kind(lambda feet: product_sayer(feet=feet), lambda row: reverse("product", args=[row.pk])),
+    "order": _of(ORDER_DESK, "see_owners"),
     "fact": Kind(lambda feet: Sayer(FACT, feet=feet), _page_of_fact),
     "supplier": _of(SUPPLIER_DESK),
     "material": _of(MATERIAL_DESK),

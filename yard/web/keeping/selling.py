@@ -10,9 +10,9 @@ from django import forms
 
 from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, SaleToCome, WholeChange
 from yard.queries.accounts import called
-from yard.services.keeping import Refused
 from yard.services.whole_change.sale import Sale, calendars_of, current_shares
 from yard.web.orders.form import DayField
+from yard.web.refusal import Refusable
 from yard.web.request import form_key_in
 from yard.web.units import local
 
@@ -21,7 +21,7 @@ PAPERS_DAYS = 14
 STAYS, GOES = "stays", "goes"
 
 
-class SaleForm(forms.Form):
+class SaleForm(Refusable, forms.Form):
     """version: hers, when the page was read. form_key: sent twice, it is one sale."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
@@ -97,11 +97,6 @@ class SaleForm(forms.Form):
             insured_until=said["insured_until"],
             form_key=said["form_key"],
         )
-
-    def refuse(self, refused: Refused) -> None:
-        for key, words in refused.words.items():
-            for each in words:
-                self.add_error(key if key in self.fields else None, each)
 
 
 def done_by_form(key: str) -> WholeChange | None:

@@ -9,13 +9,13 @@ from django import forms
 
 from yard.models import JobKind, Pausing, Trade, WaterNeed, WeatherClass
 from yard.services.keep_kind import KIND
-from yard.services.keeping import Refused
 from yard.services.package_files import Part
-from yard.web.packages.job_form import dress, mark_wrong
+from yard.web.packages.job_form import dress
 from yard.web.packages.parts import parts_shown, parts_typed
+from yard.web.refusal import Refusable
 
 
-class KindForm(forms.Form):
+class KindForm(Refusable, forms.Form):
     """What every job of a kind shares. why: kept with the change."""
 
     name = forms.CharField(label="Name", max_length=80)
@@ -46,17 +46,6 @@ class KindForm(forms.Form):
 
     def values(self) -> dict[str, Any]:
         return {name: self.cleaned_data[name] for name in KIND.fields}
-
-    def is_valid(self) -> bool:
-        valid = super().is_valid()
-        mark_wrong(self)
-        return valid
-
-    def refuse(self, refused: Refused) -> None:
-        for key, words in refused.words.items():
-            for each in words:
-                self.add_error(key if key in self.fields else None, each)
-        mark_wrong(self)
 
 
 def _initial(kind: JobKind) -> dict[str, Any]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import uuid4
 
 from django import forms
 
 from yard.models import ProductKind, ProductSheet, ProductWait, YardSettings
-from yard.services.keeping import Refused
 from yard.services.product_sheets import Wait
 from yard.web.packages.hours import MinutesField
-from yard.web.packages.job_form import dress, mark_wrong
+from yard.web.packages.job_form import dress
+from yard.web.refusal import Refusable
 
 TEMPERATURES = ("min_temp_c", "max_temp_c", "planned_temp_c")
 SPREAD = "min_dew_spread_c"
@@ -70,7 +71,7 @@ class WaitForm(forms.Form):
         return Wait(self.cleaned_data["use"], round(celsius_of(temp, self.yard), 2), wait)
 
 
-class SheetForm(forms.Form):
+class SheetForm(Refusable, forms.Form):
     """A sheet as its maker prints it. Empty: it states none."""
 
     kind = forms.ChoiceField(label="Kind", choices=ProductKind.choices)
@@ -90,10 +91,12 @@ class SheetForm(forms.Form):
     planned_temp_c = forms.FloatField(label="Plan its waits for", required=False)
     notes = forms.CharField(label="Notes", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
     archived = forms.BooleanField(label="not used any more", required=False)
+    form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: Any = None, *, yard: YardSettings, sheet: ProductSheet | None = None) -> None:
         super().__init__(data, initial=_initial(sheet, yard) if sheet else {})
         self.yard, self.sheet = yard, sheet
+        self.fields["form_key"].initial = uuid4()
         for name in (*TEMPERATURES, SPREAD):
             self.fields[name].label = f"{self.fields[name].label}, {degree_unit(yard)}"
         dress(self)
@@ -107,13 +110,11 @@ class SheetForm(forms.Form):
         )
 
     def both_valid(self) -> bool:
-        valid = all([self.is_valid(), self.waits.is_valid()])
-        mark_wrong(self, *self.waits.forms)
-        return valid
+        return all([self.is_valid(), self.waits.is_valid()])
 
     def values(self) -> dict[str, Any]:
         """What was typed; a temperature left as it was shown keeps what is on file: what is shown is rounded."""
-        said = {name: self.cleaned_data[name] for name in PLAIN}
+        said = {name: self.cleaned_data[name] for name in PLAIN} | {"waits": self._waits()}
         for name in (*TEMPERATURES, SPREAD):
             typed = self.cleaned_data[name]
             if self.sheet is not None and typed == self.initial.get(name):
@@ -124,27 +125,23 @@ class SheetForm(forms.Form):
                 )
         return said
 
-    def said_waits(self) -> tuple[Wait, ...]:
+    def _waits(self) -> tuple[Wait, ...]:
         stored = {(round(degrees(row.from_temp_c, self.yard), 1)): row.from_temp_c for row in self._rows()}
         found = [form.said() for form in self.waits.forms]
         return tuple(
-            Wait(
-                wait.use,
-                stored.get(round(degrees(wait.from_temp_c, self.yard), 1), wait.from_temp_c),
-                wait.min_wait_min,
+            sorted(
+                Wait(
+                    wait.use,
+                    stored.get(round(degrees(wait.from_temp_c, self.yard), 1), wait.from_temp_c),
+                    wait.min_wait_min,
+                )
+                for wait in found
+                if wait is not None
             )
-            for wait in found
-            if wait is not None
         )
 
     def _rows(self) -> list[ProductWait]:
         return list(self.sheet.waits.all()) if self.sheet else []
-
-    def refuse(self, refused: Refused) -> None:
-        for key, words in refused.words.items():
-            for each in words:
-                self.add_error(key if key in self.fields else None, each)
-        mark_wrong(self)
 
 
 def _initial(sheet: ProductSheet, yard: YardSettings) -> dict[str, Any]:

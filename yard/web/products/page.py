@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
+
+from django.urls import reverse
 
 from yard.models import Job, JobLink, Order, ProductSheet, YardSettings
-from yard.web.history import Change, changes_of
+from yard.services.product_sheets import PRODUCT, Wait
+from yard.web.keeping.saying import Sayer, Was, history_of
 from yard.web.orders.words import between_words, wait_words
 from yard.web.products.form import degree_unit, degrees
 from yard.web.products.words import limits_words
@@ -25,11 +30,16 @@ class SheetPage:
     sheet: ProductSheet
     said: tuple[tuple[str, str], ...]
     using: tuple[Using, ...]
-    changes: tuple[Change, ...]
+    history: tuple[Was, ...]
+
+    @property
+    def to_tick(self) -> bool:
+        """Whether a wait is not read off it yet."""
+        return any(not each.uses for each in self.using)
 
 
 def sheet_page(sheet: ProductSheet, yard: YardSettings) -> SheetPage:
-    """Four queries. using: waits of such a product before jobs that are still open, hers first."""
+    """Five queries. using: waits of such a product before jobs that are still open, hers first."""
     links = (
         JobLink.objects.filter(
             product_kind=sheet.kind, after__state=Job.State.OPEN, after__order__state=Order.State.OPEN
@@ -42,7 +52,30 @@ def sheet_page(sheet: ProductSheet, yard: YardSettings) -> SheetPage:
         Using(link, between_words(link.min_wait_min, link.max_wait_min), link.product_sheet_id == sheet.pk)
         for link in links
     )
-    return SheetPage(sheet, _said(sheet, yard), using, changes_of(sheet))
+    say = product_sayer(feet=yard.units == YardSettings.Units.FEET)
+    history = history_of(sheet, say, lambda past: reverse("product_put_back", args=[sheet.pk, past]))
+    return SheetPage(sheet, _said(sheet, yard), using, history)
+
+
+def product_sayer(*, feet: bool) -> Sayer:
+    """What is kept of a sheet, in the yard's degrees and in hours and days."""
+    unit = "°F" if feet else "°C"
+
+    def warm(celsius: float | None) -> str:
+        return "" if celsius is None else f"{celsius * 9 / 5 + 32 if feet else celsius:.0f} {unit}"
+
+    def spread(celsius: float | None) -> str:
+        return "" if celsius is None else f"{celsius * 9 / 5 if feet else celsius:.0f} {unit}"
+
+    def long(minutes: int | None) -> str:
+        return "" if minutes is None else wait_words(minutes)
+
+    def waits(stated: Iterable[Wait]) -> str:
+        return "; ".join(f"{each.use}, {long(each.min_wait_min)} from {warm(each.from_temp_c)}" for each in stated)
+
+    said: dict[str, Callable[[Any], str]] = dict.fromkeys(("min_temp_c", "max_temp_c", "planned_temp_c"), warm)
+    said |= {"min_dew_spread_c": spread, "overcoat_max_min": long, "max_wait_min": long, "waits": waits}
+    return Sayer(PRODUCT, feet=feet, says=said)
 
 
 def _said(sheet: ProductSheet, yard: YardSettings) -> tuple[tuple[str, str], ...]:

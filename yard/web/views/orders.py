@@ -21,7 +21,9 @@ from yard.web.access import found, may, require
 from yard.web.boats.sheet import as_csv
 from yard.web.boats.words import dial
 from yard.web.filters.orders import OrderFilter
+from yard.web.keeping.row_views import changes
 from yard.web.lists.tools import list_tools
+from yard.web.orders.keep import ORDER_DESK
 from yard.web.orders.taking import earliest, for_a_stranger, form_of, page_of, take
 from yard.web.orders.whole import dates_form, order_page
 from yard.web.records.kept import kept_of_order
@@ -83,6 +85,9 @@ def order_work(request: YardRequest) -> HttpResponse:
 @require("view_plan")
 def order(request: YardRequest, pk: int) -> HttpResponse:
     return _page(request, found(ORDERS, pk=pk))
+
+
+order_change = changes(ORDER_DESK, "order")
 
 
 @require(post="order")

@@ -7,11 +7,13 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from yard.models import Order, ProductSheet, StaleRow
+from yard.services import keeping
 from yard.services.change_order import Sender
-from yard.services.keeping import Refused, SomebodyWasQuicker
+from yard.services.keeping import Kept, Refused, SomebodyWasQuicker
 from yard.services.order_package import OrderRefused
-from yard.services.product_sheets import KeptSheet, keep_sheet, use_sheet
+from yard.services.product_sheets import PRODUCT, links_read_off, use_sheet
 from yard.web.access import found, require
+from yard.web.keeping.desk import seen_version, writer_of
 from yard.web.products.form import SheetForm
 from yard.web.products.page import sheet_page
 from yard.web.products.words import limits_words
@@ -40,21 +42,29 @@ def product_change(request: YardRequest, pk: int | None = None) -> HttpResponse:
     form = SheetForm(request.POST or None, yard=request.yard, sheet=sheet)
     quicker = False
     if form.is_bound and form.both_valid():
-        seen, by, now = number_in(request.POST.get("version", "")), who(request), request.yard_now
-        told = keep_sheet(pk, form.values(), form.said_waits(), seen_version=seen, by=by, now=now)
-        match told:
-            case KeptSheet(kept, reached):
+        match _kept(request, form, pk):
+            case Kept(kept, _):
+                reads = links_read_off(kept).count()
                 messages.success(
-                    request, f"{kept.name} is on file. {reached} wait{'s' * (reached != 1)} of open jobs changed."
+                    request, f"{kept.name} is on file. {reads} wait{'s' * (reads != 1)} of open jobs are read off it."
                 )
                 return redirect("product", pk=kept.pk)
-            case Refused():
-                form.refuse(told)
+            case Refused() as refused:
+                form.refuse(refused)
             case SomebodyWasQuicker(stored):
                 sheet, quicker = stored, True
     bad = form.is_bound and not quicker
     context = {"form": form, "sheet": sheet, "quicker": quicker}
     return render(request, "products/change.html", context, status=409 if quicker else 422 if bad else 200)
+
+
+def _kept(
+    request: YardRequest, form: SheetForm, pk: int | None
+) -> Kept[ProductSheet] | Refused | SomebodyWasQuicker[ProductSheet]:
+    writer = writer_of(request)
+    if pk is None:
+        return keeping.add(PRODUCT, form.values(), writer=writer, form_key=form.cleaned_data["form_key"])
+    return keeping.change(PRODUCT, pk, form.values(), seen_version=seen_version(request), writer=writer)
 
 
 @require(post="order")
