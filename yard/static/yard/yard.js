@@ -53,6 +53,30 @@
     });
   });
 
+  // A long page on a phone begins with its parts shut. On paper all of them are open.
+  var folds = document.querySelectorAll("details[data-fold]");
+  var narrow = window.matchMedia("screen and (max-width: 700px)").matches;
+  folds.forEach(function (fold) { fold.open = !narrow; });
+  window.addEventListener("beforeprint", function () { folds.forEach(function (fold) { fold.open = true; }); });
+
+  function unfold(part) {
+    for (var fold = part && part.closest("details"); fold; fold = fold.parentElement.closest("details")) { fold.open = true; }
+  }
+
+  // What an address names is open, too: /yard/#id_holidays.
+  function toNamed() { unfold(document.getElementById(window.location.hash.slice(1))); }
+  toNamed();
+  window.addEventListener("hashchange", toNamed);
+
+  // A form that came back has the focus where it is wrong: on what is said of the whole, else in the first field.
+  (function () {
+    var whole = document.querySelector("[role='alert'][tabindex='-1'], .errorlist.nonfield");
+    var wrong = whole || document.querySelector("[aria-invalid='true']");
+    document.querySelectorAll("[aria-invalid='true']").forEach(unfold);
+    if (whole) { whole.tabIndex = -1; }
+    if (wrong) { wrong.focus(); }
+  }());
+
   // A row of the board opens and closes by the same control.
   document.addEventListener("htmx:beforeRequest", function (event) {
     var opener = event.target.closest("a.opener");
