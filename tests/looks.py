@@ -10,6 +10,7 @@ from axe_playwright_python.sync_playwright import Axe
 DESK = {"width": 1280, "height": 900}
 PHONE = {"width": 390, "height": 844}
 ONLY_CONTRAST = {"runOnly": ["color-contrast"]}
+NO_CONTRAST = {"rules": {"color-contrast": {"enabled": False}}}
 NOT_ON_A_DESK = "data-not-on-a-desk"
 sizes = pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
 
@@ -39,11 +40,17 @@ def faults_at_every_size(page: Any) -> list[str]:
     page.evaluate(f"""document.querySelectorAll("body *").forEach(each => {{
         if (!each.getClientRects().length) {{ each.setAttribute("{NOT_ON_A_DESK}", ""); }} }})""")
     page.set_viewport_size(PHONE)
-    on_phone = _axe(page, {"rules": {"color-contrast": {"enabled": False}}})
+    on_phone = _axe(page, NO_CONTRAST)
     shown = f"[...document.querySelectorAll('[{NOT_ON_A_DESK}]')].some(each => each.getClientRects().length)"
     if page.evaluate(shown):
         on_phone += _axe(page, ONLY_CONTRAST, f"[{NOT_ON_A_DESK}]")
     return found + _told(page, on_phone)
+
+
+def faults_of_main(page: Any) -> list[str]:
+    """The same of the main part, but for contrast: for a page made of parts whose colours other pages are asked for."""
+    _unfold(page)
+    return _told(page, _axe(page, NO_CONTRAST, "main"))
 
 
 def _unfold(page: Any) -> None:
@@ -53,11 +60,12 @@ def _unfold(page: Any) -> None:
 
 
 def _told(page: Any, found: list[dict[str, Any]]) -> list[str]:
-    told = [f"{page.url}: {fault['id']}: {fault['nodes'][0]['html'][:200]}" for fault in found]
-    too_wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
-    if too_wide > 0:
-        told.append(f"{page.url}: wider than the screen by {too_wide} px")
-    return told
+    return [f"{page.url}: {fault['id']}: {fault['nodes'][0]['html'][:200]}" for fault in found] + too_wide(page)
+
+
+def too_wide(page: Any) -> list[str]:
+    by = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+    return [f"{page.url}: wider than the screen by {by} px"] if by > 0 else []
 
 
 def _axe(page: Any, options: dict[str, Any], within: str = "html") -> list[dict[str, Any]]:

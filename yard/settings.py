@@ -90,6 +90,8 @@ MIDDLEWARE = [
 ROOT_URLCONF = "yard.urls"
 WSGI_APPLICATION = "yard.wsgi.application"
 
+FORM_RENDERER = "yard.web.described_fields.Renderer"
+
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",

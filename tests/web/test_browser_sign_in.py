@@ -2,6 +2,8 @@
 
 from playwright.sync_api import expect
 
+from tests.looks import PHONE, faults
+
 
 def test_sign_in_out_and_a_new_password(browser, cast):
     def walk(page):
@@ -29,12 +31,10 @@ def test_a_signed_in_browser(browser, cast):
 
 
 def test_accessible(new_browser, cast):
-    from axe_playwright_python.sync_playwright import Axe
-
-    browser = new_browser(viewport={"width": 390, "height": 844})
+    browser = new_browser(viewport=PHONE)
     browser.open("/sign-in/")
-    assert browser.ui(lambda page: Axe().run(page).response["violations"]) == []
+    assert browser.ui(faults) == []
     browser.sign_in(cast.ada)
     for path in ("/yard/accounts/", "/password/"):
         browser.open(path)
-        assert browser.ui(lambda page: Axe().run(page).response["violations"]) == []
+        assert browser.ui(faults) == []

@@ -22,7 +22,7 @@ class JobSheet:
 
 
 def sheet_of(file: PackageFile, key: str) -> JobSheet:
-    """Raises StopIteration's kin, KeyError, where the package has no such job."""
+    """Raises KeyError where the package has no such job."""
     job = job_of(file, key)
     follows = tuple(link for link in file.links() if link.after == key)
     return JobSheet(job, follows, frozenset(fact.key for fact in file.fact if key in fact.jobs))

@@ -186,6 +186,10 @@ class OptionForm(RowForm):
             "cloth_pct": "More cloth, per cent",
         }
 
+    def add_prefix(self, field_name: str) -> str:
+        """In a page, a field called `matches` would stand in the place of the form's own method of that name."""
+        return "panels_match" if field_name == "matches" else super().add_prefix(field_name)
+
     def _typed(self, key: str, value: Any) -> Any:
         return _hours(value) if key == "extra_min" else super()._typed(key, value)
 

@@ -54,8 +54,6 @@ class WalkInForm(forms.Form):
         for name, field in self.fields.items():
             if name != "wanted_in":
                 field.widget.attrs["class"] = "field"
-            if self.is_bound and name in self.errors:
-                field.widget.attrs |= {"aria-invalid": "true", "aria-describedby": f"{self[name].id_for_label}_error"}
         self.fields["name"].widget.attrs |= {"autocomplete": "off", "autocapitalize": "words", "autofocus": True}
         self.fields["phone"].widget.attrs["autocomplete"] = "off"
         self.fields["phone"].widget.input_type = "tel"

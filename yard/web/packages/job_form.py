@@ -123,15 +123,6 @@ def dress(form: forms.Form) -> None:
             field.widget.attrs["class"] = "field"
 
 
-def mark_wrong(*many: forms.Form) -> None:
-    """Mark the fields that are wrong, for those who hear the page. Call it when the forms are checked."""
-    for form in many:
-        for name in form.errors:
-            if name in form.fields:
-                id_of_error = f"{form[name].id_for_label}_error"
-                form.fields[name].widget.attrs |= {"aria-invalid": "true", "aria-describedby": id_of_error}
-
-
 class WayForm(forms.Form):
     """One way: hours, who, where. Empty: no way."""
 
@@ -283,9 +274,7 @@ class Sheet:
         )
 
     def is_valid(self) -> bool:
-        valid = all([self.form.is_valid(), self.ways.is_valid(), self.links.is_valid()])
-        mark_wrong(self.form, *self.ways.forms, *self.links.forms)
-        return valid
+        return all([self.form.is_valid(), self.ways.is_valid(), self.links.is_valid()])
 
     @property
     def bad(self) -> bool:

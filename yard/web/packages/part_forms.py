@@ -12,7 +12,7 @@ from django.utils.text import slugify
 from yard.models import FactKind, Package, PlaceKind
 from yard.services.package_edits import free_key, with_facts, with_options, with_stays
 from yard.services.package_files import Fact, Head, Option, PackageFile, Stay
-from yard.web.packages.job_form import Known, dress, mark_wrong
+from yard.web.packages.job_form import Known, dress
 
 Edit = Callable[[PackageFile], PackageFile]
 
@@ -250,7 +250,6 @@ class PartRows:
 
     def is_valid(self) -> bool:
         valid: bool = self.rows.is_valid()
-        mark_wrong(*self.rows.forms)
         return valid
 
     def edit(self) -> Edit:

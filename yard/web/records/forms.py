@@ -39,9 +39,6 @@ class AboutForm(forms.Form):
         cast(forms.ChoiceField, self.fields["about"]).choices = [
             (value, label) for value, (label, _) in choices.items()
         ]
-        for name, field in self.fields.items():
-            if self.is_bound and name in self.errors:
-                field.widget.attrs |= {"aria-invalid": "true", "aria-describedby": f"{self[name].id_for_label}_error"}
 
     def subject(self) -> About:
         return self.subjects[self.cleaned_data["about"]][1]

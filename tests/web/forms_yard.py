@@ -1,0 +1,148 @@
+"""A row of every kind that has a page, in one made yard, and the address of each page with a form."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from django.urls import reverse
+
+from tests.services.ordering import ordered
+from tests.web.made_creek import FRIDAY, NOW, THURSDAY, job, launch, make_creek, person, post
+from yard.models import (
+    Boat,
+    BoatOwner,
+    CanvasOption,
+    CanvasPanel,
+    CanvasPiece,
+    DatedHours,
+    Item,
+    JobKind,
+    Material,
+    Mooring,
+    Order,
+    Owner,
+    Package,
+    Place,
+    PlanRun,
+    ProductSheet,
+    ProductWait,
+    Proposal,
+    RepairList,
+    SaleToCome,
+    Season,
+    Stock,
+    Storm,
+    Supplier,
+    TacklePart,
+)
+from yard.models.events import Event
+
+
+def forms_yard(folder: Path, load_packages: Callable[[], None]) -> dict[str, str]:
+    """The addresses by the names of their pages. `load_packages` brings in the packages as they are shipped."""
+    make_creek(folder)
+    load_packages()
+    wren = Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
+    addresses = _of_facts(wren) | _of_orders(wren) | _of_canvas(wren) | _of_the_plan()
+    alone = """walk_in orders_again when held_days package_new products product_new kinds kind_new boat_new person_new
+        place_new thing_new owner_new share_new mooring_new repair_lists canvas_option_new material_new supplier_new
+        proposal_new forecast changed ways_back what_ifs storms phone_day accounts change_password"""
+    return {name: reverse(name) for name in alone.split()} | addresses
+
+
+def _of_facts(wren: Boat) -> dict[str, str]:
+    ann = Owner.objects.create(ref="hale", name="Ann Hale", phone="401 555 0142")
+    twin = Owner.objects.create(ref="hale-2", name="Anne Hale")
+    share = BoatOwner.objects.create(boat=wren, owner=ann, starts_on=date(2027, 1, 1), told_first=True)
+    mooring = Mooring.objects.create(ref="M-12", permit_boat=wren)
+    part = TacklePart.objects.create(mooring=mooring, kind="anchor")
+    item = Item.objects.create(boat=wren, kind="sail", name="Main", bag_tag="S-12")
+    place = Place.objects.create(ref="apron", name="Apron", kind="apron")
+    kind = JobKind.objects.get(key="launch")
+    SaleToCome.objects.create(
+        boat=wren, sold_on=date(2027, 6, 12), new_owner={"name": "Di Moss"}, made_at=NOW, why_not="She is archived."
+    )
+    return {
+        "boat_change": f"/boats/{wren.pk}/change/",
+        "boat_sell": f"/boats/{wren.pk}/sell/",
+        "boat_past": f"/boats/{wren.pk}/past/",
+        "owner_change": f"/owners/{ann.pk}/change/",
+        "owner_merge": f"/owners/{ann.pk}/merge/?with={twin.pk}",
+        "share_change": f"/owners/boats/{share.pk}/",
+        "mooring_change": f"/moorings/{mooring.pk}/change/",
+        "tackle_new": f"/moorings/{mooring.pk}/tackle/",
+        "tackle_change": f"/moorings/tackle/{part.pk}/",
+        "thing_change": f"/things/{item.pk}/change/",
+        "place_change": f"/places/{place.pk}/",
+        "kind_change": f"/kinds/{kind.pk}/",
+        "skills": "/crew/skills/",
+        "fact_history": f"/history/boat/{wren.pk}/",
+    }
+
+
+def _of_orders(wren: Boat) -> dict[str, str]:
+    order = ordered(wren, "spring_commissioning")
+    sheet = ProductSheet.objects.create(kind="paint", name="Heron Red", source="invented", min_temp_c=10.0)
+    ProductWait.objects.create(sheet=sheet, from_temp_c=10.0, min_wait_min=960)
+    coat = order.jobs.get(key="first_coat")
+    coat.links_after.filter(product_kind="paint").update(product_sheet=sheet)
+    repairs = RepairList.objects.create(name="Main", boat=wren, made_at=NOW)
+    repairs.lines.create(words="Restitch the leech", kind=JobKind.objects.all()[0], minutes=60)
+    package = Package.objects.get(key="halyard")
+    return {
+        "order_change": f"/orders/{order.pk}/change/",
+        "order_job_new": f"/orders/{order.pk}/jobs/new/",
+        "order_job": f"/orders/{order.pk}/jobs/{coat.pk}/",
+        "package_change": f"/packages/{package.pk}/change/",
+        "package_job_new": f"/packages/{package.pk}/jobs/new/",
+        "package_job": f"/packages/{package.pk}/jobs/halyard/",
+        "package_part": f"/packages/{package.pk}/part/options/",
+        "package_offers": f"/packages/{package.pk}/offers/",
+        "product": f"/products/{sheet.pk}/",
+        "product_change": f"/products/{sheet.pk}/change/",
+        "repair_list_of_boat": f"/repairs/new/boat/{wren.pk}/",
+        "repair_list_of_order": f"/repairs/new/order/{order.pk}/",
+        "repair_list": f"/repairs/{repairs.pk}/",
+    }
+
+
+def _of_canvas(wren: Boat) -> dict[str, str]:
+    supplier = Supplier.objects.create(name="Harbour Cloth", lead_days_usual=10, source="made for tests")
+    cloth = Material.objects.create(name="navy", width_mm=1500, supplier=supplier, source="made for tests")
+    stock = Stock.objects.create(material=cloth, label="roll 3", length_mm=9000)
+    order = Order.objects.create(ref="27-0900", boat=wren, name="Canvas", made_at=NOW)
+    piece = CanvasPiece.objects.create(order=order, kind="cover", name="cover")
+    CanvasPanel.objects.create(piece=piece, name="top", length_mm=2000, width_mm=1400, material=cloth)
+    option = CanvasOption.objects.create(key="window", name="Window")
+    return {
+        "canvas_piece_new": f"/orders/{order.pk}/canvas/new/",
+        "canvas_panel_new": f"/canvas/{piece.pk}/panels/new/",
+        "canvas_option_change": f"/canvas/options/{option.pk}/",
+        "stock_new": f"/materials/{cloth.pk}/stock/",
+        "stock_change": f"/stock/{stock.pk}/",
+        "supplier_change": f"/suppliers/{supplier.pk}/",
+    }
+
+
+def _of_the_plan() -> dict[str, str]:
+    plan = post()
+    cal = person("Cal")
+    job(plan, "Dunlin", "Tune", THURSDAY, "09:00", "11:00", cal)
+    launch(plan, "Knot", FRIDAY, "12:30", cal)
+    DatedHours.objects.create(person=cal, kind="away", starts_at=NOW, ends_at=NOW.replace(hour=20), reason="dentist")
+    gale = Event.objects.create(kind="storm", says="gale", recorded_at=NOW)
+    storm = Storm.objects.create(event=gale, name="Gale", comes_at=NOW.replace(day=8), made_at=NOW)
+    proposal = Proposal.objects.create(based_on=plan, asked_at=NOW, state="failed")
+    proposal.events.add(gale)
+    run = PlanRun.objects.create(asked_at=NOW, state="failed", error="it was cut off")
+    season = Season.objects.create(name="Spring 2028", starts_on=date(2028, 3, 1), ends_on=date(2028, 7, 1))
+    return {
+        "plan": f"/plans/{plan.pk}/",
+        "run": f"/plans/runs/{run.pk}/",
+        "proposal": f"/proposals/{proposal.pk}/",
+        "storm_list": f"/today/storms/{storm.pk}/",
+        "day_close": f"/today/close/{THURSDAY}/",
+        "letters_winter_ask": f"/letters/winter/{season.pk}/ask/",
+    }
