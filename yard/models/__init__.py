@@ -49,6 +49,7 @@ from yard.models.records import Measurement, Memo, Photograph
 from yard.models.repairs import RepairLine, RepairList
 from yard.models.sent_forms import SentForm
 from yard.models.sheets import HeadingMemory, SheetImport
+from yard.models.stowing import AutumnRules, StackMeasure, StowPlan, StowSpot
 from yard.models.tackle import TacklePart
 from yard.models.things import Item, ItemWhereabouts, JobThing
 from yard.models.versioned import StaleRow, Versioned
@@ -56,6 +57,7 @@ from yard.models.views import SavedView
 from yard.models.whole_changes import SaleToCome, ToldApart, WholeChange
 
 __all__ = [
+    "AutumnRules",
     "BackAnswer",
     "BackSearch",
     "Boat",
@@ -154,11 +156,14 @@ __all__ = [
     "SheetImport",
     "ShopHours",
     "Skill",
+    "StackMeasure",
     "StaleRow",
     "Stay",
     "Stock",
     "Storm",
     "StormLine",
+    "StowPlan",
+    "StowSpot",
     "Supplier",
     "TacklePart",
     "TakeOff",

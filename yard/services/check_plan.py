@@ -1,7 +1,7 @@
 """The check at the yard's door: a stored plan held against the rows as they are.
 
-The planner's own check reads the Problem; water, products, sails and who may work a place are looked at anew from the
-rows.
+The planner's own check reads the Problem; water, products, sails, autumn's last days and who may work a place are
+looked at anew from the rows.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from yard.models import Job, Plan, PlannedJob
 from yard.planning.check import faults
+from yard.services.check_autumn import autumn_faults
 from yard.services.check_products import product_faults
 from yard.services.check_sails import sail_faults
 from yard.services.check_water import water_faults
@@ -43,6 +44,7 @@ def check_stored(plan: Plan) -> list[Fault]:
     ]
     found += [Fault(each.rule, str(each.job), each.message) for each in product_faults(read, stored)]
     found += [Fault(each.rule, str(each.job), each.message) for each in sail_faults(read, stored)]
+    found += [Fault(each.rule, str(each.job), each.message) for each in autumn_faults(read, stored)]
     found += [Fault(rule=water.rule, job=str(water.job), message=water.message) for water in water_faults(read, stored)]
     return [*found, *_operator_faults(plan)]
 

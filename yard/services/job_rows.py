@@ -10,9 +10,11 @@ from itertools import islice
 from django.db import models
 
 from yard.models import (
+    Boat,
     Event,
     Fact,
     FactKind,
+    ItemWhereabouts,
     Job,
     JobLink,
     JobWay,
@@ -22,6 +24,8 @@ from yard.models import (
     PlaceKind,
     PlannedJob,
     Stay,
+    StowPlan,
+    StowSpot,
     WaterNeed,
     Whereabouts,
 )
@@ -37,7 +41,7 @@ from yard.services.happenings import (
     Stopped,
     Took,
 )
-from yard.services.whereabouts import BoatLies, WhereRefused
+from yard.services.whereabouts import BoatLies, WhereRefused, outermost
 from yard.services.written import Written
 
 State = Job.State
@@ -204,12 +208,16 @@ def _lies(lies: LiesTonight | None, scribe: Scribe) -> Iterator[Whereabouts]:
     yield from _whereabouts(lies, said, scribe.now, scribe)
 
 
-def _lies_after(job: Job, row: PlannedJob | None, at: datetime, scribe: Scribe) -> Iterator[Whereabouts]:
-    """Where the work leaves her: at the berth that the plan keeps for her, or on her mooring."""
+def _lies_after(
+    job: Job, row: PlannedJob | None, at: datetime, scribe: Scribe
+) -> Iterator[Whereabouts | ItemWhereabouts]:
+    """Where the work leaves her: at the berth that the plan keeps for her, on her mooring, or in her row."""
     boat = job.order.boat
     if boat is None:
         return
-    if job.water_need == WaterNeed.RAMP and row is not None:
+    if job.kind.key in ("haul", "unstep"):
+        yield from _stowed(job, boat, at, scribe)
+    elif job.water_need == WaterNeed.RAMP and row is not None:
         stay = row.plan.planned_stays.filter(stay__from_job=job, place__kind=PlaceKind.BERTH).first()
         if stay is not None:
             yield from _whereabouts(LiesTonight(boat, stay.place), BoatLies(stay.place), at, scribe)
@@ -217,6 +225,23 @@ def _lies_after(job: Job, row: PlannedJob | None, at: datetime, scribe: Scribe) 
         mooring = job.order.to_mooring or boat.permit_moorings.order_by("ref", "id").first()
         if mooring is not None:
             yield from _whereabouts(LiesTonight(boat, None, mooring), BoatLies(None, mooring), at, scribe)
+
+
+def _stowed(job: Job, boat: Boat, at: datetime, scribe: Scribe) -> Iterator[Whereabouts | ItemWhereabouts]:
+    """In the row, or her mast on the rack, that the accepted store plan has for her; whoever comes stands outermost."""
+    kind = StowPlan.Kind.BOATS if job.kind.key == "haul" else StowPlan.Kind.SPARS
+    spot = StowSpot.objects.filter(plan__kind=kind, plan__state=StowPlan.State.ACCEPTED, boat=boat).first()
+    if spot is None or spot.place.archived:
+        return
+    if kind == StowPlan.Kind.BOATS:
+        for row in _whereabouts(LiesTonight(boat, spot.place), BoatLies(spot.place), at, scribe):
+            row.position = outermost(spot.place)
+            yield row
+    elif spot.item is not None:
+        last = spot.item.whereabouts.order_by("-since", "-id").first()
+        since = at if last is None or last.since < at else last.since + timedelta(microseconds=1)
+        lies, note = ItemWhereabouts.Kind.PLACE, f"level {spot.level}"
+        yield ItemWhereabouts(item=spot.item, kind=lies, place=spot.place, since=since, said_by=scribe.by, note=note)
 
 
 def _whereabouts(lies: LiesTonight, said: BoatLies, at: datetime, scribe: Scribe) -> Iterator[Whereabouts]:

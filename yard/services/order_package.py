@@ -37,6 +37,7 @@ from yard.services.order_facts import copy_facts
 from yard.services.package_editions import latest_edition
 from yard.services.package_files import Job as JobValue
 from yard.services.pen import Pen
+from yard.services.stowing.freeze import day_when_ordered
 
 
 class OrderRefused(Exception):
@@ -255,7 +256,9 @@ def job_needs(said: PackageJob | JobValue, kind: JobKind, order: Order, today: d
         "cautions": "\n".join(text for text in (kind.cautions, said.cautions) if text),
         "waits_for_open": list(said.waits_for_open),
         "on_fixed_date": said.on_fixed_date and order.fixed_delivery_at is not None,
-        "finish_by_date": _next_day_of_year(said.finish_by, order.earliest_date or today),
+        "finish_by_date": day_when_ordered(
+            kind.key, _next_day_of_year(said.finish_by, order.earliest_date or today), order.earliest_date or today
+        ),
     }
 
 

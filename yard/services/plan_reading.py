@@ -3,6 +3,8 @@ does, and how full everybody's weeks are."""
 
 from __future__ import annotations
 
+from collections import Counter
+
 from yard.models import Plan, PlannedCause, PlannedWeek
 from yard.planning import plan as planner_plan
 from yard.planning.causes import Cause, causes
@@ -14,12 +16,13 @@ DETAIL_ROOM = 200
 
 def write_causes(read: ReadProblem, plan: planner_plan.Plan, row: Plan) -> None:
     """The reasons of every order of the plan. About 2 ms an order."""
-    found = causes(read.problem, plan)
-    PlannedCause.objects.bulk_create(
-        _cause(read, row, read.orders[order], number, cause)
-        for order, reasons in found.items()
-        for number, cause in enumerate(reasons)
-    )
+    count: Counter[int] = Counter()  # an order with a last day of its own stands twice among the planner's
+    rows = []
+    for order, reasons in causes(read.problem, plan).items():
+        for cause in reasons:
+            rows.append(_cause(read, row, read.orders[order], count[read.orders[order]], cause))
+            count[read.orders[order]] += 1
+    PlannedCause.objects.bulk_create(rows)
 
 
 def _cause(read: ReadProblem, row: Plan, order: int, number: int, cause: Cause) -> PlannedCause:

@@ -25,6 +25,7 @@ from yard.planning import plan as planner_plan
 from yard.planning.check import Breach, faults
 from yard.planning.plan import Placement, Planned, StayAt, write_plan_json
 from yard.planning.problem import QUARTER_MIN, write_problem_json
+from yard.services.check_autumn import AutumnFault, autumn_faults
 from yard.services.check_products import ProductFault, product_faults
 from yard.services.check_sails import SailFault, sail_faults
 from yard.services.check_water import WaterFault, water_faults
@@ -112,11 +113,12 @@ def _revision() -> int:
 
 
 def _refuse_faults(read: ReadProblem, plan: planner_plan.Plan) -> None:
-    found: list[Breach | WaterFault | ProductFault | SailFault] = [
+    found: list[Breach | WaterFault | ProductFault | SailFault | AutumnFault] = [
         *faults(read.problem, plan),
         *water_faults(read, plan),
         *product_faults(read, plan),
         *sail_faults(read, plan),
+        *autumn_faults(read, plan),
     ]
     if found:
         raise PlanRefused([fault.message for fault in found])

@@ -90,7 +90,7 @@ def say_where_boat_lies(
             kind=lies.kind,
             place=lies.place,
             mooring=lies.mooring,
-            position=_outermost(lies.place) if in_row and lies.place is not None else None,
+            position=outermost(lies.place) if in_row and lies.place is not None else None,
             since=_after(last, now),
             said_by=by,
             note=note,
@@ -128,7 +128,8 @@ def _after(last: Whereabouts | ItemWhereabouts | None, now: datetime) -> datetim
     return now if last is None or last.since < now else last.since + timedelta(microseconds=1)
 
 
-def _outermost(row: Place) -> int:
+def outermost(row: Place) -> int:
+    """The position of whoever is put into this row next. One query."""
     latest = Whereabouts.objects.filter(boat=OuterRef("boat")).order_by("-since", "-id").values("pk")[:1]
     standing = Whereabouts.objects.filter(place=row, pk=Subquery(latest), boat__archived=False)
     return int(standing.aggregate(last=Max("position"))["last"] or 0) + 1

@@ -12,7 +12,7 @@ is left away here, lengths, the days' limit, what the badly placed take of a row
 from __future__ import annotations
 
 import numpy as np
-from ortools.graph.python import min_cost_flow
+from ortools.graph.python import min_cost_flow  # type: ignore[import-untyped]
 
 from yard.stowing.emptying import badly_placed, ranks_of
 from yard.stowing.values import Store, launch_order

@@ -11,6 +11,7 @@ from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis
 from yard.services.read_problem.drying import Drying
 from yard.services.read_problem.forecast import ForecastBook
+from yard.services.read_problem.freeze import does_not_bind
 from yard.services.read_problem.network import Network
 from yard.services.read_problem.operators import OperatorBook
 from yard.services.read_problem.places import PlaceBook
@@ -51,6 +52,7 @@ class Ground:
     waived: Mapping[int, frozenset[str]]
     lying: Mapping[int, str]
     drying: Drying
+    freeze_binds: bool = True
 
 
 @dataclass
@@ -129,8 +131,10 @@ def _limits(ground: Ground, row: Job, facts: list[Fact]) -> tuple[int | None, in
             passed = axis.local(fact.expected_date, 0) <= ground.now_minute
             earliest.append(axis.local(tomorrow if passed else fact.expected_date, 0))
     latest = [ground.network.not_after[row.pk]] if row.pk in ground.network.not_after else []
-    if row.finish_by_date is not None:
-        latest.append(axis.local(row.finish_by_date + timedelta(days=1), 0))
+    if row.finish_by_date is not None and not does_not_bind(row, freeze_binds=ground.freeze_binds):
+        last = axis.local(row.finish_by_date + timedelta(days=1), 0)
+        # A day that has passed binds nobody any more: what is still open is done as soon as it can be.
+        latest += [last] if last > ground.now_minute else []
     if (damp := ground.drying.damp.get(row.pk)) is not None and axis.minute(damp.until) >= ground.now_minute:
         latest.append(axis.minute(damp.until))
     if order.fixed_delivery_at is not None and row.on_fixed_date:

@@ -2,8 +2,8 @@
 
 Reading a season takes seconds; the jobs of one order a twentieth of one. What comes out says the same as reading all
 anew (`tests/services/test_hold_days.py`). Where the order would change what was read of others, nothing comes out, and
-the caller reads all anew: a boat at a berth that asks for another, a mooring that two boats claim, a calendar that
-would end too soon.
+the caller reads all anew: a boat at a berth that asks for another, a mooring that two boats claim, a boat of the store
+plan, a last day that does not bind, a calendar that would end too soon.
 """
 
 from __future__ import annotations
@@ -77,6 +77,8 @@ def _touches_others(read: ReadProblem, kept: Kept, order: Order, stays: list[Sta
     axis = read.axis
     last = max((day for day in (order.promised_date, order.latest_date, order.wanted_date) if day), default=None)
     if last is not None and last + ROOM_AFTER_LAST_DATE > axis.dates[-1]:
+        return True
+    if order.boat_id in {spot.boat_id for spot in kept.rows.spots} or not kept.rows.freeze_binds:
         return True
     here = kept.rows.lying.get(order.boat_id or 0)
     if here is not None and here.place is not None and here.place.counted_by_night:

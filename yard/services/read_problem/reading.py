@@ -13,6 +13,7 @@ from yard.services.product_limits import sheets_by_job
 from yard.services.read_problem.axis import Axis, YardNotReady, make_axis, stretch
 from yard.services.read_problem.drying import read_drying
 from yard.services.read_problem.forecast import ForecastBook
+from yard.services.read_problem.freeze import with_freeze_dates
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
 from yard.services.read_problem.network import Network, open_network, planner_links
@@ -22,6 +23,7 @@ from yard.services.read_problem.places import PlaceBook, read_places
 from yard.services.read_problem.rows import Rows, read_rows
 from yard.services.read_problem.stack import stack_links
 from yard.services.read_problem.standing import Standing, Stays, read_pins, read_stays
+from yard.services.read_problem.store_plan import stow_links
 from yard.services.read_problem.water import WaterBook, WaterLevel
 from yard.services.read_problem.weather import table_of
 from yard.services.read_problem.weather_ground import allowance_ground
@@ -165,6 +167,7 @@ def _jobs(
         waived=_waived(rows),
         lying=lying.chosen,
         drying=drying,
+        freeze_binds=rows.freeze_binds,
     )
     book = JobBook()
     boats: dict[str, planner.Boat] = {}
@@ -263,6 +266,7 @@ def _assemble(
     index = book.index_by_id()
     links = planner_links(network.links, index)
     stack, stack_notes = stack_links(rows.lying, book)
+    stowing = stow_links(rows.spots, rows.lying, book, places, lying_boats)
     problem = planner.Problem(
         calendar=axis.calendar,
         people=people,
@@ -271,8 +275,8 @@ def _assemble(
         boats=tuple(boats.values()),
         orders=tuple(planner_order(axis, rows, row) for row in orders.values()),
         jobs=without_needless_allowance(book.jobs, links),
-        links=(*links, *stack),
-        stays=tuple(stays.stays),
+        links=(*links, *stack, *stowing.links),
+        stays=(*stays.stays, *stowing.stays),
         pins=tuple(pins),
         waivers=tuple(
             planner.Waiver(rule=row.rule, job=index[row.job_id], reason=row.reason, by=row.made_by.get_username())
@@ -281,6 +285,7 @@ def _assemble(
         ),
         now=now_at,
     )
+    problem, order_ids = with_freeze_dates(problem, tuple(orders), book.rows, axis, freeze_binds=rows.freeze_binds)
     passed = [
         f"{book.rows[index[job]].order}: {reason} is over its longest wait already."
         for job, reason in network.passed.items()
@@ -294,12 +299,12 @@ def _assemble(
         jobs=tuple(row.pk for row in book.rows),
         people=tuple(row.pk for row in rows.people),
         places=tuple(None if row is None else row.pk for row in places.rows),
-        stays=tuple(None if row is None else row.pk for row in stays.rows),
+        stays=(*(None if row is None else row.pk for row in stays.rows), *(None for _ in stowing.stays)),
         boats=tuple(int(key.removeprefix("boat-")) if key.startswith("boat-") else None for key in boats),
-        orders=tuple(orders),
+        orders=order_ids,
         water=book.water,
         held=tuple(book.held),
-        notes=(*passed, *stack_notes),
+        notes=(*passed, *stack_notes, *stowing.notes),
     )
 
 

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from django.db.models import OuterRef, QuerySet, Subquery
 
 from yard.models import (
+    AutumnRules,
     Boat,
     Closure,
     FactsRevision,
@@ -22,6 +23,7 @@ from yard.models import (
     PlannedJob,
     ShopHours,
     Stay,
+    StowSpot,
     Waiver,
     Whereabouts,
     YardHoliday,
@@ -50,10 +52,12 @@ class Rows:
     floated: dict[int, float]
     planned: dict[int, PlannedJob]
     drafts: tuple[float, ...]
+    spots: list[StowSpot]
+    freeze_binds: bool
 
 
 def read_rows(*, now: datetime) -> Rows:
-    """About twenty queries, however many boats; without orders whose hold has run out by `now`.
+    """Some two dozen queries, however many boats; without orders whose hold has run out by `now`.
 
     Raises YardNotReady before the yard has its settings.
     """
@@ -94,6 +98,8 @@ def read_rows(*, now: datetime) -> Rows:
             )
         },
         drafts=drafts_of_the_fleet(),
+        spots=accepted_spots(),
+        freeze_binds=AutumnRules.objects.filter(pk=1).values_list("freeze_binds", flat=True).first() is not False,
     )
 
 
@@ -142,6 +148,12 @@ def where_boats_are() -> dict[int, Whereabouts]:
         "place", "mooring", "boat"
     )
     return {row.boat_id: row for row in rows}
+
+
+def accepted_spots() -> list[StowSpot]:
+    """Of the accepted plan of boats, row by row from the wall outward. One query."""
+    rows = StowSpot.objects.filter(plan__state="accepted", plan__kind="boats")
+    return list(rows.select_related("boat", "place").order_by("place_id", "position"))
 
 
 def _floated() -> dict[int, float]:

@@ -123,6 +123,7 @@ OF_BOATS: Mapping[str, Becomes] = {
     "Gear.boat": GoesOver("gear aboard"),
     "Inspection.boat": GoesOver("inspections"),
     "DueOrder.boat": GoesOver("orders made of what fell due"),
+    "StowSpot.boat": GoesOver("spots in store plans"),
     "Boat.merged_into": Stays("who was merged into her stays a part of her history"),
     "WholeChange.boat": Stays("what was done as a whole can only be taken back where it was done"),
 }
