@@ -24,6 +24,7 @@ from yard.web import (
     urls_repairs,
     urls_sails,
     urls_season,
+    urls_stowing,
     urls_when,
     urls_yard,
 )
@@ -48,6 +49,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_yard.urlpatterns,
     *urls_changed.urlpatterns,
     *urls_boats.urlpatterns,
+    *urls_stowing.urlpatterns,
     *urls_keeping.urlpatterns,
     *urls_records.urlpatterns,
     *urls_repairs.urlpatterns,

@@ -101,10 +101,10 @@ def test_first_come_would_need_more(creek: AutumnYard) -> None:
 
 
 def test_it_says_why_nothing_is_planned(creek: AutumnYard) -> None:
-    with pytest.raises(StowRefused, match="No rack says what it holds"):
+    with pytest.raises(StowRefused, match="No rack says what it takes"):
         proposed(creek, SPARS)
     Place.objects.filter(kind="store_row").update(capacity=1)
-    with pytest.raises(StowRefused, match="The store holds 2, and 3 are to stand in it"):
+    with pytest.raises(StowRefused, match="The store takes 2, and 3 are to stand in it"):
         proposed(creek)
     Place.objects.filter(kind="store_row").update(capacity=2, max_length_m=6.0)
     with pytest.raises(StowRefused, match="No place was found for"):

@@ -28,7 +28,8 @@ class Stowed:
     """plan: how the store is filled; emptied: how spring empties it, in the expected order.
 
     first_come: what filling as they come would need, Stuck or NoRoom where it does not work at all; at_least: no
-    filling needs fewer. springs: extra moves if they leave in other orders.
+    filling needs fewer (for a few boats every filling was tried, each emptied by moving only who is in the way).
+    springs: extra moves if they leave in other orders.
     """
 
     plan: StowPlan
@@ -48,7 +49,7 @@ def stow(store: Store, *, rounds: int = 3_000, runs: int = 200, seed: int = 1) -
     found = _best(store, rounds, seed)
     if isinstance(found, NoRoom):
         return found
-    plan, emptied = found
+    plan, emptied, at_least = found
     order = launch_order(store.boats)
     if faults := plan_faults(store, plan):
         raise FaultyStowing(faults[0])
@@ -56,17 +57,18 @@ def stow(store: Store, *, rounds: int = 3_000, runs: int = 200, seed: int = 1) -
         raise FaultyStowing("the steps do not have as many extra moves as they say")
     came = first_come(store)
     compared = came if isinstance(came, NoRoom) else fewest(store, came.layout, order, nodes=2_000)
-    return Stowed(plan, emptied, compared, least_extra_moves(store), live_through(store, plan.layout, runs=runs))
+    return Stowed(plan, emptied, compared, at_least, live_through(store, plan.layout, runs=runs))
 
 
-def _best(store: Store, rounds: int, seed: int) -> tuple[StowPlan, Emptied | Stuck] | NoRoom:
+def _best(store: Store, rounds: int, seed: int) -> tuple[StowPlan, Emptied | Stuck, int] | NoRoom:
+    """With what no filling beats."""
     if 0 < len(store.coming) <= FEW:
         exact = best_filling(store, nodes=20_000)
         if isinstance(exact, NoRoom):
             return exact
         if exact is not None:
-            return exact
-    order = launch_order(store.boats)
+            return *exact, exact[1].extra
+    order, least = launch_order(store.boats), least_extra_moves(store)
     best: tuple[StowPlan, Emptied | Stuck] | None = None
     for number in range(TRIES):
         plan = fill(store, stop=Rounds(rounds), seed=seed + number)
@@ -75,9 +77,9 @@ def _best(store: Store, rounds: int, seed: int) -> tuple[StowPlan, Emptied | Stu
         emptied = fewest(store, plan.layout, order, nodes=2_000)
         if best is None or _extra(emptied) < _extra(best[1]):
             best = plan, emptied
-        if isinstance(emptied, Emptied) and emptied.extra == least_extra_moves(store):
+        if _extra(emptied) == least:
             break
-    return NoRoom(store.coming) if best is None else best
+    return NoRoom(store.coming) if best is None else (*best, least)
 
 
 def _extra(emptied: Emptied | Stuck) -> int:

@@ -73,6 +73,11 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                     "On file twice?", reverse("duplicates"), "boats and owners that look alike, to merge or tell apart"
                 ),
                 Page("Store", reverse("store"), "who stands where, row by row"),
+                Page(
+                    "Store plan", reverse("store_plan"), "who is to stand where, so that spring needs few extra moves"
+                ),
+                Page("Spar racks", reverse("spar_plan"), "which mast goes on which level"),
+                Page("Autumn", reverse("autumn"), "haul, wash and winterising beside the first freeze; rows and racks"),
                 Page("Things", reverse("things"), "sails, covers, masts, keys: whose, and where"),
                 Page("Add a thing", reverse("thing_new"), "a sail, a cover, cushions, keys"),
                 Page("Orders", reverse("orders"), "what owners asked for"),

@@ -259,6 +259,21 @@ def _racks() -> list[tuple[Place, int, Row]]:
     ]
 
 
+def row_names(kind: StowPlan.Kind) -> list[tuple[tuple[int, int], str, float]]:
+    """Of every row or level: (place, level), its short name, and its length in metres, 0 where nobody measured it."""
+    rows = _racks() if kind == StowPlan.Kind.SPARS else _rows()
+    return [
+        (
+            (place.pk, level),
+            f"{place.short_name or place.name}, {level}"
+            if kind == StowPlan.Kind.SPARS
+            else place.short_name or place.name,
+            row.length_m if isinstance(row.length_m, float) else 0.0,
+        )
+        for place, level, row in rows
+    ]
+
+
 def _row(place: Place, level: int, most: int, stack: StackMeasure | None) -> Row:
     rack = place.kind == PlaceKind.SPAR_RACK
     length = stack.length_m if stack is not None else None

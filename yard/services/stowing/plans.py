@@ -99,7 +99,7 @@ def _refuse_nothing(ground: Ground) -> None:
     spars = ground.kind == StowPlan.Kind.SPARS
     if not ground.rows:
         raise StowRefused(
-            "No rack says what it holds: give its levels under What rows and racks hold."
+            "No rack says what it takes: give its levels on the page Autumn."
             if spars
             else "The yard has no row of the store: add one under Places."
         )
@@ -117,7 +117,7 @@ def _no_room(ground: Ground, found: NoRoom) -> str:
     total = len(ground.boats)
     if total > ground.holds():
         return (
-            f"The store holds {ground.holds()}, and {total} are to stand in it: add a row, or move somebody elsewhere."
+            f"The store takes {ground.holds()}, and {total} are to stand in it: add a row, or move somebody elsewhere."
         )
     return f"No place was found for {few}: look at lengths, widths and headroom of the rows, and at their dates."
 
