@@ -246,6 +246,7 @@ def test_the_page_orders_takes_back_and_writes_down(cast: Cast, client: Client, 
     sent = client.post("/due/", {"due": [tick("slings", f"gear-{one.pk}"), tick("rig_survey", f"boat-{wren.pk}")]})
     assert "2 orders made." in sent.content.decode()
     made = [row.pk for row in Order.objects.all()]
+    assert "2 orders made." not in client.post("/due/", {"act": "all"}).content.decode()  # both are ordered already
     client.post("/due/", {"act": "back", "order": made})
     assert set(Order.objects.values_list("state", flat=True)) == {"cancelled"}
     address = f"/due/{Interval.objects.get(key='slings').pk}/gear/{one.pk}/"

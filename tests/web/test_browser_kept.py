@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from playwright.sync_api import expect
 
 from tests.looks import PHONE, faults_at_every_size
-from yard.models import Boat, BoatOwner, DatedHours, Item, Owner, Person, Place, Skill, YardSettings
+from yard.models import (
+    Boat,
+    BoatOwner,
+    DatedHours,
+    Gear,
+    Interval,
+    Item,
+    ItemWhereabouts,
+    Owner,
+    Person,
+    Place,
+    Skill,
+    YardSettings,
+)
+from yard.services.shipped_intervals import bring_in_intervals
 
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
+HOUR, DAY = timedelta(hours=1), timedelta(days=1)
 
 
 @pytest.fixture
@@ -44,6 +59,35 @@ def test_accessible_and_no_wider_than_the_screen(new_browser, cast, creek):
         "/find/?q=zzzz",
         "/yard/",
     ):
+        browser.open(path)
+        assert browser.ui(faults_at_every_size) == []
+    assert browser.complaints == []
+
+
+@pytest.fixture
+def cared_for(creek) -> list[str]:
+    """A damp sail and some gear, with the pages that tell of them."""
+    store, item = Place.objects.create(ref="store", name="Sail store", kind="sail_store"), Item.objects.get()
+    ItemWhereabouts.objects.create(item=item, kind="place", place=store, condition="damp", since=NOW - HOUR)
+    bring_in_intervals(by=None, now=NOW)
+    sling = Gear.objects.create(ref="sling", kind="sling", name="Sling", in_use_since=NOW.date() - 500 * DAY)
+    often = Interval.objects.get(key="slings")
+    return [
+        f"/things/{item.pk}/",
+        "/sails/",
+        "/due/",
+        "/due/intervals/",
+        f"/due/intervals/{often.pk}/",
+        "/due/gear/",
+        f"/due/gear/{sling.pk}/",
+        f"/due/{often.pk}/gear/{sling.pk}/",
+    ]
+
+
+def test_sails_and_intervals_are_accessible_and_no_wider_than_the_screen(new_browser, cast, cared_for):
+    browser = new_browser()
+    browser.sign_in(cast.ada)
+    for path in cared_for:
         browser.open(path)
         assert browser.ui(faults_at_every_size) == []
     assert browser.complaints == []

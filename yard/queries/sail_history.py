@@ -86,7 +86,7 @@ def _found(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
 def _measured(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
     """Days that somebody wrote on its page, each once."""
     told: set[tuple[str, date]] = set()
-    history = sail.history.order_by("history_date", "history_id")  # type: ignore[attr-defined]  # simple_history's
+    history = sail.history.order_by("history_date", "history_id")
     for past in history:
         for key, what in (("measured_on", "measured"), ("washed_on", "washed"), ("serviced_on", "serviced")):
             day = getattr(past, key)

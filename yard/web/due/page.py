@@ -60,6 +60,11 @@ class DuePage:
     has_intervals: bool
     only: Subject | None
 
+    @property
+    def ticks(self) -> list[str]:
+        """All that may be ordered."""
+        return [row.tick for group in self.groups for row in group.rows if row.tick]
+
 
 def due_page(
     yard: YardSettings, now: datetime, *, by_day: date | None, covers: str = "", only: Subject | None = None

@@ -40,7 +40,7 @@ def sail_care(row: Item, yard: YardSettings, now: datetime) -> SailCare | None:
     if row.kind != Item.Kind.SAIL:
         return None
     damp, taken = damp_lines(damp_sails(now, {row.pk}), now), line_taken(row)
-    lines = sail_history(row, timezone.get_current_timezone())  # type: ignore[arg-type]  # the yard's own zone
+    lines = sail_history(row, timezone.get_current_timezone())
     years = tuple((year, tuple(map(_row, of_year))) for year, of_year in groupby(lines, key=lambda line: line.day.year))
     return SailCare(
         damp=damp[0] if damp else None,

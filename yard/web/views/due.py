@@ -51,11 +51,12 @@ def due(request: YardRequest) -> HttpResponse:
         gone, stay = take_back_due(picked, by=who(request), now=request.yard_now)
         messages.success(request, f"{gone} withdrawn.{f' {stay} stay: begun meanwhile.' if stay else ''}")
         return redirect(request.get_full_path())
-    until = due_page(request.yard, request.yard_now, by_day=by_day).by_day
+    page = due_page(request.yard, request.yard_now, by_day=by_day, covers=covers)
+    picked_due = page.ticks if request.POST.get("act") == "all" else request.POST.getlist("due")
     try:
         told = order_due(
-            request.POST.getlist("due"),
-            by_day=until,
+            picked_due,
+            by_day=page.by_day,
             by=who(request),
             now=request.yard_now,
             today=today_of(request),
