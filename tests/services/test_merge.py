@@ -13,9 +13,13 @@ from yard.models import (
     Boat,
     BoatOwner,
     CalendarAddress,
+    DueOrder,
     Event,
     Fact,
     GaugeReading,
+    Gear,
+    Inspection,
+    Interval,
     Item,
     JobLink,
     LeftOut,
@@ -100,6 +104,11 @@ def hang_everything_on(her: Boat, who: Owner) -> None:
     OwnerPage.objects.create(owner=who, token_sha256=f"page{her.pk}", made_at=NOW)
     OwnerAnswer.objects.create(owner=who, boat=her, kind="suits", made_at=NOW)
     SaleToCome.objects.create(boat=her, buyer=who, sold_on=TODAY, called_off_at=NOW, made_at=NOW)
+    Gear.objects.create(ref=f"gear-{her.pk}", kind="extinguisher", name="extinguisher", boat=her)
+    often, _ = Interval.objects.get_or_create(key="rig", defaults={"name": "Rig", "covers": "rig", "months": 12})
+    seen = {"interval": often, "boat": her}
+    Inspection.objects.create(done_on=JANUARY, by_whom="Ada", result="good", recorded_at=NOW, **seen)
+    DueOrder.objects.create(order=order, **seen)
     for kind, of in (("boat", {"boat": her}), ("owner", {"owner": who})):
         secret = f"{kind}{her.pk}"
         CalendarAddress.objects.create(kind=kind, name=secret, token_sha256=secret, made_at=NOW, changed_at=NOW, **of)
