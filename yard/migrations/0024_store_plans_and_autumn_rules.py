@@ -11,7 +11,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0022_canvas_pieces_cloth_and_buying'),
+        ('yard', '0023_sail_care_and_intervals'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
