@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from typing import Any
 
 import pytest
@@ -83,3 +84,14 @@ def test_rows_that_are_put_back_are_the_rows_that_were_kept() -> None:
     assert in_order(all_rows()) == in_order(kept)
     assert Person.objects.order_by("pk")[0] == first
     assert Person.objects.create(name="Newer", short_name="Newer").pk > first.pk
+
+
+def test_a_last_day_before_its_first_is_told_and_stops_nothing_else():
+    """As where an owner's dates were moved after a last day was set."""
+    now = YardSettings.objects.get().clock_frozen_at
+    row = Job.objects.filter(state=Job.State.OPEN, finish_by_date=None, order__boat__isnull=False).order_by("id")[0]
+    Order.objects.filter(pk=row.order_id).update(earliest_date=date(2027, 5, 4))
+    Job.objects.filter(pk=row.pk).update(finish_by_date=date(2027, 4, 2))
+    read = read_problem(now=now)
+    held = {each.job.pk: each.reason for each in read.held}
+    assert held[row.pk] == "its last day, 3 April 2027, to be after 4 May 2027"

@@ -93,14 +93,31 @@ def read_job(ground: Ground, book: JobBook, row: Job, *, boat: int, order: int) 
             Held(row, "no place of the yard that this work needs takes her, or nobody who may work it has the skill")
         )
         return
+    limits = not_before, not_after = _limits(ground, row, facts)
+    if not_before is not None and not_after is not None and not_before > not_after:
+        book.held.append(Held(row, f"its last day, {_day(ground, not_after)}, to be after {_day(ground, not_before)}"))
+        return
     if levels:
         book.water[row.pk] = levels
     book.rows.append(row)
-    book.jobs.append(_job(ground, row, ways, facts, boat, order))
+    book.jobs.append(_job(ground, row, ways, facts, boat, order, limits))
 
 
-def _job(ground: Ground, row: Job, ways: list[planner.Way], facts: list[Fact], boat: int, order: int) -> planner.Job:
-    not_before, not_after = _limits(ground, row, facts)
+def _day(ground: Ground, minute: int) -> str:
+    at = ground.axis.timeline.instant_of(minute).astimezone(ground.axis.zone)
+    return f"{at.day} {at:%B %Y}"
+
+
+def _job(
+    ground: Ground,
+    row: Job,
+    ways: list[planner.Way],
+    facts: list[Fact],
+    boat: int,
+    order: int,
+    limits: tuple[int | None, int | None],
+) -> planner.Job:
+    not_before, not_after = limits
     allowance, _ = _allowance(ground, row, ways[0].duration_quarters)
     return planner.Job(
         key=f"job-{row.pk}",
@@ -122,7 +139,8 @@ def _limits(ground: Ground, row: Job, facts: list[Fact]) -> tuple[int | None, in
     """The earliest and latest clock minute of a start: the owner's dates, facts expected, work done before."""
     axis, order = ground.axis, row.order
     earliest = [ground.network.not_before[row.pk]] if row.pk in ground.network.not_before else []
-    if order.earliest_date is not None:
+    damp = ground.drying.damp.get(row.pk)
+    if order.earliest_date is not None and damp is None:  # what is damp waits for no day of hers
         earliest.append(axis.local(order.earliest_date, 0))
     tomorrow = axis.timeline.instant_of(ground.now_minute).astimezone(axis.zone).date() + timedelta(days=1)
     for fact in facts:
@@ -135,7 +153,7 @@ def _limits(ground: Ground, row: Job, facts: list[Fact]) -> tuple[int | None, in
         last = axis.local(row.finish_by_date + timedelta(days=1), 0)
         # A day that has passed binds nobody any more: what is still open is done as soon as it can be.
         latest += [last] if last > ground.now_minute else []
-    if (damp := ground.drying.damp.get(row.pk)) is not None and axis.minute(damp.until) >= ground.now_minute:
+    if damp is not None and axis.minute(damp.until) >= ground.now_minute:
         latest.append(axis.minute(damp.until))
     if order.fixed_delivery_at is not None and row.on_fixed_date:
         fixed = axis.minute(order.fixed_delivery_at)

@@ -23,16 +23,23 @@ Group = frozenset[int]
 class OperatorBook:
     """The operators of each of the planner's places, and the skills made for them so far.
 
-    levels: level by skill of each person, by id.
+    named: who is named for a place, by the planner's index.  levels: level by skill of each person, by id.
     """
 
     places: PlaceBook
+    named: Mapping[int, Group]
     levels: Mapping[int, Mapping[str, int]]
     made: dict[str, tuple[str, Group]] = field(default_factory=dict)
 
     @classmethod
     def read(cls, places: PlaceBook, people: Sequence[Person]) -> OperatorBook:
-        return cls(places, {row.pk: {held.skill.key: held.level for held in row.skills.all()} for row in people})
+        groups = {
+            index: frozenset(person.pk for person in row.operators.all())
+            for index, row in enumerate(places.rows)
+            if row is not None
+        }
+        named = {index: group for index, group in groups.items() if group}
+        return cls(places, named, {row.pk: {held.skill.key: held.level for held in row.skills.all()} for row in people})
 
     def ways(self, way: planner.Way) -> list[planner.Way]:
         """The way itself where nobody is named; else a way for each place and each crew member who may work it."""
@@ -52,9 +59,7 @@ class OperatorBook:
         """The need's places, those with the same operators together."""
         by_group: dict[Group | None, list[int]] = {}
         for index in need.any_of:
-            row = self.places.rows[index]
-            named = frozenset(person.pk for person in row.operators.all()) if row is not None else frozenset()
-            by_group.setdefault(named or None, []).append(index)
+            by_group.setdefault(self.named.get(index), []).append(index)
         return [(replace(need, any_of=tuple(indices)), group) for group, indices in by_group.items()]
 
     def _crews(self, crew: tuple[planner.Crew, ...], groups: list[Group]) -> Iterator[tuple[planner.Crew, ...]]:
@@ -86,8 +91,5 @@ class OperatorBook:
 
     def _names(self, group: Group) -> list[str]:
         """The places whose operators this group is part of."""
-        return [
-            row.name
-            for row in self.places.rows
-            if row is not None and (named := {person.pk for person in row.operators.all()}) and group <= named
-        ]
+        rows = ((self.places.rows[index], named) for index, named in self.named.items())
+        return [row.name for row, named in rows if row is not None and group <= named]

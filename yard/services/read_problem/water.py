@@ -10,6 +10,9 @@ import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from datetime import datetime
+from functools import lru_cache
+from pathlib import Path
 
 from yard.models import Boat, Mooring, WaterNeed, YardSettings
 from yard.planning.problem import WindowSet
@@ -113,10 +116,13 @@ def _least_depth(mooring: Mooring | None) -> float:
 
 def tide_at(yard: YardSettings, where: str) -> TideSource:
     """The tide of the yard's station, carried to the ramp or to the mooring field by the yard's own offsets."""
-    source = open_source(yard.tide_station)
+    return open_source(yard.tide_station).shifted(_offsets(yard, where))
+
+
+def _offsets(yard: YardSettings, where: str) -> Offsets:
     if where == RAMP:
-        return source.shifted(Offsets(yard.ramp_time_min, yard.ramp_height_m, yard.ramp_ratio))
-    return source.shifted(Offsets(yard.mooring_field_time_min, yard.mooring_field_height_m, yard.mooring_field_ratio))
+        return Offsets(yard.ramp_time_min, yard.ramp_height_m, yard.ramp_ratio)
+    return Offsets(yard.mooring_field_time_min, yard.mooring_field_height_m, yard.mooring_field_ratio)
 
 
 @dataclass
@@ -145,59 +151,81 @@ class WaterBook:
         """One set for each level asked for so far, in the order in which they were asked for."""
         made: dict[str, WindowSet] = {}
         for where in (RAMP, FIELD):
-            levels = [level for level in self.levels if level.where == where]
-            if levels:
-                made |= self._sets_at(where, levels)
+            levels = tuple(level for level in self.levels if level.where == where)
+            for level, intervals in zip(levels, self._intervals(where, levels), strict=True):
+                key = self.levels[level]
+                made[key] = WindowSet(key=key, rule="water", intervals=intervals)
         return [made[key] for key in self.levels.values()]
 
-    def _sets_at(self, where: str, levels: list[WaterLevel]) -> dict[str, WindowSet]:
-        source = tide_at(self.yard, where)
-        starts, ends = self.axis.starts_at, self.axis.ends_at
-        heights = sorted({value for level in levels for value in (level.rising_m, level.falling_m)})
-        windows = source.windows(starts, ends, heights)
-        above = dict(zip(heights, windows, strict=True))
-        rising, falling = self._turns(source)
-        return {
-            self.levels[level]: WindowSet(
-                key=self.levels[level],
-                rule="water",
-                intervals=self._below(above[level.rising_m])
-                if level.maximum
-                else union(
-                    [
-                        *common(self._minutes(above[level.rising_m]), rising),
-                        *common(self._minutes(above[level.falling_m]), falling),
-                    ]
-                ),
-            )
-            for level in levels
-        }
+    def _intervals(self, where: str, levels: tuple[WaterLevel, ...]) -> tuple[tuple[Interval, ...], ...]:
+        axis, station = self.axis, self.yard.tide_station
+        span = axis.timeline.epoch, axis.starts_at, axis.ends_at
+        return _windows(station, _stamp(station), _offsets(self.yard, where), span, levels) if levels else ()
 
-    def _minutes(self, windows: list[TideWindow]) -> tuple[Interval, ...]:
-        """Whole minutes that lie wholly inside each window."""
-        return union((math.ceil(starts), math.floor(ends)) for starts, ends in self._spans(windows))
 
-    def _below(self, windows: list[TideWindow]) -> tuple[Interval, ...]:
-        """Whole minutes that lie wholly outside every window."""
-        whole = ((self.axis.minute(self.axis.starts_at), self.axis.minute(self.axis.ends_at)),)
-        touched = union((math.floor(starts), math.ceil(ends)) for starts, ends in self._spans(windows))
-        return minus(whole, touched)
+def _stamp(station: str) -> tuple[int, ...]:
+    """Tells a station's file from what it was before it was changed; a station by its number does not change."""
+    try:
+        found = Path(station).stat()
+    except OSError:
+        return ()
+    return found.st_mtime_ns, found.st_size
 
-    def _spans(self, windows: list[TideWindow]) -> Iterator[tuple[float, float]]:
-        """Starts and ends in minutes since the epoch."""
-        epoch = self.axis.timeline.epoch
-        for window in windows:
-            yield (window.starts_at - epoch).total_seconds() / 60, (window.ends_at - epoch).total_seconds() / 60
 
-    def _turns(self, source: TideSource) -> tuple[tuple[Interval, ...], tuple[Interval, ...]]:
-        """When the tide rises and when it falls; touching stretches share the minute of the turn."""
-        first, last = self.axis.minute(self.axis.starts_at), self.axis.minute(self.axis.ends_at)
-        turns = [
-            (round((event.at - self.axis.timeline.epoch).total_seconds() / 60), event.kind)
-            for event in source.events(self.axis.starts_at, self.axis.ends_at)
-        ]
-        edges = [first, *(minute for minute, _ in turns), last]
-        begins_rising = bool(turns) and turns[0][1] == "high"
-        rising = [pair for index, pair in enumerate(itertools.pairwise(edges)) if (index % 2 == 0) == begins_rising]
-        falling = [pair for index, pair in enumerate(itertools.pairwise(edges)) if (index % 2 == 0) != begins_rising]
-        return union(rising), union(falling)
+@lru_cache(maxsize=32)
+def _windows(
+    station: str,
+    stamp: tuple[int, ...],
+    offsets: Offsets,
+    span: tuple[datetime, datetime, datetime],
+    levels: tuple[WaterLevel, ...],
+) -> tuple[tuple[Interval, ...], ...]:
+    """When each level is kept, in minutes since the epoch. span: the epoch, the first and the last instant.
+
+    Kept: the tide goes on as it was foretold, and this was half of the time that reading a season took.
+    """
+    epoch, starts_at, ends_at = span
+    source = open_source(station).shifted(offsets)
+    heights = sorted({value for level in levels for value in (level.rising_m, level.falling_m)})
+    above = dict(zip(heights, source.windows(starts_at, ends_at, heights), strict=True))
+    rising, falling = _turns(source, span)
+    whole = ((_minute(epoch, starts_at), _minute(epoch, ends_at)),)
+    return tuple(
+        minus(whole, union((math.floor(a), math.ceil(b)) for a, b in _spans(epoch, above[level.rising_m])))
+        if level.maximum
+        else union(
+            [
+                *common(_inside(epoch, above[level.rising_m]), rising),
+                *common(_inside(epoch, above[level.falling_m]), falling),
+            ]
+        )
+        for level in levels
+    )
+
+
+def _inside(epoch: datetime, windows: list[TideWindow]) -> tuple[Interval, ...]:
+    """Whole minutes that lie wholly inside each window."""
+    return union((math.ceil(starts), math.floor(ends)) for starts, ends in _spans(epoch, windows))
+
+
+def _spans(epoch: datetime, windows: list[TideWindow]) -> Iterator[tuple[float, float]]:
+    """Starts and ends in minutes since the epoch."""
+    for window in windows:
+        yield (window.starts_at - epoch).total_seconds() / 60, (window.ends_at - epoch).total_seconds() / 60
+
+
+def _turns(
+    source: TideSource, span: tuple[datetime, datetime, datetime]
+) -> tuple[tuple[Interval, ...], tuple[Interval, ...]]:
+    """When the tide rises and when it falls; touching stretches share the minute of the turn."""
+    epoch, starts_at, ends_at = span
+    turns = [(_minute(epoch, event.at), event.kind) for event in source.events(starts_at, ends_at)]
+    edges = [_minute(epoch, starts_at), *(minute for minute, _ in turns), _minute(epoch, ends_at)]
+    begins_rising = bool(turns) and turns[0][1] == "high"
+    rising = [pair for index, pair in enumerate(itertools.pairwise(edges)) if (index % 2 == 0) == begins_rising]
+    falling = [pair for index, pair in enumerate(itertools.pairwise(edges)) if (index % 2 == 0) != begins_rising]
+    return union(rising), union(falling)
+
+
+def _minute(epoch: datetime, at: datetime) -> int:
+    return round((at - epoch).total_seconds() / 60)
