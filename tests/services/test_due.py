@@ -20,6 +20,8 @@ from yard.models import (
     Gear,
     Inspection,
     Interval,
+    Item,
+    ItemWhereabouts,
     Job,
     JobKind,
     Mooring,
@@ -27,6 +29,7 @@ from yard.models import (
     Package,
     PackageJob,
     PackageWay,
+    Place,
     TacklePart,
     YardSettings,
 )
@@ -146,6 +149,20 @@ def test_an_open_job_of_hers_is_as_good_as_an_order(yard: YardSettings) -> None:
     Job.objects.create(order=mine, kind=JobKind.objects.get(key="rig_survey"), key="s", name="Survey")
     assert due(yard)["rig_survey", "Wren"].order == mine
     assert order(yard, tick("rig_survey", f"boat-{wren.pk}")) == []
+
+
+def test_a_rig_is_surveyed_with_its_mast_down(yard: YardSettings) -> None:
+    """Where the mast is stepped and nothing says when it comes off: from mid-September on (common practice)."""
+    stepped, ashore = boat(), boat("Tern")
+    mast = Item.objects.create(boat=ashore, kind="mast", name="mast")
+    rack = Place.objects.create(ref="rack", name="Spar rack", kind="spar_rack")
+    ItemWhereabouts.objects.create(item=mast, kind="place", place=rack, since=NOW)
+    for each in (stepped, ashore):
+        looked("rig_survey", each, date(2026, 4, 1))
+    (first,) = order(yard, tick("rig_survey", f"boat-{stepped.pk}"))
+    (second,) = order(yard, tick("rig_survey", f"boat-{ashore.pk}"))
+    assert (first.earliest_date, first.wanted_date) == (date(2027, 9, 15), date(2027, 9, 15))
+    assert (second.earliest_date, second.wanted_date) == (None, TODAY)
 
 
 def test_tackle_by_the_harbormasters_day_and_parts_by_their_age(yard: YardSettings) -> None:

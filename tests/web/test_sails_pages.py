@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, date, datetime, timedelta
 from uuid import uuid4
 
 import pytest
@@ -33,6 +33,7 @@ from yard.models import (
     YardSettings,
 )
 from yard.services.repair_lists import Line, add_line, answer, begin_list, make_jobs
+from yard.services.winter_washing import order_washing
 
 pytestmark = pytest.mark.django_db
 TAP, CLOSE = "/today/tap/", f"/today/close/{THURSDAY}/"
@@ -183,6 +184,9 @@ def test_washing_is_proposed_ordered_once_and_taken_back(
     assert order.state == "cancelled"
     assert "1 boat to be washed" in text_of(ben.get("/sails/"))
     assert ben.post("/sails/", {"boat": [her.pk], "back_by": "2020-01-01"}).status_code == 302
+    october = datetime(2027, 10, 14, 14, tzinfo=UTC)
+    (later,) = order_washing([her.pk], back_by=date(2028, 3, 1), by=None, now=october).orders
+    assert later.earliest_date == date(2027, 11, 15)  # winter's work, after the haul-out
 
 
 def test_what_is_washed_since_it_came_off_is_proposed_no_more(ben: Client, unbending: PlannedJob) -> None:

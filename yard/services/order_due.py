@@ -14,7 +14,19 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from yard.models import Boat, DueOrder, Gear, Job, JobWay, Mooring, Order, YardSettings
+from yard.models import (
+    Boat,
+    DueOrder,
+    Gear,
+    Interval,
+    Item,
+    ItemWhereabouts,
+    Job,
+    JobWay,
+    Mooring,
+    Order,
+    YardSettings,
+)
 from yard.queries.due import Due, all_due, key_of
 from yard.services.change_order import Sender, save_order
 from yard.services.facts_revision import bump_facts
@@ -22,6 +34,8 @@ from yard.services.order_package import OrderDates, OrderRefused, Terms, WalkIn,
 from yard.services.pen import sign
 
 MOST_AT_ONCE = 100
+UNSTEPPED_FROM = (9, 15)
+"""Month and day from which masts come off (mid-September to mid-November: common practice)."""
 YARD_ITSELF = "The yard itself"
 """Who asked for work on the yard's own gear, where an order names its boat or a person."""
 
@@ -94,14 +108,15 @@ def _order(group: Sequence[Due], by: User | None, now: datetime, today: date) ->
     assert package is not None
     boat = boat_of(first)
     days = [each.due_on for each in group if each.due_on is not None]
-    wanted = max(min(days), today) if days else None
+    earliest = _mast_down_from(boat, today) if first.interval.covers == Interval.Covers.RIG and boat else None
+    wanted = max(min(days), today, *([earliest] if earliest else [])) if days else None
     notes = "; ".join(f"{each.interval}: {_due_words(each)}" for each in group)
     with transaction.atomic():
         order = order_package(
             boat,
             package,
             options=default_options(package, boat),
-            dates=OrderDates(wanted=wanted),
+            dates=OrderDates(earliest=earliest, wanted=wanted),
             by=by,
             now=now,
             terms=Terms(
@@ -117,6 +132,17 @@ def _order(group: Sequence[Due], by: User | None, now: datetime, today: date) ->
         if isinstance(first.subject, Gear):
             _for_so_many(order, group, by, now)
     return order
+
+
+def _mast_down_from(boat: Boat, today: date) -> date | None:
+    """Rigs are surveyed with the mast down: from autumn on where it is stepped and nothing says when it comes off."""
+    unstep = Job.objects.filter(order__boat=boat, kind__key="unstep", state__in=("open", "started", "failed"))
+    masts = ItemWhereabouts.objects.filter(item__boat=boat, item__kind=Item.Kind.MAST, item__archived=False)
+    last = masts.order_by("-since", "-id").first()
+    if unstep.exists() or (last is not None and last.kind == ItemWhereabouts.Kind.PLACE):
+        return None
+    this_year = date(today.year, *UNSTEPPED_FROM)
+    return this_year if this_year >= today else date(today.year + 1, *UNSTEPPED_FROM)
 
 
 def _due_words(each: Due) -> str:

@@ -18,6 +18,8 @@ from yard.services.order_package import OrderDates, OrderRefused, Terms, default
 
 PACKAGE = "sail_wash_and_repair"
 MOST_AT_ONCE = 60
+AUTUMN, WINTER = (8, 1), (11, 15)
+"""Month and day: what comes off from the first is washed from the second on, after the haul-out (common practice)."""
 NOTE = "Winter washing: proposed because its sails came off."
 
 
@@ -127,7 +129,7 @@ def _order(each: Waiting, package: Package, back_by: date | None, by: User | Non
             each.boat,
             package,
             options=default_options(package, each.boat),
-            dates=OrderDates(latest=back_by),
+            dates=OrderDates(earliest=_winter_from(today_in_yard(now), back_by), latest=back_by),
             by=by,
             now=now,
             terms=Terms(notes=NOTE),
@@ -135,6 +137,13 @@ def _order(each: Waiting, package: Package, back_by: date | None, by: User | Non
         jobs = order.jobs.filter(kind__key__in=ON_SAILS)
         JobThing.objects.bulk_create(JobThing(job=job, item=sail) for job in jobs for sail in each.sails)
     return order
+
+
+def _winter_from(today: date, back_by: date | None) -> date | None:
+    """In autumn the loft has other work; None where they may be washed at once, or else would not be back in time."""
+    starts = date(today.year, *WINTER)
+    waits = date(today.year, *AUTUMN) <= today < starts
+    return starts if waits and (back_by is None or back_by > starts) else None
 
 
 @transaction.atomic

@@ -162,12 +162,14 @@ def _hands(planned: list[int]) -> dict[int, list[tuple[int, str]]]:
 
 
 def _spots(planned: list[int]) -> dict[int, list[tuple[int, str]]]:
-    """A place that takes several is named with the unit."""
+    """A place that takes several is named with the unit; a line that is taken by its length is named once."""
     rows = PlannedPlace.objects.filter(planned_job__in=planned).order_by("place_id", "unit", "id")
-    columns = rows.values_list("planned_job", "place", "place__name", "place__capacity", "unit")
-    return _grouped(
-        (job, (place, f"{name} {unit}" if capacity > 1 else name)) for job, place, name, capacity, unit in columns
+    columns = rows.values_list("planned_job", "place", "place__name", "place__capacity", "place__line_m", "unit")
+    named = dict.fromkeys(
+        (job, (place, f"{name} {unit}" if capacity > 1 and line_m is None else name))
+        for job, place, name, capacity, line_m, unit in columns
     )
+    return _grouped(named)
 
 
 def _done(now: datetime, in_plan: set[int]) -> tuple[list[PlannedJob], list[Job]]:

@@ -50,6 +50,12 @@ class PlaceTable(YardTable):
     def value_name(self, value: str) -> str:
         return value
 
+    def render_capacity(self, record: Place, value: int) -> str:
+        return f"{self._measured('line_m', record.line_m)} of line" if record.line_m else str(value)
+
+    def value_capacity(self, value: int) -> int:
+        return value
+
     def render_limits(self, record: Place) -> str:
         keys = ("max_length_m", "max_beam_m", "max_draft_m", "max_displacement_kg")
         words = {"max_beam_m": "wide", "max_draft_m": "deep", "max_length_m": "long", "max_displacement_kg": ""}
