@@ -1,7 +1,7 @@
 """What the planner is worth beside simpler ones, measured one after another on this machine.
 
-    python -m tests.benchmark                       XS, S and M, seed 1, a harder S, the small example yard: 15 minutes
-    python -m tests.benchmark --full --out FOLDER   XS to XL, seeds 1 to 3, harder M and L, example yards: hours
+    python -m tests.benchmark                       XS, S and M, seed 1, a harder S, an autumn S, the small example: 15 minutes
+    python -m tests.benchmark --full --out FOLDER   XS to XL, seeds 1 to 3, harder M and L, autumns, examples: hours
 
 Runs the list in order of due date, one plain CP-SAT model of the whole season, PyJobShop (a general scheduling library;
 `tests/general_library.py` says what it can and cannot express) and ours; prints a table as it goes, and writes
@@ -24,6 +24,7 @@ from pathlib import Path
 from typing import Literal
 
 from tests import season_generator as generator
+from tests.autumn_seasons import autumn
 from tests.harder_seasons import evening, fuller, wetter
 from tests.seasons import judge, problem_of
 from yard.pictures.progress import ProgressInput, ProgressPoint, lay_out
@@ -108,6 +109,9 @@ def seasons(full: bool) -> Iterator[tuple[str, Callable[[], Season]]]:
                 yield name, partial(make, name)
     for size in ("S", "M", "L") if full else ("S",):
         yield f"example {size}", partial(_example, f"example {size}", size)
+    for size in ("S", "M", "L") if full else ("S",):
+        for seed in seeds:
+            yield f"autumn {size} {seed}", partial(_autumn, f"autumn {size} {seed}", size, seed)
     if full:
         yield "XL 1", partial(_generated, "XL 1", "XL", 1)
 
@@ -123,6 +127,10 @@ def _harder(size: str, seed: int, full: bool) -> Iterator[tuple[str, Callable[[s
             f"{size} {seed}, evening, {berths} berths",
             lambda name, berths=berths: Season(name, evening(size, seed, berths=berths), None),
         )
+
+
+def _autumn(name: str, size: str, seed: int) -> Season:
+    return Season(name, autumn(size, seed).problem, None)
 
 
 def _of(name: str, made: dict[str, object]) -> Season:

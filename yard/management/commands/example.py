@@ -17,13 +17,18 @@ from yard.services.example_yard.sign_ins import SIGN_INS, open_sign_ins
 class Command(BaseCommand):
     help = (
         "Makes the example yard: invented boats and people on a real tide, with a clock of its own that stands in"
-        " May 2027, or in January with nothing done. An example that is here already is made anew; another yard"
-        " is never touched."
+        " May 2027, or in January or October with nothing planned. An example that is here already is made anew;"
+        " another yard is never touched."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--size", choices=["S", "M", "L"], default="M", help="25, 100 or 300 boats")
-        parser.add_argument("--day", choices=["may", "winter"], default="may", help="Thu 6 May or Thu 14 January 2027")
+        parser.add_argument(
+            "--day",
+            choices=["may", "winter", "october"],
+            default="may",
+            help="Thu 6 May, 14 January or 7 October 2027",
+        )
         parser.add_argument("--seed", type=int, default=1, help="one seed, one yard")
         parser.add_argument("--rounds", type=int, help="how long January's plan is searched (for --day may)")
         parser.add_argument("--keep", action="store_true", help="leave an example yard that is here already as it is")

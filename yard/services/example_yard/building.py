@@ -17,6 +17,7 @@ from yard.models import Boat, Job, Order, Person, PlaceKind, Plan, YardSettings
 from yard.planning.plan import Infeasible, OutOfTime, Planned
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
+from yard.services.example_yard.autumn import write_autumn
 from yard.services.example_yard.boats import write_boats, write_last_years_gauge, write_winter
 from yard.services.example_yard.canvas import write_canvas
 from yard.services.example_yard.care import write_care
@@ -39,9 +40,9 @@ from yard.services.packages import load_packages
 from yard.services.read_problem import read_problem
 from yard.services.save_plan import Making, post_plan, save_plan
 
-Day = Literal["may", "winter"]
-WINTER, MAY = date(2027, 1, 14), date(2027, 5, 6)
-"""Both are Thursdays; the yard's clock stands at ten in the morning."""
+Day = Literal["may", "winter", "october"]
+WINTER, MAY, OCTOBER = date(2027, 1, 14), date(2027, 5, 6), date(2027, 10, 7)
+"""All are Thursdays; the yard's clock stands at ten in the morning."""
 ENTERED = date(2026, 11, 8)
 ROUNDS: dict[Size, int] = {"S": 300_000, "M": 60_000, "L": 600_000}
 """Of the search for January's plan: some twenty seconds on one core for M; more would keep a few more dates."""
@@ -115,20 +116,38 @@ def write_january(drawn: Drawn) -> list[Boat]:
     return boats
 
 
+@transaction.atomic
+def write_october(drawn: Drawn) -> list[Boat]:
+    """The yard early in October, nothing planned: last spring done, some boats in the store, the others to come.
+
+    An example that is here already is taken away. Raises ExampleRefused for a yard that is not an example.
+    """
+    take_away()
+    pen = drawn.pen
+    entered, clock = pen.moment(ENTERED, time(9)), drawn.clock(OCTOBER)
+    bump_facts()
+    load_packages(PACKAGES, now=entered)
+    write_ground(drawn.about, drawn.size, drawn.fleet, pen, at=entered, clock=clock)
+    boats = write_boats(drawn.about, drawn.size, drawn.fleet, pen, at=entered)
+    write_autumn(drawn.size, drawn.fleet, boats, drawn.wishes, drawn.rng, pen, clock)
+    return boats
+
+
 def build_example(
     size: Size, seed: int, day: Day = "winter", *, by: User | None = None, rounds: int | None = None
 ) -> Built:
-    """Make the example yard of this size as of January ("winter"), or in May with the weeks before lived through.
+    """Make the example yard of this size: in January ("winter"), in May with the weeks before lived through, or in
+    October with last spring done and nothing planned.
 
     rounds: how long the January plan is searched; the same size, seed and rounds give the same rows.
     Raises ExampleRefused for a yard that is not an example; ExampleNotPlanned where January has no plan.
     """
     drawn = draw(size, seed, by)
-    boats = write_january(drawn)
+    boats = write_october(drawn) if day == "october" else write_january(drawn)
     if day == "winter":
         write_canvas(drawn.about.canvas, drawn.clock(WINTER), drawn.pen)
         write_care(drawn.clock(WINTER), drawn.pen)
-    else:
+    elif day == "may":
         plan = plan_january(drawn, seed, ROUNDS[size] if rounds is None else rounds)
         write_may(drawn, boats, plan)
     return Built(Boat.objects.count(), Order.objects.count(), Job.objects.count(), Person.objects.count(), drawn.load)
