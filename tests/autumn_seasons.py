@@ -1,10 +1,10 @@
 """Made-up autumns: boats come in from their moorings, are hauled on a tide, washed at once and winterised.
 
-    autumn("M", 1)             a Problem of 100 boats over ten weeks from the middle of September
+    autumn("M", 1)             a Problem of 100 boats over twelve weeks from the first of September
     autumn("M", 1, freeze=...) the last day of winterising binds ("binds"), costs ("costs"), or there is none ("none")
 
-The generator's own tide, light, lost days, people and leave (season_generator.py, which stays as it is), with boats, jobs
-and dates of an autumn: durations are of the shipped lay-up package; a share of the owners puts on covers, a share of
+The generator's own tide, light, lost days, people and leave (season_generator.py, which stays as it is), with boats,
+jobs and dates of an autumn: durations are of the shipped lay-up package; some owners put on covers, a share of
 the sails is washed. Boats of one row of the store are hauled in the order in which they are to stand, by the room that
 fills it (yard.stowing). `kept` looks at an autumn's own rules anew: the wash, the last day and the rows, from the plan
 and the season alone. All of it is invented.
@@ -42,12 +42,12 @@ from yard.stowing.values import NoRoom, Row, Store
 
 Freeze = Literal["binds", "costs", "none"]
 Season = dict[str, Any]
-START_DAY_OF_YEAR = 258  # 15 September
+START_DAY_OF_YEAR = 244  # 1 September
 WASH_WITHIN_MIN = 120
-DAYS = {"S": 35, "M": 50, "L": 60}  # working days; as many after them for covers and sails
-BOATS = {"S": 25, "M": 100, "L": 250}
+DAYS = {"S": 38, "M": 58, "L": 66}  # working days; as many after them for covers and sails
+BOATS = {"S": 25, "M": 100, "L": 150}
 BERTHS = {"S": 3, "M": 6, "L": 10}
-FREEZE_SHARE = 1.08  # the last day of winterising lies so far into the season
+FREEZE_SHARE = 1.04  # the last day of winterising lies so far into the season
 ROW_TAKES = 6
 COVERED, WASHED = 0.45, 0.35
 PLACES = ("ramp", "gin pole", "wash deck", "drying line", "loft floor", "workboat", "berth", "row")
@@ -56,7 +56,7 @@ RAMP, POLE, DECK, LINE, LOFT, WORKBOAT, BERTH = range(7)
 
 @dataclass(frozen=True)
 class Autumn:
-    """The Problem, and what `kept` judges it by, in its own words: jobs by boat and name, rows from the wall outward."""
+    """The Problem, and what `kept` judges it by: jobs by boat and name, rows from the wall outward, the last day."""
 
     problem: Problem
     jobs: tuple[dict[str, int], ...]
@@ -168,7 +168,7 @@ class _Book:
         self._job(number, "collect", 6, (("hand", 2),), WORKBOAT, (*light, water), not_before=boat.first)
         self._job(number, "unbend", 5, (("sailmaker", 1),), None, light, after="collect")
         self._job(number, "unstep", 6, (("rigger", 1), ("hand", 2)), POLE, light, after="unbend")
-        self._job(number, "haul", 6, (("operator", 1), ("hand", 1)), RAMP, (*light, self._water(boat.needs_m)),
+        self._job(number, "haul", 6, (("operator", 1), ("hand", 1)), RAMP, light, floats=self._water(boat.needs_m),
                   after="unstep")  # fmt: skip
         self._job(number, "wash", 5, (("hand", 1),), DECK, light, after="haul", within=WASH_WITHIN_MIN)
         self._job(number, "winterise", 8, (("hand", 1),), None, light, after="wash", last_day=last_day)
@@ -203,17 +203,20 @@ class _Book:
         place: int | None,
         inside: tuple[int, ...],
         *,
+        floats: int | None = None,
         after: str = "",
         within: int | None = None,
         not_before: int | None = None,
         last_day: int | None = None,
         pausing: Literal["fitted", "paused"] = "fitted",
     ) -> None:
+        # Trailer down, float on, draw up and chock: only the half hour in the middle needs her water.
+        afloat = () if floats is None else (Inside(window_set=floats, offset_quarters=1, length_quarters=2),)
         way = Way(
             duration_quarters=quarters,
             crew=tuple(Crew(skill=skill, count=count) for skill, count in crew),
             places=() if place is None else (PlaceNeed(any_of=(place,)),),
-            inside=tuple(Inside(window_set=each) for each in inside),
+            inside=(*(Inside(window_set=each) for each in inside), *afloat),
         )
         self.named[boat][name] = len(self.jobs)
         self.jobs.append(

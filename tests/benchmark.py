@@ -1,6 +1,6 @@
 """What the planner is worth beside simpler ones, measured one after another on this machine.
 
-    python -m tests.benchmark                       XS, S and M, seed 1, a harder S, an autumn S, the small example: 15 minutes
+    python -m tests.benchmark                       XS, S and M, seed 1, a harder S, an autumn S, an example: 15 minutes
     python -m tests.benchmark --full --out FOLDER   XS to XL, seeds 1 to 3, harder M and L, autumns, examples: hours
 
 Runs the list in order of due date, one plain CP-SAT model of the whole season, PyJobShop (a general scheduling library;
