@@ -6,3 +6,8 @@ class YardConfig(AppConfig):
     label = "yard"
     verbose_name = "The yard"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from yard.models import season_gate
+
+        season_gate.connect()

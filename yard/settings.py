@@ -83,6 +83,7 @@ MIDDLEWARE = [
     "yard.web.middleware.SignInMiddleware",
     "yard.web.middleware.NewPasswordMiddleware",
     "yard.web.middleware.YardMiddleware",
+    "yard.web.middleware.ClosedSeasonMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

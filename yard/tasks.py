@@ -154,6 +154,19 @@ def ask_to_look_longer(take_off_id: int) -> None:
     look_longer_at_cutting.enqueue(take_off_id)
 
 
+@task(queue_name="default")
+def end_season(year_end_id: int) -> None:
+    """Carry a season into the next and close it. Never twice: one that does not wait any more is left as it is."""
+    from yard.services.year_end import carry_out
+
+    carry_out(year_end_id, clock=timezone.now)
+
+
+def ask_to_end_season(year_end_id: int) -> None:
+    """Enqueue it in the transaction that keeps what was asked for."""
+    end_season.enqueue(year_end_id)
+
+
 def _waiting(task: Task[Any, Any]) -> QuerySet[DBTaskResult]:
     found: QuerySet[DBTaskResult] = DBTaskResult.objects.filter(
         task_path=task.module_path, status=TaskResultStatus.READY

@@ -15,6 +15,7 @@ from yard.web import (
     urls_kinds,
     urls_letters,
     urls_lists,
+    urls_new_boat,
     urls_orders,
     urls_packages,
     urls_phone,
@@ -25,6 +26,7 @@ from yard.web import (
     urls_sails,
     urls_season,
     urls_stowing,
+    urls_seasons,
     urls_when,
     urls_yard,
 )
@@ -33,6 +35,7 @@ from yard.web.views import accounts, plans
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *urls_season.urlpatterns,
+    *urls_seasons.urlpatterns,
     *urls_by_hand.urlpatterns,
     *urls_answers.urlpatterns,
     *urls_days.urlpatterns,
@@ -56,6 +59,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_sails.urlpatterns,
     *urls_due.urlpatterns,
     *urls_canvas.urlpatterns,
+    *urls_new_boat.urlpatterns,
     *urls_proposals.urlpatterns,
     *urls_calendars.urlpatterns,
     path("plans/", plans.plans, name="plans"),

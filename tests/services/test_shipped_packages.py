@@ -24,6 +24,7 @@ def test_all_of_the_trade_is_there() -> None:
         "furler",
         "halyard",
         "mooring_tackle",
+        "new_boat",
         "new_boat_delivery",
         "rig_survey",
         "sail_clean",

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
 from tests.looks import faults_at_every_size
 from tests.web.made_creek import FRIDAY, MONDAY, THURSDAY, job, launch, make_creek, person, post
-from yard.models import Boat, GaugeReading
+from yard.models import Boat, GaugeReading, Season
 
 
 @pytest.fixture
@@ -22,12 +24,13 @@ def yard(cast, tmp_path, monkeypatch):
         knot = launch(plan, "Knot", FRIDAY, "12:30", ines)
         knot.job.order.promised_date = THURSDAY
         knot.job.order.save()
+        Season.objects.create(name="Spring 2027", starts_on=date(2027, 1, 1), ends_on=date(2027, 8, 1))
         GaugeReading.objects.create(at=made.clock_frozen_at, observed_m_above_datum=2.5, read_by=cast.ben)
         return cal
 
 
 def addresses(cal) -> list[str]:
-    knot = Boat.objects.get(name="Knot")
+    knot, season = Boat.objects.get(name="Knot"), Season.objects.get()
     return [
         "/",
         f"/season/boat-{knot.pk}/why/",
@@ -45,6 +48,12 @@ def addresses(cal) -> list[str]:
         "/launches/2027-05-08/720/",
         "/tides/2027-05-06/?draft=1.2",
         "/tides/2027/5/?draft=1.2",
+        "/seasons/",
+        f"/seasons/{season.pk}/end/",
+        "/seasons/compare/",
+        "/books/?from=2027-05-01&to=2027-05-31",
+        "/new-boats/",
+        f"/orders/{knot.orders.get().pk}/trip/",
     ]
 
 

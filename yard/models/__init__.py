@@ -19,6 +19,7 @@ from yard.models.kinds import BoatAt, JobKind, Pausing, ProductKind, Trade, Wate
 from yard.models.letters import Telling
 from yard.models.letters_sent import Letter, LetterTemplate
 from yard.models.odds import DayOdds, PlanOdds
+from yard.models.option_sheets import OptionSheet, SheetChoice, SheetOption
 from yard.models.orders import Job, JobLink, JobWay, JobWork, Order, Pin, Stay, Waiver
 from yard.models.owner_pages import OwnerAnswer, OwnerPage, SameAgain
 from yard.models.packages import (
@@ -47,14 +48,17 @@ from yard.models.plans import (
 )
 from yard.models.records import Measurement, Memo, Photograph
 from yard.models.repairs import RepairLine, RepairList
+from yard.models.season_gate import SeasonClosed, closed_season_of, closed_words, demand_open_seasons
 from yard.models.sent_forms import SentForm
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.stowing import AutumnRules, StackMeasure, StowPlan, StowSpot
 from yard.models.tackle import TacklePart
 from yard.models.things import Item, ItemWhereabouts, JobThing
+from yard.models.trips import Trip
 from yard.models.versioned import StaleRow, Versioned
 from yard.models.views import SavedView
 from yard.models.whole_changes import SaleToCome, ToldApart, WholeChange
+from yard.models.year_end import YearEnd, YearEndLine
 
 __all__ = [
     "AutumnRules",
@@ -110,6 +114,7 @@ __all__ = [
     "Measurement",
     "Memo",
     "Mooring",
+    "OptionSheet",
     "Order",
     "Owner",
     "OwnerAnswer",
@@ -152,8 +157,11 @@ __all__ = [
     "SameAgain",
     "SavedView",
     "Season",
+    "SeasonClosed",
     "SentForm",
+    "SheetChoice",
     "SheetImport",
+    "SheetOption",
     "ShopHours",
     "Skill",
     "StackMeasure",
@@ -171,6 +179,7 @@ __all__ = [
     "Telling",
     "ToldApart",
     "Trade",
+    "Trip",
     "Versioned",
     "Waiver",
     "WaterNeed",
@@ -182,4 +191,9 @@ __all__ = [
     "WholeChange",
     "YardHoliday",
     "YardSettings",
+    "YearEnd",
+    "YearEndLine",
+    "closed_season_of",
+    "closed_words",
+    "demand_open_seasons",
 ]

@@ -48,7 +48,7 @@ class Supplier(Versioned):
 
 
 class Material(Versioned):
-    """Cloth by the roll, or foam by the sheet. Prices in the yard's money: of a metre of the roll, or of a sheet.
+    """Cloth by the roll, foam by the sheet, a part by the piece. Prices in the yard's money: of a metre, else of one.
 
     width_mm: of the roll, or of the sheet. length_mm, thickness_mm: of a sheet. repeat_mm: 0 for plain cloth.
     join_mm: seam allowance at each edge where cloths are joined. sold_by_mm: cloth is sold in steps of this.
@@ -57,11 +57,12 @@ class Material(Versioned):
     class Kind(models.TextChoices):
         CLOTH = "cloth", "cloth, by the roll"
         FOAM = "foam", "foam, by the sheet"
+        PIECE = "piece", "a part, by the piece"
 
     kind = models.CharField(max_length=5, choices=Kind, default=Kind.CLOTH)
     name = models.CharField(max_length=80, unique=True)
     supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="materials")
-    width_mm = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    width_mm = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
     length_mm = models.PositiveIntegerField(null=True, blank=True)
     thickness_mm = models.PositiveIntegerField(null=True, blank=True)
     selvage_mm = models.PositiveIntegerField(default=0)
@@ -82,7 +83,7 @@ class Material(Versioned):
         ordering = ["kind", "name", "id"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(kind="cloth")
+                condition=Q(kind__in=["cloth", "piece"])
                 | Q(length_mm__isnull=False, length_mm__gt=0, thickness_mm__isnull=False, thickness_mm__gt=0),
                 name="material_foam_has_its_sheet",
                 violation_error_message="Foam has the length and the thickness of its sheet.",
@@ -101,16 +102,26 @@ class Material(Versioned):
     def is_foam(self) -> bool:
         return self.kind == self.Kind.FOAM
 
+    @property
+    def is_counted(self) -> bool:
+        """By the sheet or by the piece; else it is measured along the roll."""
+        return self.kind != self.Kind.CLOTH
+
+    @property
+    def counted_in(self) -> str:
+        """ "sheet" or "piece" """
+        return "sheet" if self.is_foam else "piece"
+
     def cost_of(self, quantity: int) -> Decimal | None:
-        """Of so many millimetres of the roll, or sheets; None where it has no price."""
+        """Of so many millimetres of the roll, sheets or pieces; None where it has no price."""
         if self.price is None:
             return None
-        count = Decimal(quantity) if self.is_foam else Decimal(quantity) / 1000
+        count = Decimal(quantity) if self.is_counted else Decimal(quantity) / 1000
         return (self.price * count).quantize(Decimal("0.01"))
 
 
 class Stock(Versioned):
-    """One roll with what is left of it, or sheets of one foam. label: what is written on it."""
+    """One roll with what is left of it, or how many of a foam or part there are (sheets). label: written on it."""
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="stock")
     label = models.CharField(max_length=40, blank=True)
@@ -131,11 +142,11 @@ class Stock(Versioned):
     @property
     def left(self) -> int:
         """Millimetres of the roll, or sheets."""
-        return self.sheets if self.material.is_foam else self.length_mm
+        return self.sheets if self.material.is_counted else self.length_mm
 
     @left.setter
     def left(self, quantity: int) -> None:
-        if self.material.is_foam:
+        if self.material.is_counted:
             self.sheets = quantity
         else:
             self.length_mm = quantity

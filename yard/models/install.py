@@ -143,12 +143,16 @@ class YardHoliday(Versioned):
 
 
 class Season(Versioned):
-    """A dated label, [starts_on, ends_on): ends_on is the first day after it. One plan covers all open work."""
+    """A dated label, [starts_on, ends_on): ends_on is the first day after it. One plan covers all open work.
+
+    closed_at: since when its rows refuse every change (yard.models.season_gate); the history says by whom and why.
+    """
 
     name = models.CharField(max_length=60, unique=True)
     starts_on = models.DateField()
     ends_on = models.DateField()
     closed_at = models.DateTimeField(null=True, blank=True)
+    history = HistoricalRecords()
 
     class Meta:
         ordering = ["starts_on", "id"]

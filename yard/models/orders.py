@@ -272,10 +272,16 @@ class Stay(Versioned):
 
 
 class Pin(Versioned):
-    """A planner's word that a job starts then, with these people, or in these places; one at a time holds."""
+    """A planner's word that a job starts then, with these people, or in these places; one at a time holds.
+
+    ends_at: until when its people and places are taken, also through nights; empty: as long as the job takes.
+    trip: the booked trip that it stands for; such a pin goes only with its trip.
+    """
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="pins")
     starts_at = models.DateTimeField(null=True, blank=True)
+    ends_at = models.DateTimeField(null=True, blank=True)
+    trip = models.ForeignKey("yard.Trip", null=True, blank=True, on_delete=models.CASCADE, related_name="pins")
     people = models.ManyToManyField("yard.Person", blank=True, related_name="pins")
     places = models.ManyToManyField(Place, blank=True, related_name="pins")
     reason = models.CharField(max_length=200)
@@ -294,7 +300,11 @@ class Pin(Versioned):
                 condition=Q(withdrawn_at=None),
                 name="pin_one_that_holds",
                 violation_error_message="This job is pinned already: withdraw that pin first.",
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(ends_at=None) | Q(starts_at__isnull=False, ends_at__gt=F("starts_at")),
+                name="pin_ends_after_start",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -5,6 +5,7 @@ It alone says of an order's cloth that it is here, or when it is expected: work 
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from datetime import date, datetime, timedelta
 
 from django.contrib.auth.models import User
@@ -16,6 +17,7 @@ from yard.models import (
     Fact,
     FactKind,
     Job,
+    Material,
     MaterialUsed,
     Order,
     Purchase,
@@ -50,24 +52,63 @@ def put_on_list(row: TakeOff, *, by: User | None, now: datetime) -> Purchase:
     pen = Pen(by, now, today_in_yard(now), "put on the buying list")
     way = row.chosen_way
     line = Purchase.objects.filter(order=row.order, material=row.material).exclude(state=State.CANCELLED).first()
-    if line is not None and not (line.state == State.TO_ORDER or (line.state == State.HERE and line.from_stock)):
+    if line is not None and not _follows(line):
         return line
     line = line or Purchase(order=row.order, material=row.material)
-    line.stock = None
-    found = stock_for(row, way["use"], but_for=line)
-    line.from_stock, line.stock = found is not None, found
-    line.quantity = way["use"] if found is not None else way["order"]
-    line.state, line.here_on = (State.HERE, pen.today) if found is not None else (State.TO_ORDER, None)
-    line.full_clean()
-    pen.sign(line)
-    line.save()
+    _keep_or_buy(line, way["use"], pen, to_order=way["order"])
     _tell_order(row.order, pen)
     return line
 
 
-def stock_for(row: TakeOff, quantity: int, *, but_for: Purchase) -> Stock | None:
-    """The shortest roll, or the smallest pile of sheets, that has so much not kept for others."""
-    rows = Stock.objects.select_for_update().filter(material=row.material, archived=False)
+@transaction.atomic
+def want(order: Order, wanted: Mapping[Material, int], *, no_more: Collection[Material], pen: Pen) -> list[str]:
+    """Put what an order's options need on the list, from stock first; lines that follow no cutting plan.
+
+    A line that is only to be ordered follows; what is ordered, here or cut stays as it is, and is named in the answer.
+    no_more: what its options needed before; such a line goes, unless it is on its way.
+    """
+    demand_open(order)
+    bump_facts()
+    stays = []
+    for material, quantity in wanted.items():
+        line = Purchase.objects.filter(order=order, material=material).exclude(state=State.CANCELLED).first()
+        if line is not None and line.quantity == quantity:
+            continue
+        if line is not None and not _follows(line):
+            stays.append(f"{line} is {line.get_state_display()} already: see that it is enough")
+            continue
+        _keep_or_buy(line or Purchase(order=order, material=material), quantity, pen)
+    for line in Purchase.objects.filter(order=order, material__in=no_more).exclude(state=State.CANCELLED):
+        if not _follows(line):
+            stays.append(f"{line} is {line.get_state_display()} already and stays on the list")
+            continue
+        line.state, line.stock = State.CANCELLED, None
+        pen.sign(line)
+        line.save()
+    _tell_order(order, pen)
+    return stays
+
+
+def _follows(line: Purchase) -> bool:
+    """Nobody has ordered it yet."""
+    return line.state == State.TO_ORDER or (line.state == State.HERE and line.from_stock)
+
+
+def _keep_or_buy(line: Purchase, quantity: int, pen: Pen, *, to_order: int | None = None) -> None:
+    """From stock where it is there, else to be bought. to_order: what is ordered for it, where that is more."""
+    line.stock = None
+    found = stock_for(line.material, quantity, but_for=line)
+    line.from_stock, line.stock = found is not None, found
+    line.quantity = quantity if found is not None or to_order is None else to_order
+    line.state, line.here_on = (State.HERE, pen.today) if found is not None else (State.TO_ORDER, None)
+    line.full_clean()
+    pen.sign(line)
+    line.save()
+
+
+def stock_for(material: Material, quantity: int, *, but_for: Purchase) -> Stock | None:
+    """The shortest roll, or the smallest pile, that has so much not kept for others."""
+    rows = Stock.objects.select_for_update().filter(material=material, archived=False)
     fits = [(free, each.pk, each) for each in rows if (free := free_of(each, but_for=but_for)) >= quantity]
     return min(fits, key=lambda fit: fit[:2])[2] if fits else None
 
@@ -158,12 +199,12 @@ def _note_used(line: Purchase, take: int, pen: Pen) -> None:
     """What a job took is noted with it, so that next year knows what this one cost."""
     job = line.order.jobs.filter(key="cut").exclude(state=Job.State.CANCELLED).first()
     if job is not None:
-        foam = line.material.is_foam
+        counted = line.material.is_counted
         MaterialUsed.objects.create(
             job=job,
             name=line.material.name,
-            quantity=take if foam else take / 1000,
-            unit="sheets" if foam else "m",
+            quantity=take if counted else take / 1000,
+            unit=f"{line.material.counted_in}s" if counted else "m",
             used_on=pen.today,
             noted_by=pen.by,
             noted_at=pen.now,

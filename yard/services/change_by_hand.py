@@ -17,7 +17,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
 
-from yard.models import Event, Fact, FactKind, HandChange, HandDraft, Job, Plan
+from yard.models import Event, Fact, FactKind, HandChange, HandDraft, Job, Plan, Trip
 from yard.planning.by_hand import Judged, crew_in_order, judge, rest_after
 from yard.planning.check import Breach, faults
 from yard.planning.plan import Placement, Planned, score
@@ -118,6 +118,8 @@ def try_placement(draft: Draft, wanted: Placement) -> Tried:
 
 def change(draft: Draft, wish: Wish, *, says: str, seen_version: int, by: User, now: datetime) -> HandDraft:
     """Add a change to the draft.  Raises HandRefused: somebody else changed it, or what it breaks is not excused."""
+    if trip := Trip.objects.filter(pins__job=draft.read.jobs[wish.placement.job], called_off_at=None).first():
+        raise HandRefused(f"This is the {trip}, which does not move: change the trip on its page, or call it off.")
     tried = try_placement(draft, wish.placement)
     plan, breaches = tried.judged.plan, tried.judged.breaches
     if wish.also_others and tried.judged.with_others is not None:

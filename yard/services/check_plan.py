@@ -14,6 +14,7 @@ from yard.planning.check import faults
 from yard.services.check_autumn import autumn_faults
 from yard.services.check_products import product_faults
 from yard.services.check_sails import sail_faults
+from yard.services.check_trips import TRIPS, trip_faults
 from yard.services.check_water import water_faults
 from yard.services.read_problem import ReadProblem, read_problem
 from yard.services.stored_plan import plan_from_rows
@@ -46,6 +47,7 @@ def check_stored(plan: Plan) -> list[Fault]:
     found += [Fault(each.rule, str(each.job), each.message) for each in sail_faults(read, stored)]
     found += [Fault(each.rule, str(each.job), each.message) for each in autumn_faults(read, stored)]
     found += [Fault(rule=water.rule, job=str(water.job), message=water.message) for water in water_faults(read, stored)]
+    found += [Fault(TRIPS, str(trip.job or ""), trip.message) for trip in trip_faults(plan)]
     return [*found, *_operator_faults(plan)]
 
 

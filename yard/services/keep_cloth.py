@@ -84,6 +84,8 @@ def sheet_of(row: Material) -> Sheet:
 
 
 def _material(row: Material, values: Mapping[str, Any]) -> Words:
+    if row.kind == Material.Kind.PIECE:
+        return {}
     if row.is_foam and not (row.length_mm and row.thickness_mm):
         return {}  # the model says what is missing
     try:
@@ -105,10 +107,10 @@ def _supplier_in_use(row: Supplier) -> str:
 
 
 def _stock(row: Stock, values: Mapping[str, Any]) -> Words:
-    foam = row.material.is_foam
-    if foam and row.length_mm:
-        return {"length_mm": ("Foam is counted in sheets.",)}
-    if not foam and row.sheets:
+    counted = row.material.is_counted
+    if counted and row.length_mm:
+        return {"length_mm": (f"{row.material} is counted by the {row.material.counted_in}.",)}
+    if not counted and row.sheets:
         return {"sheets": ("Cloth is measured along the roll.",)}
     if row.length_mm > MOST_MM:
         return {"length_mm": ("More than a hundred metres on one roll: was it typed in another unit?",)}

@@ -30,7 +30,10 @@ from yard.models import (
     Season,
     Stay,
     YardSettings,
+    closed_season_of,
+    closed_words,
 )
+from yard.queries.seasons import season_for
 from yard.services.facts_revision import bump_facts
 from yard.services.link_orders import link_orders
 from yard.services.order_facts import copy_facts
@@ -52,6 +55,8 @@ def demand_open(order: Order) -> None:
 
 def why_closed(order: Order) -> str:
     """Why nothing of it is changed now, and the remedy; "" while it is open."""
+    if (season := closed_season_of(order)) is not None:
+        return closed_words(season)
     if order.state == Order.State.OPEN:
         return ""
     return f"Order {order.ref} is {order.get_state_display()}: put it back before changing it."
@@ -180,7 +185,7 @@ def order_from(
         package_edition=latest_edition(package),
         name=package.name,
         options=sorted(options),
-        season=terms.season or _season_of(dates.promised or dates.wanted or dates.earliest or pen.today),
+        season=terms.season or season_for(dates.promised or dates.wanted or dates.earliest or pen.today),
         earliest_date=dates.earliest,
         wanted_date=dates.wanted,
         latest_date=dates.latest,
@@ -207,10 +212,6 @@ def next_ref(today: date) -> str:
         ref.removeprefix(prefix) for ref in Order.objects.filter(ref__startswith=prefix).values_list("ref", flat=True)
     ]
     return f"{prefix}{max((int(ref) for ref in taken if ref.isdecimal()), default=0) + 1:03d}"
-
-
-def _season_of(day: date) -> Season | None:
-    return Season.objects.filter(starts_on__lte=day, ends_on__gt=day, closed_at=None).first()
 
 
 def copy_jobs(order: Order, rows: Sequence[PackageJob], pen: Pen) -> dict[int, Job]:

@@ -11,6 +11,8 @@ from django.contrib.auth.models import User
 from django.db import models
 from simple_history.utils import bulk_create_with_history
 
+from yard.models import demand_open_seasons
+
 REASON_LENGTH = 100
 """As much as a row of history keeps."""
 AT_ONCE = 200
@@ -22,8 +24,12 @@ def sign(row: Any, *, by: User | None, now: datetime, reason: str) -> None:
 
 
 def insert(rows: Sequence[models.Model], *, by: User | None, now: datetime, reason: str) -> None:
-    """New rows of one model with their history; a row that is signed already keeps its signature."""
+    """New rows of one model with their history; a row that is signed already keeps its signature.
+
+    Raises SeasonClosed for rows of a season that is closed.
+    """
     if rows:
+        demand_open_seasons(rows)
         bulk_create_with_history(
             rows,
             type(rows[0]),

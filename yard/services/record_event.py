@@ -19,7 +19,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models, transaction
 from django.utils.dateparse import parse_date, parse_datetime
 
-from yard.models import Closure, Event, Job, PlannedJob, YardSettings
+from yard.models import Closure, Event, Job, PlannedJob, SeasonClosed, YardSettings
 from yard.services.event_rows import rows_of
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import (
@@ -96,7 +96,10 @@ def _store(row: models.Model, fields: dict[str, Any], says: str, scribe: Scribe)
         raise EventRefused("; ".join(error.messages)) from error
     if hasattr(row, "history"):
         sign(row, by=scribe.by, now=scribe.now, reason=says)
-    row.save()
+    try:
+        row.save()
+    except SeasonClosed as closed:
+        raise EventRefused(str(closed)) from closed
     return {"model": type(row).__name__, "pk": row.pk, "before": before, "after": {n: _value(row, n) for n in fields}}
 
 

@@ -15,7 +15,8 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from yard.models import Boat, Item, Job, JobKind, JobThing, JobWay, Order, PackageWay, RepairLine, RepairList, Season
+from yard.models import Boat, Item, Job, JobKind, JobThing, JobWay, Order, PackageWay, RepairLine, RepairList
+from yard.queries.seasons import season_for
 from yard.services.facts_revision import bump_facts
 from yard.services.keep_records import About, keep_photograph
 from yard.services.link_orders import link_orders
@@ -166,7 +167,7 @@ def _order(row: RepairList, pen: Pen) -> Order:
         ref=next_ref(day),
         boat=row.boat or (found_in.boat if found_in else None),
         name=f"Repairs: {row.name}"[:80],
-        season=Season.objects.filter(starts_on__lte=day, ends_on__gt=day, closed_at=None).first(),
+        season=season_for(day),
         wanted_date=found_in.wanted_date if found_in else None,
         latest_date=found_in.latest_date if found_in else None,
         walk_in_name=found_in.walk_in_name if found_in else "",

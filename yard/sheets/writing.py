@@ -126,16 +126,22 @@ def write_csv(table: Table) -> bytes:
 
 def write_xlsx(table: Table) -> bytes:
     """One sheet, its headings in bold and frozen. Texts are marked as text, so that no program calculates them."""
+    return write_book((table,))
+
+
+def write_book(tables: Sequence[Table]) -> bytes:
+    """A sheet for each table, as `write_xlsx` writes one."""
     from openpyxl import Workbook
 
     book = Workbook(write_only=True)
-    sheet = book.create_sheet(table.title)
-    sheet.freeze_panes = "B2"
-    for at, column in enumerate(table.columns):
-        sheet.column_dimensions[_letter(at)].width = 30 if column.kind is Kind.TEXT and column.key != "ref" else 16
-    sheet.append([_cell(sheet, heading, bold=True) for heading in table.headings])
-    for row in table.cells():
-        sheet.append([_cell(sheet, value) for value in row])
+    for table in tables:
+        sheet = book.create_sheet(table.title)
+        sheet.freeze_panes = "B2"
+        for at, column in enumerate(table.columns):
+            sheet.column_dimensions[_letter(at)].width = 30 if column.kind is Kind.TEXT and column.key != "ref" else 16
+        sheet.append([_cell(sheet, heading, bold=True) for heading in table.headings])
+        for row in table.cells():
+            sheet.append([_cell(sheet, value) for value in row])
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()

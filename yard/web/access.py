@@ -45,6 +45,8 @@ Verb = Literal[
     "import_lists",  # bring in lists from a sheet, and send the season out as one
     "manage_people",  # accounts: who may sign in, roles, new passwords
     "settings",  # the yard: station, ramp, limits, allowances, ways of working
+    "close_season",  # carry a season into the next and close it, take that back, open it again
+    "books",  # hours, materials and extras by boat, order and person, for the bookkeeper
 ]
 
 VERBS: tuple[Verb, ...] = get_args(Verb)
@@ -63,6 +65,8 @@ MAY: Mapping[Verb, frozenset[Role]] = {
     "import_lists": frozenset({"planner", "office"}),
     "manage_people": frozenset({"planner"}),
     "settings": frozenset({"planner"}),
+    "close_season": frozenset({"planner"}),
+    "books": frozenset({"planner", "office"}),
 }
 
 P = ParamSpec("P")

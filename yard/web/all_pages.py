@@ -109,6 +109,8 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Add an interval", reverse("interval_new"), "the yard's own, or a maker's"),
                 Page("Gear", reverse("gear"), "slings, chains, lifting gear, extinguishers of the yard"),
                 Page("Add a piece of gear", reverse("gear_new"), "its tag, its rating, since when"),
+                Page("New boats", reverse("option_sheets"), "options sheets, chosen into work with a day to count on"),
+                Page("Add an options sheet", reverse("option_sheet_new"), "base, options, what they need and exclude"),
                 Page("Repair lists", reverse("repair_lists"), "what was found, and what owners said"),
                 Page("Lists in and out", reverse("lists"), "sheets of boats, owners, orders to bring in or take out"),
             ),
@@ -132,6 +134,10 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
         Group(
             "The yard",
             (
+                Page("Seasons", reverse("seasons"), "open, closed, ended and carried into the next"),
+                Page("Seasons compared", reverse("seasons_compared"), "boats, late, hours by kind, days lost"),
+                Page("Add a season", reverse("season_new"), "a name and its days"),
+                Page("For the bookkeeper", reverse("books"), "hours, materials and extras of any days, as sheets"),
                 Page("Settings", reverse("yard_settings"), "hours, limits, margins, words for places"),
                 Page("Places", reverse("places"), "ramp, berths, lines, racks: what each takes, limits, hours"),
                 Page("Add a place", reverse("place_new"), "what it takes and when"),

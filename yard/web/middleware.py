@@ -9,6 +9,7 @@ from typing import Any, cast
 from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.views import redirect_to_login
 from django.db import OperationalError
@@ -18,7 +19,7 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django_htmx.http import HttpResponseClientRedirect
 
-from yard.models import YardSettings
+from yard.models import SeasonClosed, YardSettings
 from yard.queries.clock import yard_clock
 from yard.services.whole_change.sale_to_come import carry_out_due, is_due
 from yard.web.access import must_set_password
@@ -70,6 +71,26 @@ class NewPasswordMiddleware:
         return HttpResponseClientRedirect(where) if _is_htmx(request) else redirect(where)
 
 
+class ClosedSeasonMiddleware:
+    """Whoever tries to change a row of a closed season reads why not, on the page that they came from.
+
+    Most pages say so themselves; this is the door behind all of them. A part that htmx asked for is that page anew.
+    """
+
+    def __init__(self, get_response: GetResponse) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponseBase | None:
+        if not isinstance(exception, SeasonClosed):
+            return None
+        messages.error(request, f"Nothing was saved. {exception}")
+        where = _page_it_came_from(request)
+        return HttpResponseClientRedirect(where) if _is_htmx(request) else redirect(where)
+
+
 class YardMiddleware:
     """Gives `request.yard` and `request.yard_now`, sets the yard's zone, and adds the headers of every answer.
 
@@ -114,6 +135,14 @@ def _zone(name: str) -> zoneinfo.ZoneInfo:
 
 def _is_htmx(request: HttpRequest) -> bool:
     return bool(getattr(request, "htmx", False))
+
+
+def _page_it_came_from(request: HttpRequest) -> str:
+    """By what the browser says, if it is a page of this site; else the list of seasons."""
+    came = urlsplit(request.headers.get("Referer", ""))
+    if came.netloc != request.get_host():
+        return resolve_url("seasons")
+    return came.path + (f"?{came.query}" if came.query else "")
 
 
 def _page_to_come_back_to(request: HttpRequest) -> str:

@@ -87,3 +87,38 @@ def test_jo_is_taken(planner: Planner) -> None:
     other = job("tune", way(4, crew=crew(1)), boat=1, order=1)
     problem = yard(*started().jobs, other, pins=(PIN,), places=(place("Floor", 2),), people=(person("Jo"),))
     assert planner(problem).by_job()[1].starts_at in (3, 4)
+
+
+# A trip: Jo and the truck are away from Monday 09:30 to Tuesday 08:30 (positions 6 to 10), the night between included.
+AWAY = Pin(job=0, way=0, starts_at=6, ends_at=10, people=(JO,), places=((0, 0),))
+
+
+def trip(*pins: Pin) -> Problem:
+    out = job("road", way(2, crew=crew(1), places=(0,)))
+    other = job("sew", way(2, crew=(crew(1, skill="drive"))), boat=1, order=1)
+    people = (person("Jo", "rig", "drive"), person("Ann"))
+    return yard(out, other, pins=pins, people=people, places=(place("Truck"),))
+
+
+TRIP_KEPT = plan(put(0, 6, 10, [JO], [(0, 0)]), put(1, 10, 12, [JO]))
+
+
+def test_a_trip_is_kept_through_the_night() -> None:
+    assert broken_rules(trip(AWAY), TRIP_KEPT) == set()
+    assert broken_rules(trip(), plan(put(0, 6, 8, [JO], [(0, 0)]), put(1, 10, 12, [JO]))) == set()
+
+
+def test_a_trip_is_not_moved_nor_shortened() -> None:
+    assert broken_rules(trip(AWAY), changed(TRIP_KEPT, 0, ends_at=8)) == {RULE}
+    assert broken_rules(trip(AWAY), moved(changed(TRIP_KEPT, 1, starts_at=12, ends_at=14), 0, 1)) == {RULE}
+
+
+def test_nobody_of_a_trip_does_other_work_before_they_are_back() -> None:
+    assert broken_rules(trip(AWAY), changed(TRIP_KEPT, 1, starts_at=8, ends_at=10)) == {"double_booking"}
+
+
+def test_other_work_waits_until_the_driver_is_back(planner: Planner) -> None:
+    """Only Jo drives: her other work of two quarters is done before she leaves."""
+    found = planner(trip(AWAY)).by_job()
+    assert (found[0].starts_at, found[0].ends_at) == (6, 10)
+    assert found[1].ends_at <= 6 or found[1].starts_at >= 10

@@ -46,6 +46,7 @@ class Command(BaseCommand):
                 options["day"],
                 by=User.objects.filter(username="ada").first(),
                 rounds=options["rounds"],
+                past=True,
             )
         except (ExampleRefused, ExampleNotPlanned) as error:
             raise CommandError(str(error)) from error

@@ -26,6 +26,7 @@ from yard.services.example_yard.fleet import Fleet, draw_fleet
 from yard.services.example_yard.ground import write_ground
 from yard.services.example_yard.load import LoadBook, YardLoad, load_of, settle
 from yard.services.example_yard.ordering import settle_facts, write_orders
+from yard.services.example_yard.past_seasons import write_past_seasons
 from yard.services.example_yard.pen import Pen
 from yard.services.example_yard.spring import live_through, write_places_of_boats, write_work
 from yard.services.example_yard.spring_facts import write_facts, write_gale, write_gauge
@@ -34,6 +35,7 @@ from yard.services.example_yard.tellings import write_tellings
 from yard.services.example_yard.wiping import take_away
 from yard.services.example_yard.wishes import Wish, WishDrawer
 from yard.services.facts_revision import bump_facts
+from yard.services.new_boat import bring_in_sheets
 from yard.services.package_files import PackageFile
 from yard.services.package_folder import read_folder
 from yard.services.packages import load_packages
@@ -134,22 +136,27 @@ def write_october(drawn: Drawn) -> list[Boat]:
 
 
 def build_example(
-    size: Size, seed: int, day: Day = "winter", *, by: User | None = None, rounds: int | None = None
+    size: Size, seed: int, day: Day = "winter", *, by: User | None = None, rounds: int | None = None, past: bool = False
 ) -> Built:
     """Make the example yard of this size: in January ("winter"), in May with the weeks before lived through, or in
     October with last spring done and nothing planned.
 
+    past: with two seasons before, closed, and an options sheet; they change nothing of the season in hand.
     rounds: how long the January plan is searched; the same size, seed and rounds give the same rows.
     Raises ExampleRefused for a yard that is not an example; ExampleNotPlanned where January has no plan.
     """
     drawn = draw(size, seed, by)
     boats = write_october(drawn) if day == "october" else write_january(drawn)
+    if past:
+        write_past_seasons(drawn.about.past, drawn.pen)
     if day == "winter":
         write_canvas(drawn.about.canvas, drawn.clock(WINTER), drawn.pen)
         write_care(drawn.clock(WINTER), drawn.pen)
     elif day == "may":
         plan = plan_january(drawn, seed, ROUNDS[size] if rounds is None else rounds)
         write_may(drawn, boats, plan)
+    if past:
+        bring_in_sheets(by=drawn.pen.by, now=drawn.clock(WINTER))
     return Built(Boat.objects.count(), Order.objects.count(), Job.objects.count(), Person.objects.count(), drawn.load)
 
 

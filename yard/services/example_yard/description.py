@@ -292,6 +292,56 @@ class CanvasFile(Strict, frozen=True):
     piece: tuple[MadePiece, ...]
 
 
+class PastJob(Strict, frozen=True):
+    kind: str
+    name: str
+    minutes: int
+    people: int
+    skill: str
+
+
+class PastMaterial(Strict, frozen=True):
+    name: str
+    quantity: float
+    unit: str
+
+
+class PastExtra(Strict, frozen=True):
+    what: str
+    minutes: int
+
+
+class PastWork(Strict, frozen=True):
+    """An order of a season that is over, with its jobs in turn."""
+
+    key: str
+    name: str
+    jobs: tuple[PastJob, ...]
+    used: PastMaterial | None = None
+    extra: PastExtra | None = None
+
+
+class PastSeason(Strict, frozen=True):
+    """works: keys. window: its first and last day of work. share, late: 0 to 1. hours: factor on what works say."""
+
+    name: str
+    starts_on: date
+    ends_on: date
+    closed_on: date
+    works: tuple[str, ...]
+    window: tuple[date, date]
+    share: float
+    late: float
+    hours: float
+    lost: int
+    moves: int
+
+
+class PastFile(Strict, frozen=True):
+    season: tuple[PastSeason, ...]
+    work: tuple[PastWork, ...]
+
+
 class Description(Strict, frozen=True):
     yard: YardFile
     people: PeopleFile
@@ -299,6 +349,7 @@ class Description(Strict, frozen=True):
     names: Names
     season: SeasonFile
     canvas: CanvasFile
+    past: PastFile
 
     def people_of(self, size: Size) -> tuple[Person, ...]:
         return tuple(person for person in self.people.person if size in person.sizes)
@@ -316,6 +367,7 @@ def read_description(folder: Path = FOLDER) -> Description:
         names=_read(folder / "names.toml", Names),
         season=_read(folder / "season.toml", SeasonFile),
         canvas=_read(folder / "canvas.toml", CanvasFile),
+        past=_read(folder / "past.toml", PastFile),
     )
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from yard.models import Boat, Fact, Mooring, Order, Package, Season
+from yard.queries.seasons import season_for
 from yard.services.import_sheet.belongings import Hand, Made
 from yard.services.import_sheet.compare import PreviewRow
 from yard.services.order_package import (
@@ -52,7 +53,7 @@ def _said(told: Sequence[PreviewRow], key: str) -> set[str]:
 
 def _write(row: PreviewRow, found: dict[str, Any], hand: Hand) -> Order:
     say, today = row.merged, today_in_yard(hand.now)
-    season = found["season"] or Season.objects.filter(starts_on__lte=today, ends_on__gt=today, closed_at=None).first()
+    season = found["season"] or season_for(today)
     walk_in = WalkIn(
         name=str(say["walk_in_name"]),
         phone=str(say["walk_in_phone"]),

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
-from yard.models import Boat, Mooring, Order, Season, SheetImport
+from yard.models import Boat, Mooring, Order, Season, SheetImport, demand_open_seasons
 from yard.queries.list_values import BOUND
 from yard.services.facts_revision import bump_facts
 from yard.services.import_sheet.belongings import SPECIAL, Hand, Made
@@ -108,6 +108,7 @@ def _write_changed(preview: Preview, hand: Hand) -> list[dict[str, Any]]:
                 setattr(row, name, fresh[name])
                 fields.add(name.removesuffix("_id"))
         row.version += 1
+    demand_open_seasons(rows.values())
     bulk_update_with_history(
         list(rows.values()),
         bound.model,

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import ManyToManyField, Model
 from simple_history.utils import bulk_update_with_history
 
-from yard.models import Fact, Job, JobLink, JobWay, SheetImport, Stay
+from yard.models import Fact, Job, JobLink, JobWay, SheetImport, Stay, demand_open_seasons
 from yard.queries.list_values import BOUND, list_rows
 from yard.services.facts_revision import bump_facts
 from yard.services.import_sheet.belongings import MADE, SPECIAL, Hand
@@ -121,6 +121,7 @@ def _put_old_back(of: ListOf, kept: SheetImport, rows: Mapping[int, Any], hand: 
         row.version += 1
         changed.append(row)
     if changed:
+        demand_open_seasons(changed)
         bulk_update_with_history(
             changed,
             BOUND[of.name].model,

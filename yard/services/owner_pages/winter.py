@@ -39,10 +39,15 @@ def without_successor(*, today: date) -> list[Season]:
     return [row for row in begun if not any(_follows(row, other) for other in rows)]
 
 
+def successor_of(season: Season) -> Season | None:
+    """The season a year later. One query."""
+    return next((row for row in Season.objects.order_by("starts_on") if _follows(season, row)), None)
+
+
 @transaction.atomic
 def open_next(season: Season) -> Season:
     """The season a year later, made if there is none, with the same days of the week."""
-    if (there := next((row for row in Season.objects.all() if _follows(season, row)), None)) is not None:
+    if (there := successor_of(season)) is not None:
         return there
     year = str(season.starts_on.year)
     name = season.name.replace(year, str(season.starts_on.year + 1)) if year in season.name else f"{season.name}, next"
@@ -73,12 +78,18 @@ def list_again(season: Season, *, by: User | None, now: datetime) -> int:
                 bump_facts()  # one writer at a time from here, so that two workers do not list it twice
                 if SameAgain.objects.filter(order=order, season=season).exists():
                     continue
-                copy = _copy(order, season, by, now)
-                SameAgain.objects.create(order=order, season=season, copy=copy)
+                list_one(order, season, by=by, now=now)
         except (OrderRefused, ValidationError):
             continue
         count += 1
     return count
+
+
+def list_one(order: Order, season: Season, *, by: User | None, now: datetime) -> Order:
+    """Its copy in the coming season, unconfirmed, and on the list. Raises OrderRefused and ValidationError."""
+    copy = _copy(order, season, by, now)
+    SameAgain.objects.create(order=order, season=season, copy=copy)
+    return copy
 
 
 def list_in_worker(season_id: int, user_id: int, *, real_now: datetime) -> int:

@@ -76,18 +76,28 @@ def _pinned(standing: Standing, index: int, row: Job, pin: Pin) -> planner.Pin |
     way = _way_index(job, plan)
     people = tuple(standing.people[person.pk] for person in pin.people.all() if person.pk in standing.people)
     end = min(start + job.ways[way].duration_quarters, axis.timeline.size)
+    if pin.ends_at is not None:  # booked until they are back, through nights
+        end = max(start + 1, axis.timeline.last_at_or_before(axis.minute(pin.ends_at) - 1) + 1)
     return planner.Pin(
         job=index,
         way=way,
         starts_at=start,
         ends_at=end,
         people=people or _people(standing, plan),
-        places=_pin_places(standing, pin) or _places(standing, plan),
+        places=_pin_places(standing, pin, job.ways[way]) or _places(standing, plan),
     )
 
 
-def _pin_places(standing: Standing, pin: Pin) -> tuple[tuple[int, int], ...]:
-    return tuple((standing.places.index_of(place), 0) for place in pin.places.all())
+def _pin_places(standing: Standing, pin: Pin, way: planner.Way) -> tuple[tuple[int, int], ...]:
+    """As the way names its places, each with a place of the pin that can be it; then whatever else is pinned."""
+    left = [standing.places.index_of(place) for place in pin.places.all()]
+    ordered = []
+    for need in way.places:
+        found = next((at for at in left if at in need.any_of), None)
+        if found is not None:
+            ordered.append(found)
+            left.remove(found)
+    return tuple((at, 0) for at in (*ordered, *left))
 
 
 def _way_index(job: planner.Job, plan: PlannedJob | None) -> int:

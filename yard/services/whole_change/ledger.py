@@ -14,6 +14,9 @@ from django.db import models
 
 from yard.services.pen import Pen
 
+NAMES = {"boat", "owner"}
+"""Fields by which a row only names a boat or an owner anew: two on file that were one."""
+
 
 @dataclass(frozen=True)
 class Ledger:
@@ -31,6 +34,7 @@ class Ledger:
         for name, value in new.items():
             setattr(row, name, value)
         self.pen.sign(row)
+        row.only_named_anew = set(new) <= NAMES  # read by yard.models.season_gate
         row.save()
         self._note(row, before, values_of(row, new))
 

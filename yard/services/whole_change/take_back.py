@@ -17,7 +17,7 @@ from yard.services.keep_thing import THING
 from yard.services.keeping import Keeper, Writer, plain_words
 from yard.services.pen import Pen
 from yard.services.say_fact import FACT
-from yard.services.whole_change.ledger import model_named, put, values_of
+from yard.services.whole_change.ledger import NAMES, model_named, put, values_of
 from yard.services.whole_change.relations import rows_that_hang
 
 
@@ -127,4 +127,5 @@ def _put_back(kept: dict[str, Any], pen: Pen) -> None:
         row.delete()
         return
     put(row, kept["before"])
+    row.only_named_anew = set(kept["before"]) - {"version"} <= NAMES
     row.save()

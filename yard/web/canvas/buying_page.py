@@ -47,7 +47,7 @@ def line_rows(lines: Sequence[Line], *, inches: bool) -> list[LineRow]:
 
 def _row(line: Line, inches: bool) -> LineRow:
     row = line.purchase
-    quantity = needed_words(row.quantity, foam=row.material.is_foam, inches=inches)
+    quantity = needed_words(row.quantity, foam=row.material.is_counted, inches=inches, one=row.material.counted_in)
     return LineRow(line, quantity, _late(line), row.order.boat.name if row.order.boat else f"order {row.order.ref}")
 
 

@@ -35,6 +35,8 @@ def stock_lines(rows: list[StockRow], *, inches: bool) -> list[StockLine]:
 
 
 def _sold(row: Material, inches: bool) -> str:
+    if row.kind == Material.Kind.PIECE:
+        return "by the piece"
     if row.is_foam:
         size = f"{in_tape(row.length_mm, inches=inches)} × {in_tape(row.width_mm, inches=inches)}"
         return f"sheet {size}, {in_tape(row.thickness_mm, inches=inches)} thick"
@@ -43,12 +45,12 @@ def _sold(row: Material, inches: bool) -> str:
 
 
 def _stock(row: StockRow, inches: bool) -> StockLine:
-    foam = row.stock.material.is_foam
+    foam, one = row.stock.material.is_counted, row.stock.material.counted_in
     over = row.free < 0
     return StockLine(
         stock=row.stock,
-        left=needed_words(row.stock.left, foam=foam, inches=inches),
-        free=needed_words(max(0, row.free), foam=foam, inches=inches),
+        left=needed_words(row.stock.left, foam=foam, inches=inches, one=one),
+        free=needed_words(max(0, row.free), foam=foam, inches=inches, one=one),
         over=over,
         kept_for=", ".join(row.kept_for) or "nobody",
     )

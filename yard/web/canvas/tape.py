@@ -75,9 +75,10 @@ def of_roll(mm: int, *, inches: bool) -> str:
     return f"{halves / 2 if abs(mm - halves * HALF_YARD_MM) <= NEAR_MM else mm / (2 * HALF_YARD_MM):.2f} yd"
 
 
-def needed_words(quantity: int, *, foam: bool, inches: bool) -> str:
+def needed_words(quantity: int, *, foam: bool, inches: bool, one: str = "sheet") -> str:
+    """foam: it is counted, by what `one` says; else it is measured along the roll."""
     if foam:
-        return f"{quantity} sheet{'' if quantity == 1 else 's'}"
+        return f"{quantity} {one}{'' if quantity == 1 else 's'}"
     return of_roll(quantity, inches=inches)
 
 

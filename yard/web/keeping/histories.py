@@ -24,6 +24,9 @@ from yard.web.keeping.thing import THING_DESK
 from yard.web.kinds.page import kind_sayer
 from yard.web.orders.keep import ORDER_DESK
 from yard.web.products.page import product_sayer
+from yard.web.new_boat.forms import OPTION_DESK as OPTION_DESK_OF_SHEETS
+from yard.web.new_boat.forms import SHEET_DESK
+from yard.web.seasons.form import SEASON_DESK
 
 
 @dataclass(frozen=True)
@@ -62,6 +65,9 @@ KINDS: Mapping[str, Kind] = {
     "product": Kind(lambda feet: product_sayer(feet=feet), lambda row: reverse("product", args=[row.pk])),
     "order": _of(ORDER_DESK, "see_owners"),
     "fact": Kind(lambda feet: Sayer(FACT, feet=feet), _page_of_fact),
+    "season_kept": replace(_of(SEASON_DESK), minds=dict.fromkeys(SEASON_DESK.keeper.fields, "close_season")),
+    "option_sheet": _of(SHEET_DESK),
+    "sheet_option": _of(OPTION_DESK_OF_SHEETS),
     "supplier": _of(SUPPLIER_DESK),
     "material": _of(MATERIAL_DESK),
     "stock": _of(STOCK_DESK),

@@ -101,8 +101,8 @@ def _tick(request: YardRequest, line: Purchase) -> str:
 
 
 def _used(typed: str, line: Purchase, *, inches: bool) -> int:
-    if not line.material.is_foam:
+    if not line.material.is_counted:
         return tape_mm(typed, inches=inches)
     if not (typed.isascii() and typed.isdigit() and len(typed) < 5):
-        raise BuyingRefused("Say how many sheets, as a number.")
+        raise BuyingRefused(f"Say how many {line.material.counted_in}s, as a number.")
     return int(typed)

@@ -32,7 +32,7 @@ from yard.web.tables.orders import OrderTable
 from yard.web.tables.yard_table import of_request
 from yard.web.units import local
 
-ORDERS = Order.objects.select_related("boat", "package", "to_mooring", "made_by", "season")
+ORDERS = Order.objects.select_related("boat", "package", "to_mooring", "made_by", "season", "sheet_choice")
 
 
 class HoursForm(forms.Form):

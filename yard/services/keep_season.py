@@ -1,0 +1,34 @@
+"""How seasons are kept: a name, the first day, and the first day after it. One that is closed is not changed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from yard.models import Season, closed_words
+from yard.services.keeping import Keeper, Words
+
+LONGEST_DAYS = 550
+"""A season is longer only by a slip of the year (common practice: a year, or half of one)."""
+
+
+def _wrong_with(season: Season, values: Mapping[str, Any]) -> Words:
+    if season.closed_at is not None:
+        return {"": (closed_words(season),)}
+    if season.ends_on <= season.starts_on:
+        return {"ends_on": ("It ends before it begins: give the first day after it.",)}
+    if (season.ends_on - season.starts_on).days > LONGEST_DAYS:
+        return {"ends_on": (f"That is more than {LONGEST_DAYS} days: was the year mistyped?",)}
+    others = Season.objects.exclude(pk=season.pk)
+    if clash := others.filter(starts_on__lt=season.ends_on, ends_on__gt=season.starts_on).first():
+        words = f"{clash} has some of these days ({clash.starts_on:%-d %b %Y} to {clash.ends_on:%-d %b %Y})"
+        return {"starts_on": (f"{words}: begin after it, or change that one.",)}
+    return {}
+
+
+SEASON = Keeper(
+    model=Season,
+    fields=("name", "starts_on", "ends_on"),
+    words={"starts_on": "first day", "ends_on": "first day after it"},
+    wrong_with=_wrong_with,
+)
