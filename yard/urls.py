@@ -25,8 +25,8 @@ from yard.web import (
     urls_repairs,
     urls_sails,
     urls_season,
-    urls_stowing,
     urls_seasons,
+    urls_stowing,
     urls_when,
     urls_yard,
 )

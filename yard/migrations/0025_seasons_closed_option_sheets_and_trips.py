@@ -11,7 +11,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0022_canvas_pieces_cloth_and_buying'),
+        ('yard', '0024_store_plans_and_autumn_rules'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -22,10 +22,10 @@ from yard.web.keeping.place import PLACE_DESK
 from yard.web.keeping.saying import Sayer
 from yard.web.keeping.thing import THING_DESK
 from yard.web.kinds.page import kind_sayer
-from yard.web.orders.keep import ORDER_DESK
-from yard.web.products.page import product_sayer
 from yard.web.new_boat.forms import OPTION_DESK as OPTION_DESK_OF_SHEETS
 from yard.web.new_boat.forms import SHEET_DESK
+from yard.web.orders.keep import ORDER_DESK
+from yard.web.products.page import product_sayer
 from yard.web.seasons.form import SEASON_DESK
 
 
