@@ -17,6 +17,8 @@ from yard.models import (
     CanvasPanel,
     CanvasPiece,
     DatedHours,
+    Gear,
+    Interval,
     Item,
     JobKind,
     Material,
@@ -48,6 +50,7 @@ def forms_yard(folder: Path, load_packages: Callable[[], None]) -> dict[str, str
     addresses = _of_facts(wren) | _of_orders(wren) | _of_canvas(wren) | _of_the_plan()
     alone = """walk_in orders_again when held_days package_new products product_new kinds kind_new boat_new person_new
         place_new thing_new owner_new share_new mooring_new repair_lists canvas_option_new material_new supplier_new
+        sails due interval_new gear_new
         proposal_new forecast changed ways_back what_ifs storms phone_day accounts change_password"""
     return {name: reverse(name) for name in alone.split()} | addresses
 
@@ -61,6 +64,8 @@ def _of_facts(wren: Boat) -> dict[str, str]:
     item = Item.objects.create(boat=wren, kind="sail", name="Main", bag_tag="S-12")
     place = Place.objects.create(ref="apron", name="Apron", kind="apron")
     kind = JobKind.objects.get(key="launch")
+    sling = Gear.objects.create(ref="sling", kind="sling", name="Sling", in_use_since=date(2025, 1, 1))
+    often = Interval.objects.create(key="slings", name="Slings", covers="gear", kinds=["sling"], months=12)
     SaleToCome.objects.create(
         boat=wren, sold_on=date(2027, 6, 12), new_owner={"name": "Di Moss"}, made_at=NOW, why_not="She is archived."
     )
@@ -77,6 +82,10 @@ def _of_facts(wren: Boat) -> dict[str, str]:
         "thing_change": f"/things/{item.pk}/change/",
         "place_change": f"/places/{place.pk}/",
         "kind_change": f"/kinds/{kind.pk}/",
+        "gear_change": f"/due/gear/{sling.pk}/",
+        "interval_change": f"/due/intervals/{often.pk}/",
+        "inspection_new": f"/due/{often.pk}/gear/{sling.pk}/",
+        "thing": f"/things/{item.pk}/",
         "skills": "/crew/skills/",
         "fact_history": f"/history/boat/{wren.pk}/",
     }
