@@ -1,6 +1,6 @@
 """Made-up autumns: boats come in from their moorings, are hauled on a tide, washed at once and winterised.
 
-    autumn("M", 1)             a Problem of 100 boats over twelve weeks from the first of September
+    autumn("M", 1)             66 boats that a yard of 100 hauls, over twelve weeks from 1 September
     autumn("M", 1, freeze=...) the last day of winterising binds ("binds"), costs ("costs"), or there is none ("none")
 
 The generator's own tide, light, lost days, people and leave (season_generator.py, which stays as it is), with boats,
@@ -45,7 +45,7 @@ Season = dict[str, Any]
 START_DAY_OF_YEAR = 244  # 1 September
 WASH_WITHIN_MIN = 120
 DAYS = {"S": 38, "M": 58, "L": 66}  # working days; as many after them for covers and sails
-BOATS = {"S": 25, "M": 100, "L": 150}
+BOATS = {"S": 25, "M": 66, "L": 100}  # of M and L two thirds are hauled, as two thirds are launched in spring
 BERTHS = {"S": 3, "M": 6, "L": 10}
 FREEZE_SHARE = 1.04  # the last day of winterising lies so far into the season
 ROW_TAKES = 6
@@ -125,7 +125,7 @@ class _Boat:
         self.length_m = round(rng.uniform(5.5, 10.5), 1)
         self.leaves = float(rng.randint(200, 270))
         self.covered, self.washed = rng.random() < COVERED, rng.random() < WASHED
-        low, high = rng.choices([(-0.3, 0.5), (0.5, 0.9), (0.9, 1.2)], [0.45, 0.4, 0.15])[0]
+        low, high = rng.choices([(-0.3, 0.4), (0.4, 0.8), (0.8, 1.0)], [0.5, 0.4, 0.1])[0]
         self.needs_m = round(rng.uniform(low, high), 2)
 
 

@@ -10,7 +10,23 @@ from playwright.sync_api import expect
 
 from tests.looks import PHONE, faults_at_every_size
 from tests.web.made_creek import FRIDAY, NOW, THURSDAY, job, launch, make_creek, person, post
-from yard.models import Boat, BoatOwner, Fact, Item, Measurement, Memo, Owner, Place, Whereabouts
+from yard.models import (
+    Boat,
+    BoatOwner,
+    Fact,
+    Item,
+    Job,
+    JobKind,
+    Measurement,
+    Memo,
+    Order,
+    Owner,
+    Place,
+    StowPlan,
+    Whereabouts,
+    YardSettings,
+)
+from yard.services.stowing.plans import propose
 
 
 @pytest.fixture
@@ -39,6 +55,12 @@ def knot(cast, tmp_path, monkeypatch, settings) -> Boat:
     scoter = Boat.objects.create(ref="scoter", name="Scoter", length_m=9, beam_m=3)  # no draft, no order
     for position, her in enumerate((boat, scoter), start=1):
         Whereabouts.objects.create(boat=her, kind="store_row", place=row, position=position, since=NOW)
+    marks = {"name": "Haul", "short_name": "haul", "letter": "H", "trade": "launch"}
+    haul, _ = JobKind.objects.get_or_create(key="haul", defaults=marks)
+    idle = Boat.objects.create(ref="idle", name="Idle", length_m=8, beam_m=2.5)
+    idle_order = Order.objects.create(ref="O-77", boat=idle, name="Lay-up", made_at=NOW, wanted_date=FRIDAY)
+    Job.objects.create(order=idle_order, kind=haul, key="haul", name="Haul")
+    propose(StowPlan.Kind.BOATS, yard=YardSettings.objects.get(), by=cast.ada, now=NOW)
     mast = Item.objects.create(boat=boat, kind="mast", name="mast")
     mast.whereabouts.create(kind="place", place=Place.objects.get(ref="spar_rack"), since=NOW)
     Memo.objects.create(boat=boat, text="Zip is stiff.", made_by=cast.ben, made_at=NOW)
@@ -57,6 +79,8 @@ def test_accessible_and_no_wider_than_the_screen(new_browser, cast, knot):
         f"/boats/{scoter.pk}/",
         f"/boats/{knot.pk}/change/",
         "/store/",
+        "/store/plan/",
+        "/autumn/",
     ):
         browser.open(path)
         assert browser.ui(faults_at_every_size) == []

@@ -15,7 +15,7 @@ from yard.services.stowing.ground import Ground, read_ground
 from yard.stowing.planning import Stowed, stow
 from yard.stowing.values import Emptied, NoRoom, Stuck, launch_order
 
-ROUNDS = 2_000
+ROUNDS = 4_000
 TENTHS = (5, 8, 9)
 
 
