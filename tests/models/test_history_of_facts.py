@@ -57,6 +57,7 @@ SAID = {
     "HeldDays": "made_by",
     "CalendarAddress": "made_by",
     "OwnerPage": "made_by",
+    "YearEnd": "asked_by",
 }
 """Rows that are added and never written over: each says who and when, and what holds is the newest that stands."""
 
@@ -78,6 +79,7 @@ PARTS = {
     "BackAnswer": "BackSearch",
     "ProposedPlan": "Proposal",
     "JobWork": "Event",
+    "YearEndLine": "YearEnd",
 }
 """Rows whose past stands whole in another: an edition keeps the package as it was, a plan is never changed."""
 
@@ -95,7 +97,6 @@ NO_FACT = {
     "SentForm": "a mark that a form was sent",
     "HeadingMemory": "which column a heading was matched to, asked anew at each sheet",
     "SavedView": "the name of a list's address: one's own, and dropped at a press",
-    "Season": "a dated label that no page changes",
     "SameAgain": "that an owner was asked, with when; the letters and the answer stand on their own",
 }
 
@@ -117,6 +118,8 @@ WAYS_BACK = {
     "Letter": "letter_decided",
     "RepairList": "repair_list",
     "RepairLine": "repair_line_out",
+    "SheetChoice": "sheet_choice",
+    "Trip": "order_trip",
 }
 """Of what has a history that is not gone back in row by row: the address at which it is taken back, or set anew."""
 

@@ -51,7 +51,8 @@ def forms_yard(folder: Path, load_packages: Callable[[], None]) -> dict[str, str
     alone = """walk_in orders_again when held_days package_new products product_new kinds kind_new boat_new person_new
         place_new thing_new owner_new share_new mooring_new repair_lists canvas_option_new material_new supplier_new
         sails due interval_new gear_new
-        proposal_new forecast changed ways_back what_ifs storms phone_day accounts change_password"""
+        proposal_new season_new option_sheet_new forecast changed ways_back what_ifs storms phone_day accounts
+        change_password"""
     return {name: reverse(name) for name in alone.split()} | addresses
 
 

@@ -146,6 +146,14 @@ def _moment(label: str, *, required: bool = True) -> forms.DateTimeField:
     return forms.DateTimeField(label=label, required=required, widget=widget, input_formats=formats)
 
 
+class WithSkills(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]  # Django does not subscript it
+    """People with what they can do: a trip wants a driver."""
+
+    def label_from_instance(self, person: Any) -> str:
+        skills = ", ".join(sorted(row.skill.name for row in person.skills.all()))
+        return f"{person.short_name} ({skills})" if skills else person.short_name
+
+
 class TripForm(forms.Form):
     """Typed on the yard's clock."""
 
@@ -153,9 +161,7 @@ class TripForm(forms.Form):
     drive_min = forms.IntegerField(label="Minutes on the road to there", min_value=0, max_value=3000)
     check_in_by = _moment("Check-in closes", required=False)
     returns_at = _moment("Truck and people are back")
-    people = forms.ModelMultipleChoiceField(
-        label="Who goes", queryset=Person.objects.none(), widget=forms.CheckboxSelectMultiple
-    )
+    people = WithSkills(label="Who goes", queryset=Person.objects.none(), widget=forms.CheckboxSelectMultiple)
     places = forms.ModelMultipleChoiceField(
         label="With what", queryset=Place.objects.none(), widget=forms.CheckboxSelectMultiple
     )
