@@ -82,6 +82,5 @@ def test_every_refused_form_says_so_where_a_person_is(client, cast, pages):
             refused.add(name)
             page = PageForms(answer.content.decode().partition("<main")[2])
             told += [f"{name} {form.attrs.get('action', '')}: {each}" for each in faults_of(page) + lost(sent, page)]
-    print(sorted(set(pages) - refused), len(refused))
-    print("\n".join(told))
-    assert told == []
+    assert len(refused) > 40  # the rest have no form, or none that can be filled wrongly
+    assert told == [], "\n".join(told)
