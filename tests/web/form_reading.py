@@ -11,12 +11,16 @@ FIELDS = ("input", "select", "textarea", "button")
 
 @dataclass
 class Field:
-    """One control. folded: it lies in a fold that is shut. described: ids of what its fieldset and it are linked to."""
+    """One control. folded: it lies in a fold that is shut. described: ids of what its fieldset and it are linked to.
+
+    within_label: its label stands around it.
+    """
 
     tag: str
     attrs: dict[str, str]
     folded: bool
     described: list[str]
+    within_label: bool
     value: str = ""
     options: list[tuple[str, bool]] = field(default_factory=list)
 
@@ -44,16 +48,29 @@ class Form:
 
 
 class PageForms(HTMLParser):
-    """`forms`, `texts` (what stands in each element with an id), `alerts` (attributes of what is an alert)."""
+    """`forms`, `texts` (what stands in each element with an id), `alerts` (attributes of what is an alert).
+
+    labels: what labels stand for, by id.
+    """
 
     def __init__(self, html: str) -> None:
         super().__init__()
         self.forms: list[Form] = []
         self.texts: dict[str, str] = {}
         self.alerts: list[dict[str, str]] = []
+        self.labels: set[str] = set()
         self._open: list[tuple[str, dict[str, str]]] = []
         self._field: Field | None = None
         self.feed(html)
+
+    def unlabelled(self) -> list[str]:
+        """Names of fields that nobody can tell what they ask for."""
+        asked = [each for each in self.fields if each.kind not in ("hidden", "submit", "button", "reset")]
+        return [
+            each.name
+            for each in asked
+            if not (each.within_label or "aria-label" in each.attrs or each.attrs.get("id", "-") in self.labels)
+        ]
 
     @property
     def fields(self) -> list[Field]:
@@ -67,13 +84,16 @@ class PageForms(HTMLParser):
             self.texts.setdefault(given["id"], "")
         if given.get("role") == "alert":
             self.alerts.append(given)
+        if tag == "label":
+            self.labels.add(given.get("for", ""))
         if tag == "form":
             self.forms.append(Form(given))
         elif tag in FIELDS and any(name == "form" for name, _ in self._open):
             shut = any(name == "details" and "open" not in its for name, its in self._open)
             sets = [its for name, its in self._open if name == "fieldset"]
             ids = " ".join(its.get("aria-describedby", "") for its in (*sets, given)).split()
-            self._field = Field(tag, given, shut, ids, given.get("value", ""))
+            within = any(name == "label" for name, _ in self._open)
+            self._field = Field(tag, given, shut, ids, within, given.get("value", ""))
             self.forms[-1].fields.append(self._field)
         elif tag == "option" and self._field is not None:
             self._field.options.append((given.get("value", ""), "selected" in given))

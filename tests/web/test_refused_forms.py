@@ -71,6 +71,7 @@ def test_every_refused_form_says_so_where_a_person_is(client, cast, pages):
         shown = PageForms(answer.content.decode().partition("<main")[2])
         told += [f"{name} {each.name}: linked to {each.described}, of which not all is there" for each in shown.fields
                  if not set(each.described) <= set(shown.texts)]  # fmt: skip
+        told += [f"{name}: {each} has no label" for each in shown.unlabelled()]
         told += [f"{name}: a field called {each.name}" for each in shown.fields if each.name in TAKEN]
         for form in shown.forms:
             if not form.posts or not any(each.kind not in ("hidden", "submit", "button") for each in form.fields):
