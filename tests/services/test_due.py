@@ -258,16 +258,22 @@ def test_the_page_orders_takes_back_and_writes_down(cast: Cast, client: Client, 
     client.force_login(cast.cy, "yard.web.access.RoleBackend")
     wren, one = boat(), sling()
     page = client.get("/due/").content.decode()
-    assert "No day on file" in page
-    assert "Overdue" in page
+    assert "1 no day on file" in page
+    assert "1 overdue" in page
     sent = client.post("/due/", {"due": [tick("slings", f"gear-{one.pk}"), tick("rig_survey", f"boat-{wren.pk}")]})
     assert "2 orders made." in sent.content.decode()
     made = [row.pk for row in Order.objects.all()]
     assert "2 orders made." not in client.post("/due/", {"act": "all"}).content.decode()  # both are ordered already
     client.post("/due/", {"act": "back", "order": made})
+    of_slings = client.post("/due/", {"act": f"all-{Interval.objects.get(key='slings').pk}"})
+    assert "1 order made." in of_slings.content.decode()
+    again = Order.objects.get(state="open", boat=None)
+    assert again.walk_in_name == YARD_ITSELF
+    client.post("/due/", {"act": "back", "order": [again.pk, *Order.objects.values_list("pk", flat=True)]})
     assert set(Order.objects.values_list("state", flat=True)) == {"cancelled"}
     address = f"/due/{Interval.objects.get(key='slings').pk}/gear/{one.pk}/"
     assert client.get(address).status_code == 200
+    assert client.get(address.replace("/gear/", "/boat/")).status_code == 404  # a sling has no rig
     answer = client.post(address, {"done_on": "2027-05-06", "by_whom": "Ada", "result": "failed"})
     assert answer.status_code == 302
     assert Gear.objects.get().out_of_use

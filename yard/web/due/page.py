@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -16,13 +17,15 @@ from yard.web.units import local
 
 LOOKS_AHEAD = timedelta(days=90)
 """What falls due within a season's quarter is asked about now (common practice)."""
-HEADS: dict[State, str] = {
-    "failed": "Found not fit for use",
-    "overdue": "Overdue",
-    "unknown": "No day on file",
-    "due": "Falls due",
-    "later": "Later",
+STATES: dict[State, str] = {
+    "failed": "not fit for use",
+    "overdue": "overdue",
+    "unknown": "no day on file",
+    "due": "due",
+    "later": "later",
 }
+OPEN_ROWS = 8
+"""A list that is longer begins folded, so that all intervals are seen at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +45,21 @@ class DueRow:
 
 @dataclass(frozen=True, slots=True)
 class DueGroup:
-    state: State
-    head: str
+    """One interval with what it covers, the most urgent first. words: how many of each; late: any is overdue."""
+
+    interval: Interval
+    words: str
+    late: bool
     rows: tuple[DueRow, ...]
+
+    @property
+    def ticks(self) -> list[str]:
+        """What of it may be ordered."""
+        return [row.tick for row in self.rows if row.tick]
+
+    @property
+    def is_open(self) -> bool:
+        return len(self.rows) <= OPEN_ROWS
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +78,7 @@ class DuePage:
     @property
     def ticks(self) -> list[str]:
         """All that may be ordered."""
-        return [row.tick for group in self.groups for row in group.rows if row.tick]
+        return [tick for group in self.groups for tick in group.ticks]
 
 
 def due_page(
@@ -93,8 +108,23 @@ def due_of(subject: Subject, yard: YardSettings, now: datetime) -> tuple[DueRow,
 
 
 def _groups(found: Sequence[Due]) -> tuple[DueGroup, ...]:
-    rows = {state: tuple(row_of(each) for each in found if each.state == state) for state in HEADS}
-    return tuple(DueGroup(state, HEADS[state], rows[state]) for state in HEADS if rows[state])
+    """Intervals in the order of their most urgent rows."""
+    by_interval: dict[int, list[Due]] = {}
+    for each in found:
+        by_interval.setdefault(each.interval.pk, []).append(each)
+    return tuple(_group(mine) for mine in by_interval.values())
+
+
+def _group(mine: Sequence[Due]) -> DueGroup:
+    counts = Counter(each.state for each in mine)
+    words = ", ".join(f"{counts[state]} {said}" for state, said in STATES.items() if counts[state])
+    ordered = sum(each.order is not None for each in mine)
+    return DueGroup(
+        interval=mine[0].interval,
+        words=f"{words}{f'; {ordered} ordered' if ordered else ''}",
+        late=bool(counts["failed"] or counts["overdue"]),
+        rows=tuple(map(row_of, mine)),
+    )
 
 
 def row_of(each: Due) -> DueRow:
@@ -110,11 +140,20 @@ def row_of(each: Due) -> DueRow:
         url=subject_url(each.subject),
         whose=whose,
         last=f"{last}{f': {each.result}' if each.result else ''}",
-        when=f"{each.due_on:%-d %b %Y}" if each.due_on is not None else "look at it",
+        when=_when(each),
         tick=f"{each.interval.pk}:{each.key}" if each.is_open and each.interval.package is not None else "",
         record_url=reverse("inspection_new", args=[each.interval.pk, key_of(each.subject), each.subject.pk]),
         planned=date_words(local(each.planned).date()) if each.planned is not None else "",
     )
+
+
+def _when(each: Due) -> str:
+    """ "4 Aug 2027", "20 Apr 2026, overdue", "not fit for use", "look at it" """
+    if each.state == "failed":
+        return STATES["failed"]
+    if each.due_on is None:
+        return "look at it"
+    return f"{each.due_on:%-d %b %Y}{', overdue' if each.state == 'overdue' else ''}"
 
 
 def subject_url(subject: Subject) -> str:

@@ -19,10 +19,18 @@ from yard.services.order_package import OrderRefused
 from yard.services.shipped_intervals import bring_in_intervals
 from yard.web.access import found, require
 from yard.web.due.forms import GEAR_DESK, INTERVAL_DESK, LookedForm
-from yard.web.due.page import due_of, due_page, subject_url
+from yard.web.due.page import DuePage, due_of, due_page, subject_url
 from yard.web.keeping.desk import change_page, today_of
 from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.request import YardRequest, number_in, who
+
+COVERED = {
+    Interval.Covers.RIG: "boat",
+    Interval.Covers.TACKLE: "mooring",
+    Interval.Covers.PARTS: "mooring",
+    Interval.Covers.GEAR: "gear",
+}
+"""What an interval is about, as it stands in the address."""
 
 interval_new = adds(INTERVAL_DESK)
 interval_change = changes(INTERVAL_DESK)
@@ -52,7 +60,7 @@ def due(request: YardRequest) -> HttpResponse:
         messages.success(request, f"{gone} withdrawn.{f' {stay} stay: begun meanwhile.' if stay else ''}")
         return redirect(request.get_full_path())
     page = due_page(request.yard, request.yard_now, by_day=by_day, covers=covers)
-    picked_due = page.ticks if request.POST.get("act") == "all" else request.POST.getlist("due")
+    picked_due = _picked(request, page)
     try:
         told = order_due(
             picked_due,
@@ -66,6 +74,17 @@ def due(request: YardRequest) -> HttpResponse:
         messages.error(request, f"Nothing was ordered. {refused}")
         return redirect(request.get_full_path())
     return _show(request, by_day, covers, told=told)
+
+
+def _picked(request: YardRequest, page: DuePage) -> list[str]:
+    """What is ticked; all of one interval, or of the page, where that was pressed."""
+    act = request.POST.get("act", "")
+    if act == "all":
+        return page.ticks
+    if act.startswith("all-"):
+        of = number_in(act.removeprefix("all-"))
+        return [tick for group in page.groups if group.interval.pk == of for tick in group.ticks]
+    return request.POST.getlist("due")
 
 
 def _show(request: YardRequest, by_day: date | None, covers: str, **more: object) -> HttpResponse:
@@ -105,6 +124,8 @@ def gear(request: YardRequest) -> HttpResponse:
 def inspection_new(request: YardRequest, interval: int, of: str, pk: int) -> HttpResponseBase:
     """What was found of one thing, for one interval; and what was found before."""
     row, subject = found(Interval.objects.select_related("package"), pk=interval), _subject(of, pk)
+    if COVERED[row.covers] != of:
+        raise Http404
     form = LookedForm(request.POST or None, today=today_of(request), by_whom=called(request.user))
     if form.is_valid():
         key, by, now = form.cleaned_data["form_key"], who(request), request.yard_now
