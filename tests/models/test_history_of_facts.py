@@ -62,6 +62,7 @@ SAID = {
 """Rows that are added and never written over: each says who and when, and what holds is the newest that stands."""
 
 PARTS = {
+    "StowSpot": "StowPlan",
     "Package": "PackageEdition",
     "PackageOption": "PackageEdition",
     "PackageJob": "PackageEdition",
@@ -101,6 +102,9 @@ NO_FACT = {
 }
 
 WAYS_BACK = {
+    "StowPlan": "store_plan_act",
+    "StackMeasure": "stack_measure",
+    "AutumnRules": "autumn",
     "YardSettings": "yard_settings_back",
     "ShopHours": "yard_settings_back",
     "YardHoliday": "yard_settings_back",
@@ -147,7 +151,7 @@ def test_every_model_has_a_history_or_says_why_not():
     tables = [kept, set(SAID), set(PARTS), set(NO_FACT)]
     assert {name for name in MODELS if sum(name in table for table in tables) != 1} == set()
     assert set().union(*tables) == set(MODELS)
-    assert set(PARTS.values()) <= set(SAID)
+    assert set(PARTS.values()) <= set(SAID) | kept
 
 
 @pytest.mark.parametrize("name", SAID)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from uuid import UUID
 
 from django.urls import reverse
 
@@ -23,6 +24,7 @@ from yard.models import (
     JobKind,
     Material,
     Mooring,
+    OptionSheet,
     Order,
     Owner,
     Package,
@@ -34,10 +36,13 @@ from yard.models import (
     RepairList,
     SaleToCome,
     Season,
+    SheetChoice,
+    SheetOption,
     Stock,
     Storm,
     Supplier,
     TacklePart,
+    YearEnd,
 )
 from yard.models.events import Event
 
@@ -47,7 +52,7 @@ def forms_yard(folder: Path, load_packages: Callable[[], None]) -> dict[str, str
     make_creek(folder)
     load_packages()
     wren = Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
-    addresses = _of_facts(wren) | _of_orders(wren) | _of_canvas(wren) | _of_the_plan()
+    addresses = _of_facts(wren) | _of_orders(wren) | _of_canvas(wren) | _of_the_plan() | _of_the_new_boat(wren)
     alone = """walk_in orders_again when held_days package_new products product_new kinds kind_new boat_new person_new
         place_new thing_new owner_new share_new mooring_new repair_lists canvas_option_new material_new supplier_new
         sails due interval_new gear_new
@@ -136,6 +141,22 @@ def _of_canvas(wren: Boat) -> dict[str, str]:
     }
 
 
+def _of_the_new_boat(wren: Boat) -> dict[str, str]:
+    package = Package.objects.get(key="new_boat_delivery")
+    sheet = OptionSheet.objects.create(key="creek-22", name="Creek 22", package=package, source="invented")
+    option = SheetOption.objects.create(sheet=sheet, key="ladder", name="Ladder", price=90, source="invented")
+    order = ordered(wren, "new_boat_delivery")
+    SheetChoice.objects.create(sheet=sheet, order=order, options=["ladder"], price=90, made_at=NOW)
+    return {
+        "option_sheet": f"/new-boats/{sheet.pk}/",
+        "option_sheet_change": f"/new-boats/{sheet.pk}/change/",
+        "sheet_choose": f"/new-boats/{sheet.pk}/choose/",
+        "sheet_option_new": f"/new-boats/{sheet.pk}/options/new/",
+        "sheet_option_change": f"/new-boats/options/{option.pk}/",
+        "sheet_choice": f"/orders/{order.pk}/sheet/",
+    }
+
+
 def _of_the_plan() -> dict[str, str]:
     plan = post()
     cal = person("Cal")
@@ -148,11 +169,16 @@ def _of_the_plan() -> dict[str, str]:
     proposal.events.add(gale)
     run = PlanRun.objects.create(asked_at=NOW, state="failed", error="it was cut off")
     season = Season.objects.create(name="Spring 2028", starts_on=date(2028, 3, 1), ends_on=date(2028, 7, 1))
+    before = Season.objects.create(name="Spring 2027", starts_on=date(2027, 3, 1), ends_on=date(2027, 7, 1))
+    end = YearEnd.objects.create(season=before, into=season, form_key=UUID(int=1), state="done", asked_at=NOW)
     return {
         "plan": f"/plans/{plan.pk}/",
         "run": f"/plans/runs/{run.pk}/",
         "proposal": f"/proposals/{proposal.pk}/",
         "storm_list": f"/today/storms/{storm.pk}/",
         "day_close": f"/today/close/{THURSDAY}/",
+        "season_kept_change": f"/seasons/{season.pk}/",
+        "year_end": f"/seasons/ends/{end.pk}/",
+        "spar_plan": "/store/plan/spars/",
         "letters_winter_ask": f"/letters/winter/{season.pk}/ask/",
     }

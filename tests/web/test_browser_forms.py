@@ -31,6 +31,8 @@ NO_PAGE = {
     "job_events": "a calendar",
     "list_template": "a sheet",
     "list_export": "a sheet",
+    "books_xlsx": "a sheet",
+    "books_csv": "a sheet",
     "photograph": "a picture",
     "photograph_small": "a picture",
     "season_run": "a part of the season board",
@@ -68,6 +70,9 @@ SAME_FORM = {
     "order_job_new": "order_job",
     "package_job_new": "package_job",
     "repair_list_of_order": "repair_list_of_boat",
+    "season_new": "season_kept_change",
+    "option_sheet_new": "option_sheet_change",
+    "sheet_option_new": "sheet_option_change",
 }
 """Pages that show the form of another, empty. test_refused_forms asks them too for labels, and for what is linked."""
 
