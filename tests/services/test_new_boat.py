@@ -32,6 +32,7 @@ from yard.models import (
     Stock,
     Trip,
 )
+from yard.services.change_order import Sender, withdraw
 from yard.services.check_trips import trip_faults
 from yard.services.new_boat import (
     NewBoatRefused,
@@ -297,6 +298,19 @@ def test_changed_called_off_and_the_second_is_told(yard: Yard) -> None:
         call_off(trip, why="", seen_version=trip.version, by=yard.ada, now=NOW)
     call_off(trip, why="no ferry", seen_version=trip.version, by=yard.ada, now=NOW)
     assert not Pin.objects.filter(withdrawn_at=None).exists()
+
+
+@pytest.mark.django_db
+def test_a_booked_trip_keeps_its_option_and_a_withdrawn_order_books_nobody(yard: Yard) -> None:
+    choice = yard.choose()
+    trip = book_trip(choice.order, yard.trip(), by=yard.ada, now=NOW)
+    with pytest.raises(OrderRefused, match="is her booked trip: call the trip off first"):
+        change_choice(choice, {"white", "fetched"}, seen_version=choice.version, by=yard.ada, now=NOW)
+    order = Order.objects.get()
+    withdraw(order, reason="sold", sender=Sender(yard.ada, NOW, order.version))
+    other = Boat.objects.create(ref="gull", name="Gull", length_m=5.5, beam_m=2.1, draft_m=0.9)
+    second = order_new_boat(other, yard.sheet, USUAL, dates=OrderDates(), by=yard.ada, now=NOW).order
+    assert book_trip(second, yard.trip(), by=yard.ada, now=NOW) != trip
 
 
 # ---- the check at the door: trivial, kept, broken

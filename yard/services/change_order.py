@@ -177,6 +177,8 @@ def take_out_jobs(jobs: Iterable[Job], sender: Sender) -> None:
             continue
         if job.state != Job.State.OPEN:
             raise OrderRefused(f"“{job.name}” is {job.get_state_display()}: its option stays on.")
+        if job.pins.filter(withdrawn_at=None, trip__isnull=False).exists():
+            raise OrderRefused(f"“{job.name}” is her booked trip: call the trip off first.")
         job.state = Job.State.CANCELLED
         sign(job, by=sender.by, now=sender.now, reason="option off")
         job.save()

@@ -191,9 +191,9 @@ def _place_faults(legs: Legs, asked: TripAsked) -> Iterator[str]:
 
 
 def _others(asked: TripAsked, live: Trip | None) -> list[Trip]:
-    rows = Trip.objects.filter(
-        called_off_at=None, leaves_at__lt=asked.returns_at, returns_at__gt=asked.leaves_at
-    ).select_related("order")
+    """Trips of open orders that are out meanwhile and share somebody or something."""
+    rows = Trip.objects.filter(called_off_at=None, order__state=Order.State.OPEN)
+    rows = rows.filter(leaves_at__lt=asked.returns_at, returns_at__gt=asked.leaves_at).select_related("order")
     rows = rows.exclude(pk=live.pk) if live is not None else rows
     return [row for row in rows.prefetch_related("people", "places") if _shared(row, asked)]
 
