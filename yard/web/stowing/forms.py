@@ -23,7 +23,10 @@ class RulesForm(forms.Form):
         label="It may have frozen before, in so many of 100 autumns", min_value=10, max_value=90
     )
     freeze_own_day = forms.CharField(label="Or the yard's own day, as 11-15", required=False, max_length=5)
-    freeze_binds = forms.BooleanField(label="No plan winterises later; unticked, a later day costs", required=False)
+    freeze_binds = forms.BooleanField(
+        label="No plan winterises later; unticked, a later day costs, which leaves nobody out where days are few",
+        required=False,
+    )
 
     def __init__(self, data: Any = None, *, rules: AutumnRules, yard: YardSettings) -> None:
         names = [name for name in self.base_fields if name not in ("version", "gap")]
