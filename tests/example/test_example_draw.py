@@ -93,7 +93,8 @@ def test_berths_are_few(drawn):
 
 
 def test_every_package_is_ordered(drawn):
-    assert {wish.package for wish in drawn.wishes} == set(_packages())
+    by_other_ways = {"new_boat", "yard_gear", "yard_extinguishers"}  # an options sheet; what falls due
+    assert {wish.package for wish in drawn.wishes} == set(_packages()) - by_other_ways
 
 
 def test_dates_clump_before_the_holidays():

@@ -32,12 +32,15 @@ from yard.models import (
     OwnerAnswer,
     OwnerPage,
     Photograph,
+    Place,
     Plan,
     Proposal,
     RepairList,
     SaleToCome,
     Storm,
     StormLine,
+    StowPlan,
+    StowSpot,
     Telling,
     ToldApart,
     Whereabouts,
@@ -109,6 +112,9 @@ def hang_everything_on(her: Boat, who: Owner) -> None:
     seen = {"interval": often, "boat": her}
     Inspection.objects.create(done_on=JANUARY, by_whom="Ada", result="good", recorded_at=NOW, **seen)
     DueOrder.objects.create(order=order, **seen)
+    store, _ = Place.objects.get_or_create(ref="row", defaults={"name": "Row", "kind": "store_row"})
+    spot = {"place": store, "position": 1, "standing": True, "turn": 1, "leaves": TODAY}
+    StowSpot.objects.create(plan=StowPlan.objects.create(kind="boats", state="dropped", made_at=NOW), boat=her, **spot)
     for kind, of in (("boat", {"boat": her}), ("owner", {"owner": who})):
         secret = f"{kind}{her.pk}"
         CalendarAddress.objects.create(kind=kind, name=secret, token_sha256=secret, made_at=NOW, changed_at=NOW, **of)

@@ -32,6 +32,8 @@ def test_all_of_the_trade_is_there() -> None:
         "sail_wash_and_repair",
         "spring_commissioning",
         "standing_rigging",
+        "yard_extinguishers",
+        "yard_gear",
     }
 
 

@@ -67,7 +67,7 @@ def test_a_day_lost_to_a_gale(posted_in_january: int, cast: Cast, client: Client
     still = posted.planned_jobs.filter(starts_at__gt=morning + timedelta(days=9)).order_by("starts_at")[0]
     boat = still.job.order.boat_id
     again = client.post(f"/proposals/{first.pk}/again/", {"keep_boats": boat})
-    second = made(Proposal.objects.exclude(pk=first.pk).get(), rounds=2)
+    second = made(Proposal.objects.exclude(pk=first.pk).get(), rounds=60)
     assert again.headers["Location"] == f"/proposals/{second.pk}/"
     choice = second.choices.get(proposed=True)
     client.post(f"/proposals/{second.pk}/accept/", {"choice": choice.rank})
