@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 
 from django.contrib import messages
@@ -24,7 +25,7 @@ from yard.web.keeping.desk import change_page, today_of
 from yard.web.keeping.row_views import adds, changes, puts_away
 from yard.web.request import YardRequest, number_in, who
 
-COVERED = {
+COVERED: Mapping[str, str] = {
     Interval.Covers.RIG: "boat",
     Interval.Covers.TACKLE: "mooring",
     Interval.Covers.PARTS: "mooring",
