@@ -9,7 +9,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.db import models, transaction
 
-from yard.models import Event, Item, ItemWhereabouts, Job, JobThing, Order
+from yard.models import Event, Item, ItemWhereabouts, Job, JobKind, JobThing, Order
 from yard.queries.sails import DAMP_KEY, DRY, damp_sails
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import BaggedDamp, Done, EventRefused, Scribe
@@ -66,8 +66,8 @@ def _follows(sail: Item, row: ItemWhereabouts, *, by: User | None, now: datetime
     if row.condition == ItemWhereabouts.Condition.DRY:
         return _dry(sail, by=by, now=now)
     damp = damp_sails(now, {sail.pk})
-    if not damp or _drying_of(sail):
-        return None
+    if not damp or _drying_of(sail) or not JobKind.objects.filter(key=DRY).exists():
+        return None  # a yard that has no packages yet is told where the sail is, and orders no work
     return record_event(BaggedDamp((sail,), damp[0].since), by=by, now=now)
 
 

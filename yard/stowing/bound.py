@@ -12,7 +12,6 @@ is left away here, lengths, the days' limit, what the badly placed take of a row
 from __future__ import annotations
 
 import numpy as np
-from ortools.graph.python import min_cost_flow  # type: ignore[import-untyped]
 
 from yard.stowing.emptying import badly_placed, ranks_of
 from yard.stowing.values import Store, launch_order
@@ -25,6 +24,8 @@ def least_extra_moves(store: Store) -> int:
 
 
 def _most_well_placed(store: Store, rank: dict[int, int]) -> int:
+    from ortools.graph.python import min_cost_flow  # type: ignore[import-untyped]  # heavy: the site starts without it
+
     coming = sorted(store.coming, key=lambda boat: -rank[boat])
     if not coming or not store.rows:
         return 0

@@ -14,6 +14,7 @@ from django.utils.text import slugify
 from yard.models import Boat, Gear, Inspection, Interval, Item, ItemWhereabouts, Job, Place
 from yard.queries.sails import DRY, sails_off
 from yard.services.example_yard.description import FOLDER, Strict
+from yard.services.example_yard.ordering import name_jobs
 from yard.services.example_yard.pen import Pen
 from yard.services.happenings import BaggedDamp
 from yard.services.record_event import record_event
@@ -143,6 +144,7 @@ def _damp(about: CareFile, now: datetime, pen: Pen) -> None:
             since,
         )
         record_event(BaggedDamp((row.item,), since), by=pen.by, now=now)
+        name_jobs(list(Job.objects.filter(things__item=row.item, state="open").select_related("order")), pen)
 
 
 def _free(rows: Sequence[ItemWhereabouts]) -> list[ItemWhereabouts]:

@@ -62,26 +62,31 @@ def _wanted(wish: Wish, boats: Sequence[Boat], package: Package, mooring: Moorin
 def _mark_jobs(orders: Sequence[Order], wishes: Sequence[Wish], pen: Pen) -> None:
     """Jobs get names that follow from the seed; those that somebody else does are cancelled, with the reason."""
     by_order: dict[int, list[Job]] = {}
-    for job in Job.objects.filter(order__in=orders).order_by("order_id", "sequence", "id"):
+    for job in Job.objects.filter(order__in=orders).select_related("order").order_by("order_id", "sequence", "id"):
         by_order.setdefault(job.order_id, []).append(job)
     cancelled = []
     for order, wish in zip(orders, wishes, strict=True):
         for job in by_order[order.pk]:
-            job.uid = pen.uid(f"{order.ref} {job.key}")
             if job.key in wish.not_by_us:
                 job.state, job.state_note = Job.State.CANCELLED, wish.why_not
                 cancelled.append(job)
         order.unconfirmed = wish.unconfirmed
-    jobs = [job for order in orders for job in by_order[order.pk]]
+    name_jobs([job for order in orders for job in by_order[order.pk]], pen)
+    at = max(order.made_at for order in orders)
+    pen.update(cancelled, ["state", "state_note"], at)
+    pen.update([order for order in orders if order.unconfirmed], ["unconfirmed"], at)
+
+
+def name_jobs(jobs: Sequence[Job], pen: Pen) -> None:
+    """Names that follow from the seed, in place of those that chance gave. jobs: with their orders."""
+    for job in jobs:
+        job.uid = pen.uid(f"{job.order.ref} {job.key}")
     Job.objects.bulk_update(jobs, ["uid"], batch_size=200)
     named = {job.pk: job.uid for job in jobs}
     past = list(Job.history.filter(id__in=named))  # the first entry of each history tells of the same name
     for row in past:
         row.uid = named[row.id]
     Job.history.bulk_update(past, ["uid"], batch_size=200)
-    at = max(order.made_at for order in orders)
-    pen.update(cancelled, ["state", "state_note"], at)
-    pen.update([order for order in orders if order.unconfirmed], ["unconfirmed"], at)
 
 
 def _set_sheets(orders: Sequence[Order], pen: Pen) -> None:
