@@ -15,7 +15,6 @@ from __future__ import annotations
 import argparse
 import json
 import multiprocessing
-import resource
 import time
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
@@ -168,7 +167,13 @@ def _apart(run: Callable[[Problem, float], Run], season: Season, seconds: float)
 
 def _measured(run: Callable[[Problem, float], Run], problem: Problem, seconds: float) -> tuple[Run, int]:
     found = run(problem, seconds)
-    return found, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+    return found, _peak_mb()
+
+
+def _peak_mb() -> int:
+    """Of this process alone: what getrusage says begins with the peak of whoever started it."""
+    status = Path("/proc/self/status").read_text()
+    return int(status.split("VmHWM:")[1].split()[0]) // 1024
 
 
 def _list(problem: Problem, seconds: float) -> Run:
