@@ -28,7 +28,6 @@ from yard.web.honest.page import honest_page
 
 def done(order: Order, days: int) -> Order:
     order.jobs.update(state=Job.State.DONE, actual_ends_at=NOW + timedelta(days=days))
-    order.state = Order.State.DONE
     order.save()
     return order
 
@@ -67,6 +66,20 @@ def test_promised_against_done_and_the_firm_day(yard: YardSettings, plan: Plan) 
     assert page.few
     assert page.counted == 2
     assert [(group.count, group.kept) for group in page.groups] == [(1, 0), (1, 1)]
+
+
+def test_an_order_counts_once_all_its_work_is_done_and_never_when_withdrawn(yard: YardSettings, plan: Plan) -> None:
+    order = done(make_order(plan, make_owner("Pia"), "Tern", NOW), 2)
+    gone = done(make_order(plan, make_owner("Gus"), "Gull", NOW), 1)
+    Order.objects.filter(pk=gone.pk).update(state=Order.State.CANCELLED)
+    assert [row.order for row in outcomes(yard)] == [order]
+    (job,) = order.jobs.all()
+    left = Job.objects.create(order=order, kind=job.kind, key="left", name="What is left")
+    assert outcomes(yard) == []
+    left.state = Job.State.CANCELLED
+    left.save()
+    Order.objects.filter(pk=order.pk).update(state=Order.State.DONE)
+    assert [row.order for row in outcomes(yard)] == [order]
 
 
 def test_days_lost_count_what_a_person_agreed_to(yard: YardSettings, plan: Plan) -> None:

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import pytest
 from django.db.migrations.autodetector import MigrationAutodetector
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.state import ProjectState
 
 LAST, AS_ONE = "0025_seasons_closed_option_sheets_and_trips", "0001_squashed_0025_until_the_years_end"
+
+
+@pytest.fixture(autouse=True)
+def with_migrations(settings: Any) -> None:
+    """A run of tests makes its tables without them, and hides them for that."""
+    settings.MIGRATION_MODULES = {}
 
 
 def state_at(name: str, *, as_one: bool) -> ProjectState:

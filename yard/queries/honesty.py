@@ -49,10 +49,15 @@ class Hours:
 
 
 def outcomes(yard: YardSettings) -> list[Outcome]:
-    """Finished orders of boats, the latest first. Four queries."""
+    """Orders of boats of which all work is done, the latest first. Four queries.
+
+    Nobody has to call an order done for that: it stands as open until its season is ended.
+    """
     zone = ZoneInfo(yard.time_zone)
     ended: dict[int, date] = {}
-    rows = Job.objects.filter(order__state=Order.State.DONE, state=Job.State.DONE, actual_ends_at__isnull=False)
+    unfinished = Job.objects.exclude(state__in=[Job.State.DONE, Job.State.CANCELLED]).values("order")
+    rows = Job.objects.filter(state=Job.State.DONE, actual_ends_at__isnull=False)
+    rows = rows.exclude(order__state=Order.State.CANCELLED).exclude(order__in=unfinished)
     for order, at in rows.order_by("actual_ends_at").values_list("order", "actual_ends_at"):
         if at is not None:
             ended[order] = at.astimezone(zone).date()
