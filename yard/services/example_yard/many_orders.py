@@ -86,8 +86,9 @@ def order_many(wanted: Sequence[Wanted], by: ExamplePen) -> list[Order]:
 def _last_refs() -> defaultdict[str, int]:
     found: defaultdict[str, int] = defaultdict(int)
     for ref in Order.objects.values_list("ref", flat=True):
-        year, number = ref.split("-")
-        found[year] = max(found[year], int(number))
+        year, _, number = ref.partition("-")
+        if number.isdecimal():  # those of past seasons have letters
+            found[year] = max(found[year], int(number))
     return found
 
 
