@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
@@ -184,9 +186,9 @@ def test_size_decides_the_row() -> None:
         lambda: Store(rows=(), boats=(), most_a_day=0),
     ],
 )
-def test_what_cannot_be_is_refused_at_birth(wrong: object) -> None:
+def test_what_cannot_be_is_refused_at_birth(wrong: Callable[[], object]) -> None:
     with pytest.raises(StoreInvalid):
-        wrong()  # type: ignore[operator]
+        wrong()
 
 
 LONG = Boat(name="long", length_m=6.0, width_m=NO_LIMIT, comes=(0, 1), leaves=1.0)

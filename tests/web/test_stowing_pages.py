@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
@@ -21,9 +22,9 @@ def creek(db: None) -> AutumnYard:
     return made
 
 
-def client_of(user: object) -> Client:
+def client_of(user: User) -> Client:
     client = Client()
-    client.force_login(user, BACKEND)  # type: ignore[arg-type]
+    client.force_login(user, BACKEND)
     return client
 
 

@@ -57,7 +57,7 @@ class _Table:
 def lay_out(season: PlannedSeason) -> Layout:
     """Everything of the season that no scenario changes.
 
-    Jobs that are looked at together stand together: numbered as they stand in the season, a fifth of the time went.
+    Jobs that are looked at together stand together: some hundredths of the time.
     """
     order = in_order(season)
     season = _renumbered(season, order)

@@ -39,7 +39,9 @@ class RulesForm(forms.Form):
         self.yard, self.rules = yard, rules
         self.fields["gap"].label = f"Between two boats of a row, {height_unit(yard)}"
         stations = [(row.key, row.name) for row in published().values()]
-        self.fields["freeze_station"].choices = [("", "none chosen"), *stations]  # type: ignore[attr-defined]
+        station = self.fields["freeze_station"]
+        assert isinstance(station, forms.ChoiceField)
+        station.choices = [("", "none chosen"), *stations]
         for name, field in self.fields.items():
             if name not in ("version", "freeze_binds"):
                 field.widget.attrs["class"] = "field"
