@@ -220,6 +220,24 @@ def test_an_empty_list_and_a_boat_without_an_order_say_so(yard, cast):
     assert "No open order" in page(client, boat)
 
 
+@pytest.mark.parametrize("sent", ["per_page=-1", "per_page=0", "page=-1", "page=" + "9" * 5000, "page=x", "all=x&page=7"])
+def test_no_page_of_a_list_falls_over_what_an_address_asks_for(yard, cast, sent):
+    make("Wren")
+    assert b"Wren" in client_of(cast.ada).get(f"{reverse('boats')}?{sent}").content
+
+
+def test_all_boats_on_one_page_and_by_pages_again(yard, cast):
+    Boat.objects.bulk_create(Boat(ref=f"b{n}", name=f"Boat {n:03}", length_m=9, beam_m=3) for n in range(60))
+    ada = client_of(cast.ada)
+    first = ada.get(reverse("boats")).content.decode()
+    whole = ada.get(f"{reverse('boats')}?all=1").content.decode()
+    assert ("Boat 059" in first, "Boat 059" in whole) == (False, True)
+    assert "Printed here: 1 to 50 of 60." in first
+    assert "All on one page" in first
+    assert "Printed here" not in whole
+    assert "By pages again" in whole
+
+
 def test_as_many_queries_for_many_boats(yard, cast, django_assert_num_queries, django_assert_max_num_queries):
     make("Teal")
     client = client_of(cast.ada)

@@ -54,6 +54,17 @@ def test_the_next_tag_in_the_box_is_on_the_form(cy, last, next_one):
 
 
 @pytest.mark.parametrize(
+    ("last", "typed_tag", "tag"),
+    [("R41", "55", "R55"), ("W0409", "7", "W0417"), ("R41", "G7", "G7"), ("R41", "105", "105"), ("099", "5", "5")],
+)
+def test_the_last_figures_of_a_tag_are_enough(cy, last, typed_tag, tag):
+    Order.objects.create(ref="1", walk_in_name="Lou", bag_tag=last, name="Sail", made_at=NOW)
+    told = cy.post(reverse("walk_in"), typed(bag_tag=typed_tag), follow=True).content.decode()
+    assert Order.objects.latest("id").bag_tag == tag
+    assert f"Fay Marsh, bag {tag}." in told
+
+
+@pytest.mark.parametrize(
     ("more", "wanted"),
     [
         ({"wanted_in": "7"}, date(2027, 5, 13)),  # a week from Thu 6 May

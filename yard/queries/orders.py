@@ -55,6 +55,16 @@ def next_bag_tag() -> str:
     return f"{found[1]}{int(found[2]) + 1:0{len(found[2])}d}"[:20] if found else ""
 
 
+def bag_tag_meant(typed: str) -> str:
+    """The tag whose last figures were typed, where tags have letters before them: 55 is R55 while R41 is the next in
+    the box, and 7 is R47. Anything else is the tag as typed. At most one query.
+    """
+    if not re.fullmatch(r"\d{1,9}", typed, re.ASCII):
+        return typed
+    begins = next_bag_tag()[: -len(typed)]
+    return f"{begins}{typed}" if begins and not begins.isdigit() else typed
+
+
 def open_orders() -> QuerySet[Order]:
     """Open orders, the earliest date to keep first, with boat and package, owners and open facts. Five queries.
 

@@ -27,6 +27,8 @@ UNIT_WRITTEN = {
 """The unit of a yard that reads metres, and of one that reads feet."""
 FINENESS = {Kind.LENGTH: 0.0005, Kind.MASS: 0.05, Kind.AREA: 0.005, Kind.ANGLE: 1e-7, Kind.NUMBER: 1e-9}
 """In metres, kilograms, square metres, degrees: less is no change. Written figures keep to a quarter of it."""
+UNIT_READ = {"m2": "m²", "ft2": "sq ft"}
+"""Units that people read in other letters than a heading of a sheet has."""
 LEVEL_WORDS = {"1": "helps", "2": "does it", "3": "leads it"}
 
 
@@ -51,6 +53,12 @@ class Table:
 def unit_of(column: Column, *, feet: bool) -> str:
     """The unit in which this column is written, or ""."""
     return UNIT_WRITTEN[column.kind][feet] if column.measured else ""
+
+
+def unit_read(column: Column, *, feet: bool) -> str:
+    """The same as a person reads it on a page."""
+    unit = unit_of(column, feet=feet)
+    return UNIT_READ.get(unit, unit)
 
 
 def heading_of(column: Column, *, feet: bool) -> str:
@@ -109,7 +117,7 @@ def in_words(column: Column, value: Value, *, feet: bool) -> str:
     if value is None or value == "" or value == ():
         return "–"
     cell = cell_of(column, value, feet=feet)
-    unit = unit_of(column, feet=feet)
+    unit = unit_read(column, feet=feet)
     shown = f"{cell:.2f}".rstrip("0").rstrip(".") if column.measured and isinstance(cell, float) else str(cell)
     return f"{shown} {unit}" if unit else shown
 

@@ -36,7 +36,7 @@ class BoatForm(RowForm):
     )
     hints = {  # a mapping that nobody writes
         "design": "Builder and model, if they are known.",
-        "draft_m": "Not known: what needs water is not planned yet.",
+        "draft_m": "Empty: what needs water is not planned yet.",
         "mast_height_m": "Mast stepped.",
     }
 

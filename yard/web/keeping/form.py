@@ -14,7 +14,7 @@ from django.http import QueryDict
 from yard.models import YardSettings
 from yard.services.keeping import Keeper
 from yard.sheets.columns import Column
-from yard.sheets.writing import in_words
+from yard.sheets.writing import in_words, unit_read
 from yard.web.keeping.fields import AngleField, FactDayField, MeasureField
 from yard.web.keeping.saying import Differing, Sayer, degrees, differing
 from yard.web.refusal import Refusable
@@ -103,7 +103,7 @@ class RowForm(Refusable, forms.ModelForm):  # type: ignore[type-arg]  # Django d
     def _typed_fields(self) -> None:
         for key, column in self.measures.items():
             field = MeasureField(column, feet=self.feet, required=key in self.needed)
-            field.label = f"{self._label(key)}, {field.bare}"
+            field.label = f"{self._label(key)}, {unit_read(column, feet=self.feet)}"
             self.fields[key] = field
         for key, column in self.angles.items():
             self.fields[key] = AngleField(column, required=key in self.needed, label=self._label(key))

@@ -10,7 +10,7 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from yard.models import Package
-from yard.queries.orders import next_bag_tag
+from yard.queries.orders import bag_tag_meant, next_bag_tag
 from yard.queries.packages import packages_in_use
 from yard.services.order_package import OrderDates, Terms, WalkIn
 from yard.services.photograph_files import MOST_BYTES
@@ -71,6 +71,9 @@ class WalkInForm(forms.Form):
             raise forms.ValidationError(f"At most {MOST_BYTES // 1024**2} MB: send a smaller photograph.")
         return sent
 
+    def clean_bag_tag(self) -> str:
+        return bag_tag_meant(str(self.cleaned_data["bag_tag"]).strip())
+
     def clean_wanted(self) -> date | None:
         day: date | None = self.cleaned_data["wanted"]
         if day and not self.today.year - SOONEST <= day.year <= self.today.year + FURTHEST:
@@ -87,7 +90,7 @@ class WalkInForm(forms.Form):
         walk_in = WalkIn(
             name=said["name"].strip(),
             phone=said["phone"].strip(),
-            bag_tag=said["bag_tag"].strip(),
+            bag_tag=said["bag_tag"],
             price_said=said["price_said"].strip(),
         )
         return Terms(walk_in=walk_in, notes=said["what"].strip(), form_key=said["form_key"])

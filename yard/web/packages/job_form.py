@@ -19,6 +19,7 @@ from yard.web.packages.parts import parts_shown, parts_typed
 CREW_LINES, PLACES = 3, 3
 MOST = 12  # ways of one job, and jobs that it follows
 Choices = list[tuple[str, str]]
+CrewFields = tuple[forms.BoundField, forms.BoundField, forms.BoundField]
 
 
 @dataclass(frozen=True)
@@ -158,11 +159,31 @@ class WayForm(forms.Form):
             )
         dress(self)
 
-    def crew_fields(self) -> list[tuple[forms.BoundField, forms.BoundField, forms.BoundField]]:
+    def crew_used(self) -> list[CrewFields]:
+        """The lines that say something, and always the first."""
+        return self._crew()[: self._used("skill", CREW_LINES)]
+
+    def crew_left(self) -> list[CrewFields]:
+        return self._crew()[self._used("skill", CREW_LINES) :]
+
+    def places_used(self) -> list[forms.BoundField]:
+        """The places that are named, and always the first."""
+        return self._places()[: self._used("place", PLACES)]
+
+    def places_left(self) -> list[forms.BoundField]:
+        return self._places()[self._used("place", PLACES) :]
+
+    def _crew(self) -> list[CrewFields]:
         return [(self[f"count_{n}"], self[f"skill_{n}"], self[f"level_{n}"]) for n in range(1, CREW_LINES + 1)]
 
-    def place_fields(self) -> list[forms.BoundField]:
+    def _places(self) -> list[forms.BoundField]:
         return [self[f"place_{n}"] for n in range(1, PLACES + 1)]
+
+    def _used(self, name: str, most: int) -> int:
+        """How many lines stand open: all where something is wrong, so that no error is folded away."""
+        if self.errors:
+            return most
+        return max([1, *(n for n in range(1, most + 1) if self[f"{name}_{n}"].value())])
 
     def clean_parts(self) -> tuple[Part, ...]:
         return parts_typed(str(self.cleaned_data["parts"]))

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 import django_tables2 as tables
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.html import format_html
 
 from yard.models import Item, ItemWhereabouts, YardSettings
 from yard.queries.things import where_things_are
 from yard.sheets.writing import in_words
 from yard.web.boats.words import thing_lies_words
+from yard.web.keeping.saying import day_words
 from yard.web.keeping.thing import MEASURES
 from yard.web.tables.yard_table import YardTable, boat_words
 
@@ -86,14 +88,23 @@ class ThingTable(YardTable):
     def render_kind(self, record: ThingRow) -> str:
         return record.item.get_kind_display()
 
-    def render_since(self, value: Any) -> str:
-        return f"{value:%Y-%m-%d}"
+    def render_since(self, value: datetime) -> str:
+        return day_words(timezone.localtime(value).date())
+
+    def value_since(self, value: datetime) -> str:
+        return timezone.localtime(value).date().isoformat()
 
     def render_area(self, value: float) -> str:
         return in_words(MEASURES["area_m2"], value, feet=self.feet)
 
     def render_washed(self, value: date) -> str:
+        return day_words(value)
+
+    def value_washed(self, value: date) -> str:
         return value.isoformat()
 
     def render_serviced(self, value: date) -> str:
+        return day_words(value)
+
+    def value_serviced(self, value: date) -> str:
         return value.isoformat()

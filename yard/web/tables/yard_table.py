@@ -11,7 +11,8 @@ from django.utils.html import format_html
 
 from yard.web.boats.words import dial
 
-PER_PAGE = 50
+PER_PAGE, MOST_ON_A_PAGE = 50, 5000
+"""Rows; the second where all are asked for on one page, as for printing: as many as a sheet that is brought in may have."""
 
 
 class YardTable(tables.Table):
@@ -27,11 +28,17 @@ class YardTable(tables.Table):
     row_heading: ClassVar[str] = ""
     optional: ClassVar[tuple[str, ...]] = ()
     hidden: frozenset[str] = frozenset()
+    all_asked: bool = False
 
     @property
     def dom_id(self) -> str:
         """The id of the list on its page; lists beside one another differ by their prefix."""
         return f"{self.prefix or ''}list"
+
+    @property
+    def all_field(self) -> str:
+        """What the address says where all rows are to be on one page."""
+        return f"{self.prefix or ''}all"
 
     def show_only(self, chosen: Collection[str]) -> None:
         """Leave out the optional columns that were not chosen, on the page and in a sheet."""
@@ -44,7 +51,10 @@ def of_request(request: HttpRequest, table: Any, *, per_page: int = PER_PAGE) ->
     """The table in the order and on the page that the address asks for; where it asks for none there is, the first."""
     if chosen := request.GET.getlist("columns"):
         table.show_only(chosen)
-    tables.RequestConfig(request, paginate={"per_page": per_page}).configure(table)
+    tables.RequestConfig(request, paginate=False).configure(table)
+    table.paginate(per_page=MOST_ON_A_PAGE if request.GET.get(table.all_field) else per_page)
+    table.page = table.paginator.get_page(request.GET.get(table.prefixed_page_field))
+    table.all_asked = bool(request.GET.get(table.all_field)) and table.paginator.count > per_page
     return table
 
 

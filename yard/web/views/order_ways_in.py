@@ -26,7 +26,8 @@ def walk_in(request: YardRequest) -> HttpResponse:
     sent = (request.POST, request.FILES) if request.method == "POST" else ()
     form = WalkInForm(*sent, today=local(request.yard_now).date())
     if form.is_bound and form.is_valid() and (taken := _take(request, form)) is not None:
-        messages.success(request, f"Order {taken.ref} is taken for {taken.walk_in_name}.")
+        tag = f", bag {taken.bag_tag}" if taken.bag_tag else ""
+        messages.success(request, f"Order {taken.ref} is taken for {taken.walk_in_name}{tag}.")
         return redirect("order", pk=taken.pk)
     return render(request, "orders/walk_in.html", {"form": form}, status=422 if form.errors else 200)
 

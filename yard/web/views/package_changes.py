@@ -19,6 +19,7 @@ from yard.web.access import found, require
 from yard.web.keeping.desk import seen_version, writer_of
 from yard.web.packages.changed_words import editions_of
 from yard.web.packages.job_form import Known, Sheet
+from yard.web.packages.job_lines import job_lines
 from yard.web.packages.part_forms import PARTS, HeadForm, PartRows
 from yard.web.request import YardRequest
 
@@ -54,6 +55,7 @@ def package_change(request: YardRequest, pk: int) -> HttpResponseBase:
     context = {
         "package": told.stored if isinstance(told, SomebodyWasQuicker) else package,
         "file": file,
+        "jobs": job_lines(file),
         "form": form,
         "told": _told(told),
         "editions": editions_of(package),
