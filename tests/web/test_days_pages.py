@@ -110,7 +110,7 @@ def test_a_tide_out_of_shop_hours_says_which_crew_it_asks_for(creek, dee):
     """Open from 13:00: the best half hour is then 13:00 to 13:30, at its end 1.5 + 1.5 cos(pi 90 / 360) = 2.56 m."""
     ShopHours.objects.update(starts=time(13))
     page = text_of(dee.get(reverse("launches")))
-    assert "free , floats up to 2.6 m in shop hours, 3.0 with an early crew" in page
+    assert "free , floats up to 2.6 m in hours, 3.0 with an early crew" in page
     ShopHours.objects.update(starts=time(18), ends=time(19))
     assert "with an early crew" in text_of(dee.get(reverse("launches")))
 

@@ -366,7 +366,7 @@ def _floats_up_to(tide: Tide, yard: YardSettings, told: ShutAndOpen) -> tuple[fl
     crew = "an early crew" if tide.high_min < hours.starts_min + hours.length_min / 2 else "a late crew"
     if manned is None:
         return lit, f"with {crew}"
-    return manned, f"in shop hours, {height_text(lit)} with {crew}"
+    return manned, f"in hours, {height_text(lit)} with {crew}"
 
 
 def _minute(at: time) -> int:
