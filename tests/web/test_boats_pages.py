@@ -220,7 +220,9 @@ def test_an_empty_list_and_a_boat_without_an_order_say_so(yard, cast):
     assert "No open order" in page(client, boat)
 
 
-@pytest.mark.parametrize("sent", ["per_page=-1", "per_page=0", "page=-1", "page=" + "9" * 5000, "page=x", "all=x&page=7"])
+@pytest.mark.parametrize(
+    "sent", ["per_page=-1", "per_page=0", "page=-1", "page=" + "9" * 5000, "page=x", "all=x&page=7"]
+)
 def test_no_page_of_a_list_falls_over_what_an_address_asks_for(yard, cast, sent):
     make("Wren")
     assert b"Wren" in client_of(cast.ada).get(f"{reverse('boats')}?{sent}").content

@@ -12,7 +12,7 @@ from django.utils.html import format_html
 from yard.web.boats.words import dial
 
 PER_PAGE, MOST_ON_A_PAGE = 50, 5000
-"""Rows; the second where all are asked for on one page, as for printing: as many as a sheet that is brought in may have."""
+"""Rows; the second where all are asked for on one page, as for printing: as many as a sheet may bring in."""
 
 
 class YardTable(tables.Table):

@@ -1,0 +1,47 @@
+"""manage.py backup: the whole yard in one file, while it works."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from yard.services.backup.about import BackupRefused
+from yard.services.backup.read import Backup
+from yard.services.backup.write import write_backup
+
+
+class Command(BaseCommand):
+    help = (
+        "Writes everything that is kept, rows and photographs, into one file of open JSON with its schema, while the"
+        " yard works; then reads it again and compares. It holds owners' names and numbers: keep it private. The key"
+        " that signs calendar and owner addresses (YARD_SECRET_KEY, or secret_key in the data folder) is not in it:"
+        " keep that apart, or the addresses change."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", type=Path, help="a file that is there is replaced once the new one is whole")
+        parser.add_argument("--check", action="store_true", help="only look whether a backup is whole")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        path: Path = options["file"]
+        try:
+            if not options["check"]:
+                write_backup(path, now=timezone.now())
+            with Backup(path) as backup:
+                backup.verify()
+        except BackupRefused as refused:
+            raise CommandError(str(refused)) from refused
+        except OSError as error:
+            raise CommandError(f"{path}: {error.strerror or error}. Name another file, or make room.") from error
+        about = backup.about
+        rows = sum(held.rows for held in about.tables.values())
+        self.stdout.write(
+            f"{about.yard or 'A yard without a name'}, {about.made_at:%Y-%m-%d %H:%M} UTC: {rows} rows of"
+            f" {len(about.tables)} tables, {len(about.photographs)} files of photographs,"
+            f" {path.stat().st_size / 1e6:.1f} MB. Whole."
+        )
+        if about.missing:
+            names = ", ".join(about.missing[:5])
+            self.stderr.write(f"{len(about.missing)} photographs that rows name were not on the disk: {names}")
