@@ -106,6 +106,8 @@ DOORS = {
     "books_xlsx": Door("planner office", NOBODY),
     "orders": Door(SIGNED_IN, NOBODY),
     "order_new": Door("planner office", "planner office"),
+    "start": Door("planner", "planner"),
+    "start_bring_in": Door(NOBODY, "planner"),
     "when": Door("planner office", "planner office"),
     "when_ready": Door("planner office", NOBODY),
     "held_days": Door("planner office", NOBODY),

@@ -44,6 +44,7 @@ def addresses(cal) -> list[str]:
         "/days/2027-05-06/free/",
         "/days/2027-05-06/instead/",
         "/more/",
+        "/start/",
         "/launches/",
         "/launches/2027-05-08/720/",
         "/tides/2027-05-06/?draft=1.2",
@@ -64,6 +65,14 @@ def test_accessible_and_no_wider_than_the_screen(new_browser, cast, yard):
         browser.open(path)
         assert browser.ui(faults_at_every_size) == []
     assert browser.complaints == []
+
+
+def test_a_new_yards_first_page_is_accessible_and_no_wider_than_the_screen(new_browser, cast):
+    browser = new_browser()
+    browser.sign_in(cast.ada)
+    for path in ("/start/?place=Trenton&units=feet&toe=x&draft=4", "/start/?place=Trenton&units=feet&toe=0&draft=4"):
+        browser.open(path)
+        assert browser.ui(faults_at_every_size) == []
 
 
 def test_who_is_free_in_two_taps_on_a_phone(new_browser, cast, yard):

@@ -138,6 +138,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Seasons compared", reverse("seasons_compared"), "boats, late, hours by kind, days lost"),
                 Page("Add a season", reverse("season_new"), "a name and its days"),
                 Page("For the bookkeeper", reverse("books"), "hours, materials and extras of any days, as sheets"),
+                Page("Begin", reverse("start"), "a new yard: her floating days, then what a first plan needs"),
                 Page("Settings", reverse("yard_settings"), "hours, limits, margins, words for places"),
                 Page("Places", reverse("places"), "ramp, berths, lines, racks: what each takes, limits, hours"),
                 Page("Add a place", reverse("place_new"), "what it takes and when"),
