@@ -31,7 +31,7 @@ from yard.services.photograph_files import Prepared, small_name, write
 
 NOW = datetime(2027, 5, 6, 14, 30, 15, 123456, tzinfo=UTC)
 WRITER = """
-import sys
+from time import sleep
 from datetime import datetime, UTC
 from django.db import transaction
 from yard.models import Boat, Order
@@ -39,9 +39,11 @@ for number in range(100000):
     with transaction.atomic():
         boat = Boat.objects.create(ref=f"b{number}", name=f"Boat {number}", length_m=8, beam_m=2)
         Order.objects.create(ref=f"o{number}", boat=boat, name="Refit", made_at=datetime.now(UTC))
-    print(number, flush=True)
+    sleep(0.02)
 """
 PHOTOGRAPH = """
+from django.core.management import call_command
+call_command("migrate", verbosity=0)
 from datetime import datetime, UTC
 from tests.operation.small_yard import make_small_yard
 from yard.models import Boat, Photograph
@@ -63,7 +65,6 @@ def made(tmp_path_factory) -> tuple[Folder, Path, int]:
     """A yard that was written into all the while a backup was made: its folder, the backup, and how many boats were
     acknowledged before the backup began."""
     folder = a_folder(tmp_path_factory.mktemp("kept"))
-    folder.run("migrate", "--verbosity", "0")
     folder.python(PHOTOGRAPH)
     writer = folder.start("shell", "--no-imports", "-c", WRITER)
     until(lambda: folder.row("select count(*) from yard_boat")[0] > 20)
@@ -80,14 +81,14 @@ def made(tmp_path_factory) -> tuple[Folder, Path, int]:
 def test_nothing_acknowledged_is_lost_and_it_comes_back_equal(made, tmp_path):
     folder, path, acknowledged = made
     back = a_folder(tmp_path / "back")
-    back.run("restore", str(path))
+    again = f"call_command('restore', {str(path)!r}); call_command('backup', {str(tmp_path / 'again.zip')!r})"
+    back.python(f"from django.core.management import call_command; {again}")
     boats, orders = (back.row(f"select count(*) from yard_{table}")[0] for table in ("boat", "order"))
     assert (orders >= acknowledged, boats) == (True, orders + 1), "each order came with its boat, or neither did"
     assert boats <= folder.row("select count(*) from yard_boat")[0]
     with closing(sqlite3.connect(back.path / "yard.sqlite3")) as database:
         assert database.execute("pragma integrity_check").fetchall() == [("ok",)]
         assert database.execute("pragma foreign_key_check").fetchall() == []
-    back.run("backup", str(tmp_path / "again.zip"))
     with Backup(path) as first, Backup(tmp_path / "again.zip") as again:
         assert again.about.tables == first.about.tables
         assert again.about.photographs == first.about.photographs
