@@ -10,10 +10,10 @@ from django.utils import timezone
 
 from yard.models import Closure, DatedHours, Event, Fact, Order, Person, Plan, PlanRun, Proposal, YardSettings
 from yard.planning.progress import Rounds
-from yard.planning.reshuffle import reshuffle
+from yard.planning.reshuffle import Wishes, reshuffle
 from yard.queries.plan_difference import boat_moves
 from yard.services.happenings import Closed, EventRefused, FactTold, Hours, NewDate
-from yard.services.make_proposal import firm_boats, keep_proposal, mending_order
+from yard.services.make_proposal import firm_boats, keep_proposal, wished_of
 from yard.services.proposals import NothingPosted, ProposalRefused, accept, ask_for_proposal, drop, undo
 from yard.services.read_problem import read_problem
 from yard.services.record_event import record_event, take_back
@@ -51,10 +51,16 @@ def gale(plan: Plan) -> Closed:
 def made(proposal: Proposal, rounds: int = 30) -> Proposal:
     """What the worker does, with few rounds and in this process."""
     assert proposal.run is not None
-    read, _order = mending_order(proposal, read_problem(now=clock()))
-    mend = plan_to_mend(proposal.based_on, read)
+    read = read_problem(now=clock())
+    wished = {name: frozenset(rows) for name, rows in wished_of(proposal, read).items()}
     found = reshuffle(
-        read.problem, mend, stop=Rounds(rounds), backend="python", workers=1, firm=frozenset(firm_boats(read))
+        read.problem,
+        plan_to_mend(proposal.based_on, read),
+        stop=Rounds(rounds),
+        backend="python",
+        workers=1,
+        firm=frozenset(firm_boats(read)),
+        wishes=Wishes(boats=wished["keep_boats"], people=wished["leave_people"]),
     )
     keep_proposal(proposal.run, read, found, Making(by=None, now=read.now, seed=1))
     PlanRun.objects.filter(pk=proposal.run.pk).update(state=PlanRun.State.DONE)
@@ -139,6 +145,19 @@ def test_a_boat_and_a_person_that_are_to_stay_stay(posted: Plan) -> None:
     assert boat.pk not in {move.boat.pk for move in moves if move.boat}
     changed = [move.becomes for row in moves for move in row.moves if move.becomes]
     assert not person or person.pk not in {each.person_id for row in changed for each in row.planned_people.all()}
+
+
+def test_a_boat_that_cannot_stay_is_named_and_the_proposal_can_be_accepted(posted: Plan) -> None:
+    """She is to stay on the day that the gale shuts: the proposal moves her, says why, and holds at the door."""
+    shut = gale(posted)
+    event = record_event(shut, by=None, now=clock())
+    rows = posted.planned_jobs.filter(job__outdoor=True, starts_at__lt=shut.ends_at, ends_at__gt=shut.starts_at)
+    boat = rows.filter(job__order__boat__isnull=False).order_by("starts_at")[0].job.order.boat_id
+    wishes = {"keep_boats": [boat]}
+    proposal = made(ask_for_proposal([event], by=None, now=timezone.now(), wishes=wishes))
+    assert [row["boat"] for row in proposal.not_kept] == [boat]
+    choice = proposal.choices.get(proposed=True)
+    assert accept(proposal, choice, by=None, now=clock()).state == Plan.State.POSTED
 
 
 def test_without_a_posted_plan_there_is_nothing_to_mend(posted: Plan) -> None:

@@ -64,16 +64,22 @@ def test_a_day_lost_to_a_gale(posted_in_january: int, cast: Cast, client: Client
     assert "nothing" in page or "move" in page
     assert Plan.objects.get(state="posted") == posted  # nothing moved by itself
 
-    # Of a boat that is not launched, so that nobody stands in her way: kept while she in front finds no room, a plan
-    # would be refused at the door.
     launched = posted.planned_jobs.filter(job__water_need="ramp").values("job__order__boat")
-    later = posted.planned_jobs.filter(starts_at__gt=morning + timedelta(days=9), job__order__boat__isnull=False)
-    still = later.exclude(job__order__boat__in=launched).order_by("starts_at")[0]
+    later = posted.planned_jobs.filter(starts_at__gt=morning + timedelta(days=9), job__order__boat__in=launched)
+    still = later.order_by("starts_at")[0]
     boat = still.job.order.boat_id
     again = client.post(f"/proposals/{first.pk}/again/", {"keep_boats": boat})
     second = made(Proposal.objects.exclude(pk=first.pk).get(), rounds=2)
     assert again.headers["Location"] == f"/proposals/{second.pk}/"
     choice = second.choices.get(proposed=True)
+    read = text_of(client.get(f"/proposals/{second.pk}/"))
+    stays = [row.starts_at for row in posted.planned_jobs.filter(job__order__boat=boat).order_by("job")]
+    if second.not_kept:
+        assert "Not everything could stay" in read
+    else:
+        assert [
+            row.starts_at for row in choice.plan.planned_jobs.filter(job__order__boat=boat).order_by("job")
+        ] == stays
     client.post(f"/proposals/{second.pk}/accept/", {"choice": choice.rank})
     new = Plan.objects.get(state="posted")
     assert new.pk == choice.plan_id

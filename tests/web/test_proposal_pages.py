@@ -101,6 +101,19 @@ def ready(count: int, by: object = None) -> Proposal:
     return proposal
 
 
+def test_what_could_not_stay_is_said_before_anything_else(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    proposal = ready(2)
+    wren, teal = Boat.objects.order_by("pk")
+    says = "Haul (Teal): waits for Haul (Wren), which is not planned (Wren stands in front of her)"
+    proposal.wishes = {"keep_boats": [wren.pk, teal.pk], "leave_people": [Person.objects.get().pk]}
+    proposal.not_kept = [{"boat": teal.pk, "job": 1, "rule": "waits", "says": says}]
+    proposal.save()
+    text = page(client, proposal)
+    assert f"<li>{says}</li>" in text
+    assert f"as you asked: {wren.name}, Jo." in text
+
+
 def page(client: Client, proposal: Proposal) -> str:
     return client.get(reverse("proposal", args=[proposal.pk])).content.decode()
 

@@ -64,6 +64,7 @@ class Proposal(models.Model):
 
     based_on: the plan that was posted when it was asked for; once another is posted, it is stale.
     wishes: {keep_boats, leave_people}: row ids.  must_move: [{boat, job}] that move in any plan, proved; row ids.
+    not_kept: [{boat, job, rule, says}] that was wished to stay and cannot, with the rule that forbids it.
     posted: the plan that accepting it put on the wall.  again_for: the proposal that was asked again with wishes.
     """
 
@@ -82,6 +83,7 @@ class Proposal(models.Model):
     again_for = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="asked_again")
     wishes = models.JSONField(default=dict, blank=True)
     must_move = models.JSONField(default=list, blank=True)
+    not_kept = models.JSONField(default=list, blank=True)
     asked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="proposals_asked"
     )

@@ -16,7 +16,7 @@ from datetime import datetime
 from django.conf import settings
 from django.db import OperationalError, close_old_connections, transaction
 
-from yard.models import PlanRun, Proposal, WhatIf, YardSettings
+from yard.models import FactsRevision, PlanRun, Proposal, WhatIf, YardSettings
 from yard.planning.plan import Infeasible, OutOfTime, Planned, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.planning.reshuffle import Reshuffled
@@ -101,7 +101,7 @@ def _carry_out(run: PlanRun, clock: Clock, should_leave: Callable[[], bool]) -> 
 def _order(run: PlanRun, read: ReadProblem) -> tuple[ReadProblem, SolveOrder]:
     """What the planner is asked.  Raises ChangeImpossible for a what-if that makes no season."""
     if (proposal := Proposal.objects.filter(run=run).select_related("based_on").first()) is not None:
-        return mending_order(proposal, read)
+        return read, mending_order(proposal, read)
     on_the_wall = plan_on_the_wall(read)
     order = SolveOrder(
         problem=write_problem_json(read.problem),
@@ -205,14 +205,20 @@ def _save(run: PlanRun, read: ReadProblem, planned: Planned | Reshuffled | Plann
                 _end(run, clock, State.DONE, "")
             return
         except PlanRefused as error:
-            text = "Facts changed while it was planning, and the plan does not fit them: "
-            _end(run, clock, State.FAILED, text + "; ".join(error.faults[:3]) + ". Plan again.", ended="refused")
+            _end(run, clock, State.FAILED, _refused(error, read), ended="refused")
             return
         except OperationalError:  # another writer held the database longer than its timeout
             if last:
                 raise
             close_old_connections()
             time.sleep(BEAT_S)
+
+
+def _refused(error: PlanRefused, read: ReadProblem) -> str:
+    faults = "; ".join(error.faults[:3])
+    if FactsRevision.objects.filter(pk=1, count=read.revision).exists():
+        return f"The plan breaks a rule of the yard, though no fact changed, and was not saved: {faults}."
+    return f"Facts changed while it was planning, and the plan does not fit them: {faults}. Plan again."
 
 
 def _end(run: PlanRun, clock: Clock, state: str, error: str, *, ended: str | None = None) -> None:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from django.conf import settings
 
 from yard.models import Order, Plan, PlanRun, Proposal, ProposedPlan, Telling
 from yard.planning.plan import Placement, Planned, write_plan_json
 from yard.planning.plan import Plan as PlannerPlan
-from yard.planning.problem import Pin, write_problem_json
-from yard.planning.reshuffle import Choice, Reshuffled
+from yard.planning.problem import write_problem_json
+from yard.planning.reshuffle import Choice, NotKept, Reshuffled
 from yard.services.plan_process import RESHUFFLE_SOLVER, SolveOrder
 from yard.services.read_problem import ReadProblem
 from yard.services.save_plan import Making, save_plan
@@ -19,56 +17,37 @@ from yard.services.stored_plan import plan_to_mend
 FIRM = (Telling.State.FIRM, Telling.State.WEATHER_HOLD)
 
 
-def mending_order(proposal: Proposal, read: ReadProblem) -> tuple[ReadProblem, SolveOrder]:
-    """The facts with the proposal's wishes, and the order to mend the plan that was posted."""
-    posted = plan_to_mend(proposal.based_on, read)
-    wished = with_wishes(read, posted, proposal.wishes)
+def mending_order(proposal: Proposal, read: ReadProblem) -> SolveOrder:
+    """The order to mend the plan that was posted, with what was wished of it."""
     assert proposal.run is not None
-    return wished, SolveOrder(
-        problem=write_problem_json(wished.problem),
+    return SolveOrder(
+        problem=write_problem_json(read.problem),
         seconds=proposal.run.seconds_limit,
         seed=proposal.run.seed,
         workers=settings.PLAN_WORKERS,
         solver=RESHUFFLE_SOLVER,
-        start=write_plan_json(posted),
-        options={"firm": firm_boats(read)},
+        start=write_plan_json(plan_to_mend(proposal.based_on, read)),
+        options={"firm": firm_boats(read)} | wished_of(proposal, read),
     )
+
+
+def wished_of(proposal: Proposal, read: ReadProblem) -> dict[str, tuple[int, ...]]:
+    """The planner's indices.  keep_boats: their work stays where it is.  leave_people: theirs does, and nothing more
+    comes to them."""
+    return {
+        name: tuple(index for index, pk in enumerate(rows) if pk in set(proposal.wishes.get(name, ())))
+        for name, rows in (("keep_boats", read.boats), ("leave_people", read.people))
+    }
 
 
 def firm_boats(read: ReadProblem) -> tuple[int, ...]:
     """The planner's index of each boat of which an order's last telling is a firm day."""
     last: dict[int, Telling] = {}
-    for row in Telling.objects.filter(order__in=read.orders).order_by("told_at", "id"):
+    for row in Telling.objects.filter(order__in=read.orders, taken_back_at=None).order_by("told_at", "id"):
         last[row.order_id] = row
     told = Order.objects.filter(pk__in=[pk for pk, row in last.items() if row.state in FIRM])
     boats = set(told.values_list("boat_id", flat=True))
     return tuple(index for index, pk in enumerate(read.boats) if pk is not None and pk in boats)
-
-
-def with_wishes(read: ReadProblem, posted: PlannerPlan, wishes: dict[str, list[int]]) -> ReadProblem:
-    """keep_boats: their work stays where it is.  leave_people: theirs does, and nothing more comes to them."""
-    keep, leave = set(wishes.get("keep_boats", ())), set(wishes.get("leave_people", ()))
-    if not keep and not leave:
-        return read
-    problem = read.problem
-    pinned = {pin.job for pin in problem.pins}
-    people = {index for index, pk in enumerate(read.people) if pk in leave}
-    pins = [
-        Pin(
-            job=row.job,
-            way=row.way,
-            starts_at=row.starts_at,
-            ends_at=row.ends_at,
-            people=row.people,
-            places=row.places,
-        )
-        for row in posted.placements
-        if row.job not in pinned
-        and row.starts_at >= problem.now
-        and (read.boats[problem.jobs[row.job].boat] in keep or people & set(row.people))
-    ]
-    crew = tuple(replace(row, skills={}) if index in people else row for index, row in enumerate(problem.people))
-    return replace(read, problem=replace(problem, pins=(*problem.pins, *pins), people=crew))
 
 
 def keep_proposal(run: PlanRun, read: ReadProblem, found: Reshuffled, making: Making) -> Plan:
@@ -95,8 +74,14 @@ def keep_proposal(run: PlanRun, read: ReadProblem, found: Reshuffled, making: Ma
         )
     ProposedPlan.objects.bulk_create(kept)
     must = [{"boat": read.boats[row.boat], "job": read.jobs[row.job]} for row in found.must_move]
-    Proposal.objects.filter(pk=proposal.pk).update(state=Proposal.State.READY, must_move=must)
+    Proposal.objects.filter(pk=proposal.pk).update(
+        state=Proposal.State.READY, must_move=must, not_kept=[_not_kept(row, read) for row in found.not_kept]
+    )
     return next(row.plan for row in kept if row.proposed)
+
+
+def _not_kept(row: NotKept, read: ReadProblem) -> dict[str, object]:
+    return {"boat": read.boats[row.boat], "job": read.jobs[row.job], "rule": row.rule, "says": row.message}
 
 
 def proposal_failed(run: PlanRun) -> None:

@@ -86,10 +86,7 @@ def accept(proposal: Proposal, choice: ProposedPlan, *, by: User | None, now: da
         _demand_same_wall(proposal)
         faults = check_stored(choice.plan)
         if faults:
-            raise ProposalRefused(
-                "Facts have changed since it was made, and it does not hold any more: ask again.",
-                [fault.message for fault in faults],
-            )
+            raise ProposalRefused(_why_it_does_not_hold(choice.plan), [fault.message for fault in faults])
         posted = post_plan(choice.plan, by=by, now=now)
         _decide(proposal, State.ACCEPTED, by, now, posted=posted)
     return posted
@@ -134,6 +131,14 @@ def stale_because(proposal: Proposal) -> str:
         return ""
     who = posted.posted_by.get_short_name() or posted.posted_by.username if posted.posted_by else "somebody"
     return f"Plan {posted.number} was posted by {who} since: make it again."
+
+
+def _why_it_does_not_hold(plan: Plan) -> str:
+    if FactsRevision.objects.filter(pk=1, count=plan.facts_revision).exists():
+        return (
+            "It breaks a rule of the yard, though no fact changed since it was made: ask again, or change it by hand."
+        )
+    return "Facts have changed since it was made, and it does not hold any more: ask again."
 
 
 def _lock() -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from yard.planning import backend as backends
 from yard.planning.layout import compile_problem
@@ -22,6 +22,7 @@ from yard.planning.reshuffle.differences import Change, Disturbance, JobChange, 
 from yard.planning.reshuffle.homes import with_homes
 from yard.planning.reshuffle.mending import repair
 from yard.planning.reshuffle.trade import FEWEST_MOVES, Asked, search
+from yard.planning.reshuffle.wishes import NotKept, Wishes, forbidden, what_can_stay, wished
 from yard.planning.state import empty_state, read_plan
 
 FINISHING = 2.5
@@ -32,15 +33,18 @@ LEAST_SEARCH = 0.4  # of the time, on a machine that is too slow for the rest
 @dataclass(frozen=True, slots=True)
 class Reshuffled:
     """proposed: the one to show.  curve: plans that truly differ, from fewest boats moved to fewest days late; the
-    proposed one is among them.  must_move: boats that move in any plan, proved.  seconds: wall clock, of all."""
+    proposed one is among them.  must_move: boats that move in any plan, proved.  seconds: wall clock, of all.
+    not_kept: what was wished to stay and cannot."""
 
     proposed: Choice
     curve: tuple[Choice, ...]
     must_move: tuple[MustMove, ...]
     seconds: float
+    not_kept: tuple[NotKept, ...] = ()
 
 
 OnFirst = Callable[[Choice], None]
+NO_WISHES = Wishes()
 
 
 def reshuffle(
@@ -49,6 +53,7 @@ def reshuffle(
     *,
     stop: Stop,
     firm: frozenset[int] = frozenset(),
+    wishes: Wishes = NO_WISHES,
     seed: int = 1,
     workers: int = 2,
     backend: str | None = None,
@@ -59,21 +64,56 @@ def reshuffle(
 
     posted: laid on `problem` (indices are its own); jobs that it does not hold are new.
     firm: boats whose owner was told a firm day; they move last.
+    wishes: what stays as it is if the facts let it; a wish that no plan found keeps is given up, and it is tried again.
     stop: for the whole curve, or the rounds of each of its searches; with `Rounds` one seed gives one answer.
     on_first: gets the first proposal as soon as it stands.
     Raises CannotExpress for the few Problems that the engine does not take; PlanBroken for a fault of ours.
     """
     began = time.monotonic()
+    kind: backends.Backend = "numba" if (backend or backends.default()) == "numba" else "python"
+    how = _How(stop, firm, seed, workers, kind, on_first, should_stop or (lambda: False))
+    kept = what_can_stay(problem, posted, wishes)
+    while True:
+        found = _mend(wished(problem, posted, wishes, kept), posted, how)
+        against = [forbidden(problem, one.plan, kept) for one in found.curve]
+        if not all(against):
+            holding = tuple(one for one, broken in zip(found.curve, against, strict=True) if not broken)
+            return replace(
+                found,
+                proposed=best_of(holding),
+                curve=holding,
+                must_move=must_move(compile_problem(problem), posted) if kept.jobs else found.must_move,
+                not_kept=kept.given_up,
+                seconds=time.monotonic() - began,
+            )
+        kept = kept.without(problem, wishes, min(against, key=lambda broken: len(broken)))
+
+
+@dataclass(frozen=True, slots=True)
+class _How:
+    """How a plan is to be mended, whatever stays for a wish."""
+
+    stop: Stop
+    firm: frozenset[int]
+    seed: int
+    workers: int
+    backend: backends.Backend
+    on_first: OnFirst | None
+    should_stop: ShouldStop
+
+
+def _mend(problem: Problem, posted: Plan, how: _How) -> Reshuffled:
+    began = time.monotonic()
+    firm = how.firm
     layout = with_homes(compile_problem(problem), posted, firm, FEWEST_MOVES)
     state = empty_state(layout, posted.berths())
     repair(layout, state, posted, firm)
     mended = read_plan(layout, state, best=False)
     first = finish_first(layout, posted, mended, firm, state)
-    if on_first is not None:
-        on_first(first)
-    kind: backends.Backend = "numba" if (backend or backends.default()) == "numba" else "python"
-    left = _left_to_search(stop, time.monotonic() - began)
-    asked = Asked(layout, posted, firm, left, seed, workers, kind, should_stop or (lambda: False))
+    if how.on_first is not None:
+        how.on_first(first)
+    left = _left_to_search(how.stop, time.monotonic() - began)
+    asked = Asked(layout, posted, firm, left, how.seed, how.workers, how.backend, how.should_stop)
     found = [finish(layout, posted, plan, firm) for plan in dict.fromkeys((mended, *search(asked, state)))]
     kept = curve(found, len(problem.boats))
     return Reshuffled(best_of(kept), kept, must_move(layout, posted), time.monotonic() - began)
@@ -92,7 +132,9 @@ __all__ = [
     "Disturbance",
     "JobChange",
     "MustMove",
+    "NotKept",
     "Reshuffled",
+    "Wishes",
     "changes",
     "moved_boats",
     "must_move",

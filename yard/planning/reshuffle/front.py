@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from yard.planning.plan import Plan
 from yard.planning.problem import Problem
 from yard.planning.progress import OnProgress, Progress, ShouldStop, Stop
-from yard.planning.reshuffle import Choice, Reshuffled, reshuffle
+from yard.planning.reshuffle import Choice, Reshuffled, Wishes, reshuffle
 
 
 def mend(
@@ -21,8 +21,13 @@ def mend(
     should_stop: ShouldStop,
     start: Plan,
     firm: Sequence[int] = (),
+    keep_boats: Sequence[int] = (),
+    leave_people: Sequence[int] = (),
 ) -> Reshuffled:
-    """start: the posted plan, laid on `problem`.  The first proposal is told as progress as soon as it stands."""
+    """start: the posted plan, laid on `problem`.  firm, keep_boats: boats; leave_people: people.
+
+    The first proposal is told as progress as soon as it stands.
+    """
     began = time.monotonic()
     on_progress(Progress(0.0, None, None, None, "compiling"))
 
@@ -35,6 +40,7 @@ def mend(
         start,
         stop=stop,
         firm=frozenset(firm),
+        wishes=Wishes(frozenset(keep_boats), frozenset(leave_people)),
         seed=seed,
         workers=workers,
         on_first=first,

@@ -49,6 +49,8 @@ class ProposalPage:
     must_move: int
     untouched: int
     to_tell: tuple[BoatMove, ...]
+    kept: tuple[str, ...]
+    not_kept: tuple[str, ...]
 
 
 def proposal_page(proposal: Proposal, choice: ProposedPlan, zone: tzinfo) -> ProposalPage:
@@ -70,7 +72,18 @@ def proposal_page(proposal: Proposal, choice: ProposedPlan, zone: tzinfo) -> Pro
         must_move=len(proposal.must_move),
         untouched=planned - sum(row.boat is not None for row in disturbed),
         to_tell=tell,
+        kept=_kept(proposal),
+        not_kept=tuple(str(row["says"]) for row in proposal.not_kept),
     )
+
+
+def _kept(proposal: Proposal) -> tuple[str, ...]:
+    """Who stays as was wished: boats of which nothing had to be given up, and people."""
+    lost = {row["boat"] for row in proposal.not_kept}
+    boats = Boat.objects.filter(pk__in=proposal.wishes.get("keep_boats", ())).exclude(pk__in=lost)
+    people = Person.objects.filter(pk__in=proposal.wishes.get("leave_people", ()))
+    names = (boats.order_by("name").values_list("name", flat=True), people.values_list("short_name", flat=True))
+    return tuple(name for found in names for name in found)
 
 
 def _days(rows: Sequence[BoatMove], zone: tzinfo) -> tuple[date, ...]:
