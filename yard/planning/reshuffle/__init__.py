@@ -86,7 +86,8 @@ def reshuffle(
                 not_kept=kept.given_up,
                 seconds=time.monotonic() - began,
             )
-        kept = kept.without(problem, wishes, min(against, key=lambda broken: len(broken)))
+        fewest: tuple[NotKept, ...] = min(against, key=len)
+        kept = kept.without(problem, wishes, fewest)
 
 
 @dataclass(frozen=True, slots=True)
