@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 from hypothesis import strategies as st
@@ -10,6 +12,7 @@ from hypothesis import strategies as st
 from yard.planning.problem import (
     Boat,
     Calendar,
+    Charge,
     CostRates,
     Crew,
     Inside,
@@ -52,7 +55,7 @@ def problems(draw: Draw, *, max_jobs: int = 3) -> Problem:
     return Problem(
         calendar=calendar,
         people=tuple(_person(draw, number, starts, per_day) for number in range(2)),
-        places=tuple(_place(draw, number, end) for number in range(2)),
+        places=_places(draw, jobs, starts, per_day, end),
         window_sets=(WindowSet(key="w", rule="water", intervals=_intervals(draw, end, most=2, step=5)),),
         boats=(Boat(key="b0", name="Wren"), Boat(key="b1", name="Teal")),
         orders=tuple(_order(draw, number) for number in range(2)),
@@ -108,6 +111,20 @@ def _person(draw: Draw, number: int, starts: tuple[int, ...], per_day: int) -> P
 def _place(draw: Draw, number: int, end: int) -> Place:
     closed = _intervals(draw, end, most=1, step=5) if draw(st.integers(1, 4)) == 4 else ()
     return Place(key=f"pl{number}", name=("Floor", "Lines")[number], capacity=draw(st.integers(1, 2)), closed=closed)
+
+
+def _places(draw: Draw, jobs: tuple[Job, ...], starts: tuple[int, ...], per_day: int, end: int) -> tuple[Place, ...]:
+    """Once in four, where all work is of one stretch, the second runs on charges: one a day, or two."""
+    places = tuple(_place(draw, number, end) for number in range(2))
+    if draw(st.integers(1, 4)) < 4 or any(job.pausing != "fitted" for job in jobs):
+        return places
+    edges = draw(st.sampled_from([(0, per_day), (0, 1, per_day), (1, per_day)]))
+    charges = tuple(
+        Charge(starts=start + QUARTER_MIN * a, ends=start + QUARTER_MIN * b, quarters=draw(st.integers(0, 3)))
+        for start in starts
+        for a, b in pairwise(edges)
+    )
+    return places[0], replace(places[1], charges=charges)
 
 
 def _order(draw: Draw, number: int) -> Order:

@@ -38,6 +38,17 @@ class Booked:
         self.open = [~within(self.minutes, place.closed) for place in problem.places]
         self._masks: dict[tuple[str, int], Bools] = {}
 
+    def run_by_others(self, place: int, job: int) -> Numbers:
+        """Quarters that other jobs run of each of the place's charges, shape (charges,)."""
+        found = np.zeros(len(self.problem.places[place].charges), dtype=np.int64)
+        for placed in self.placed.values():
+            units = 0 if placed.job == job else sum(at == place for at, _ in placed.places)
+            if units:
+                at = self.minutes[placed.starts_at : placed.ends_at]
+                for number, charge in enumerate(self.problem.places[place].charges):
+                    found[number] += units * int(((at >= charge.starts) & (at < charge.ends)).sum())
+        return found
+
     def _book(self, placed: Placement) -> None:
         job = self.problem.jobs[placed.job]
         extra = job.ways[placed.way].place_extra_quarters

@@ -48,6 +48,8 @@ COST, PENDING, MOVABLE, FLOOR, CEILING, CAP, QUEUE, POSITION, RUNS, COUNTERS = r
 CHOSEN, REMOVED, REMOVED_COUNT, SLID, HELD_STRIDE, LEFT_COST, SORT_KEY, ORDER_IN, LEVELS = range(40, 49)
 # where a plan is to be disturbed as little as may be (`homes`); HOMES 0: it need not be
 HOMES, UNIT_MOVED, JOB_MOVED = range(49, 52)
+# from this row on, units are not given back before the day is over: what a charge gives is spent
+CHARGED = 52
 HEADER = 64
 
 # a job's row in G
@@ -168,6 +170,8 @@ def starts_of(G: Ints, S: Ints, mode: int, row: int, day: int, held: int) -> int
     if G[mode + K_SPAN] != 0:
         return span_starts(G, S, row, day, G[mode + K_END], G[mode + K_LAST_HOLD] if held != 0 else G[mode + K_LAST])
     word = S[G[FREE] + day * G[ROWS] + row]
+    if row >= G[CHARGED]:
+        return run_held(word, G[QUARTERS], G[FULL])
     if held != 0 and G[mode + K_EXTRA] != 0:
         return run_held(word, min(G[QUARTERS], G[mode + K_LENGTH] + G[mode + K_EXTRA]), G[FULL])
     return run_of(word, G[mode + K_LENGTH])
@@ -315,9 +319,11 @@ def end_of(G: Ints, mode: int, start: int) -> int:
 
 
 @jit
-def hold_end(G: Ints, mode: int, end: int) -> int:
-    """How long a place stays taken: the extra quarters, at most to the end of the day of the last quarter."""
+def hold_end(G: Ints, mode: int, row: int, end: int) -> int:
+    """How long a place's row stays taken: the extra quarters, at most to the end of the day of the last quarter."""
     extra = G[mode + K_EXTRA]
+    if row >= G[CHARGED]:
+        extra = G[QUARTERS]
     if extra == 0:
         return end
     return min(end + extra, (((end - 1) >> G[SHIFT]) << G[SHIFT]) + G[QUARTERS])
@@ -590,16 +596,15 @@ def name_people(G: Ints, S: Ints, mode: int, start: int, end: int, held: int) ->
 @jit
 def name_places(G: Ints, S: Ints, mode: int, start: int, end: int, held: int, named: int) -> int:
     """Write down the units of places after the people; gives how many rows in all, or -1."""
-    keep = hold_end(G, mode, end)
     for i in range(G[mode + K_PLACE_COUNT]):
         need = G[mode + K_PLACES] + i * PLACE_STRIDE
-        until = keep if G[need] != 0 else end
         done = False
         for a in range(G[need + 1]):
             alternative = G[need + 2] + a * ALTERNATIVE_STRIDE
             if G[alternative + 3] >= 0 and not free_for(G, S, G[alternative + 3], start, end):
                 continue
             first, needed, got = G[alternative], G[alternative + 2], 0
+            until = hold_end(G, mode, first, end) if G[need] != 0 else end
             for unit in range(G[alternative + 1]):
                 if got < needed and free_for(G, S, first + unit, start, until):
                     S[held + H_ROWS + named + got] = 2 * (first + unit) + (1 if G[need] != 0 else 0)
@@ -623,7 +628,7 @@ def turn_rows(G: Ints, S: Ints, job: int) -> None:
         if row < 0:
             take_person(G, S, -1 - row, mode, start, end)
         elif row & 1:
-            flip(G, S, row >> 1, start, hold_end(G, mode, end))
+            flip(G, S, row >> 1, start, hold_end(G, mode, row >> 1, end))
         else:
             flip(G, S, row >> 1, start, end)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -78,6 +79,8 @@ def check_person(person: Person) -> None:
 def check_place(place: Place) -> None:
     _demand([f"{place.name} has a capacity of {place.capacity}"] if place.capacity < 1 else [])
     _demand(_sorted_disjoint(f"closed times of {place.name}", place.closed))
+    _demand(_sorted_disjoint(f"charges of {place.name}", [(row.starts, row.ends) for row in place.charges]))
+    _demand(f"{place.name} runs {row.quarters} quarters on a charge" for row in place.charges if row.quarters < 0)
 
 
 def check_window_set(windows: WindowSet) -> None:
@@ -130,7 +133,7 @@ def _way_faults(where: str, way: Way) -> Iterator[str]:
 
 
 def check_problem(problem: Problem) -> None:
-    for check in (_keys, _numbers, _job_indices, _indices, _pins, _cycles):
+    for check in (_keys, _numbers, _job_indices, _indices, _pins, _charges, _cycles):
         _demand(check(problem))
 
 
@@ -207,6 +210,23 @@ def _pins(problem: Problem) -> Iterator[str]:
             elif not 0 <= unit < problem.places[place].capacity:
                 row = problem.places[place]
                 yield f"the pin of job '{key}' names unit {unit} of {row.name}, which has {row.capacity}"
+
+
+def _charges(problem: Problem) -> Iterator[str]:
+    """A charge lasts within one day, and only work of one stretch can be done on it."""
+    charged = {index for index, place in enumerate(problem.places) if place.charges}
+    if not charged:
+        return
+    starts, length = problem.calendar.day_starts, problem.calendar.quarters_per_day * 15
+    for index in sorted(charged):
+        for row in problem.places[index].charges:
+            day = bisect_right(starts, row.starts) - 1
+            if day < 0 or row.ends > starts[day] + length:
+                yield f"a charge of {problem.places[index].name} from {row.starts} to {row.ends} is not inside one day"
+    for job in problem.jobs:
+        named = {place for way in job.ways for need in way.places for place in need.any_of}
+        if job.pausing != "fitted" and named & charged:
+            yield f"job '{job.key}' is not of one stretch, and asks for a place that runs on a charge"
 
 
 def _cycles(problem: Problem) -> Iterator[str]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from yard.planning.axis import Axis
 from yard.planning.problem import Problem
+from yard.planning.spent import Spent
 from yard.planning.tables import Tables
 from yard.planning.units import Units
 
@@ -15,13 +16,18 @@ from yard.planning.units import Units
 class Ground:
     """unit_rows: first row of each place.  boat_rows: by boat.  open_rows: by place that is ever closed.
 
-    constant_rows: words of the rows that nothing takes.
+    constant_rows: words of the rows that nothing takes.  spent: what its charges give, by place that has them.
     """
 
     unit_rows: list[int]
     boat_rows: dict[int, int]
     open_rows: dict[int, int]
     constant_rows: dict[int, list[int]]
+    spent: dict[int, list[Spent]] = field(default_factory=dict)
+
+    def first_spent(self, rows: int) -> int:
+        """The first row of what charges give; they are the last of the `rows`."""
+        return min((turn.first for turns in self.spent.values() for turn in turns), default=rows)
 
 
 def lay_out(problem: Problem, axis: Axis, units: Units, tables: Tables) -> Ground:

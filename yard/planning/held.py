@@ -133,7 +133,21 @@ class HeldJob:
         taken[self._own(extra)] -= sum(held == place for held, _ in self.placed.places)
         free = (taken + need.units <= self.booked.problem.places[place].capacity) & self.booked.open[place][self.span]
         until = np.where(self.ends >= 0, np.minimum(self.ends + extra, self.last), -1)
-        return self._throughout(free, ends=until)
+        return self._throughout(free, ends=until) & self._charged(place, need)
+
+    def _charged(self, place: int, need: PlaceNeed) -> Bools:
+        """Where a charge of the place has as much left as the job would run; everywhere if it runs on none."""
+        row = self.booked.problem.places[place]
+        if not row.charges:
+            return np.ones(len(self.starts), dtype=bool)
+        left = [charge.quarters for charge in row.charges] - self.booked.run_by_others(place, self.placed.job)
+        begins = self.booked.minutes[self.starts]
+        ends = begins + self.way.duration_quarters * QUARTER_MIN
+        found = np.zeros(len(self.starts), dtype=bool)
+        for charge, quarters in zip(row.charges, left, strict=True):
+            if quarters >= need.units * self.way.duration_quarters:
+                found |= (charge.starts <= begins) & (ends <= charge.ends)
+        return found
 
     def _free_boat(self) -> Bools:
         hers = np.ones(self.last - self.first, dtype=bool)

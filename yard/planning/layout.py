@@ -14,6 +14,7 @@ from yard.planning.ground import Ground, lay_out
 from yard.planning.modes import Mode, ModeMaker
 from yard.planning.problem import Link, Problem
 from yard.planning.roster import Roster, enrol
+from yard.planning.spent import lay_out_spent
 from yard.planning.tables import Tables
 from yard.planning.units import CannotExpress, Units, group
 
@@ -74,6 +75,7 @@ class _Builder:
         self.pinned = {pin.job for pin in problem.pins}
         self.ground = lay_out(problem, self.axis, self.units, self.tables)
         self.roster = enrol(problem, self.axis, self.tables)
+        self.ground.spent.update(lay_out_spent(problem, self.axis, self.tables))
         self.maker = ModeMaker(problem, self.axis, self.tables, self.roster, self.ground)
 
     def build(self) -> Layout:
@@ -81,6 +83,7 @@ class _Builder:
         g[e.SHIFT], g[e.QUARTERS], g[e.DAYS], g[e.FULL] = axis.shift, axis.quarters, axis.days, axis.full
         g[e.JOBS], g[e.UNITS], g[e.ORDERS] = len(problem.jobs), len(self.units.jobs), len(problem.orders)
         g[e.PEOPLE], g[e.STAYS], g[e.ROWS] = len(problem.people), len(problem.stays), self.tables.rows
+        g[e.CHARGED] = self.ground.first_spent(self.tables.rows)
         self._jobs()
         self._links()
         self._orders()

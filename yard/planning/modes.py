@@ -18,7 +18,9 @@ from yard.planning.tables import Tables
 
 PlaceChoice = list[tuple[int, list[tuple[int, int]], list[int]]]
 """The place needs of a mode: whether the place stays taken for the extra quarters, [(place, or -1 - boat; units)],
-the numbers of the way's needs that it serves."""
+the numbers of the way's needs that it serves.  What a place runs on is a need of its own: SPENT, [(place, quarters)],
+and no numbers."""
+SPENT = 2
 
 
 @dataclass(slots=True)
@@ -109,16 +111,22 @@ class ModeMaker:
         if job.needs_boat and job.boat in self.ground.boat_rows:
             boat = [(0, [(-1 - job.boat, 1)], [])]
         named = [place for need in needs for place in set(need.any_of)]
-        if len(set(named)) == len(named):
+        if len(set(named)) == len(named) and not any(place in self.ground.spent for place in named):
             return [[(1, [(p, need.units) for p in need.any_of], [number]) for number, need in enumerate(needs)] + boat]
         choices = []
         for chosen in product(*(need.any_of for need in needs)):
             by_place: dict[int, list[int]] = {}
             for number, place in enumerate(chosen):
                 by_place.setdefault(place, []).append(number)
-            choices.append(
-                [(1, [(p, sum(needs[n].units for n in numbers))], numbers) for p, numbers in by_place.items()] + boat
-            )
+            taken: PlaceChoice = [
+                (1, [(p, sum(needs[n].units for n in numbers))], numbers) for p, numbers in by_place.items()
+            ]
+            spent: PlaceChoice = [
+                (SPENT, [(options[0][0], options[0][1] * way.duration_quarters)], [])
+                for _extra, options, _numbers in taken
+                if options[0][0] in self.ground.spent
+            ]
+            choices.append(taken + spent + boat)
         return choices
 
     def _mode(
@@ -143,11 +151,11 @@ class ModeMaker:
             row[e.K_DOMAIN], spans = self._span(job, way, counted)
             row[e.K_END], row[e.K_LAST], row[e.K_LAST_HOLD] = spans
         self._gang_tables(row, job, way, gang)
-        needs = [table for _extra, options, _n in places if (table := self._place_need(options))]
+        needs = [table for extra, options, _n in places if (table := self._place_need(extra, options))]
         if len(needs) < len(places):
             return None  # no such place is large enough
         tables = [
-            (extra, len(options), self.tables.add(x for o in options for x in o))
+            (min(extra, 1), len(options), self.tables.add(x for o in options for x in o))
             for (extra, _o, _n), options in zip(places, needs, strict=True)
         ]
         row[e.K_PLACES], row[e.K_PLACE_COUNT] = self.tables.add(x for table in tables for x in table), len(tables)
@@ -224,8 +232,10 @@ class ModeMaker:
         spans = [word.bit_length() - (word & -word).bit_length() + 1 for word in self.roster.normal[person] if word]
         return bool(spans) and way.duration_quarters <= min(spans)
 
-    def _place_need(self, options: Sequence[tuple[int, int]]) -> list[list[int]]:
+    def _place_need(self, extra: int, options: Sequence[tuple[int, int]]) -> list[list[int]]:
         """Rows of the alternatives that are large enough."""
+        if extra == SPENT:
+            return self._spent_need(*options[0])
         found = []
         for place, units in options:
             if place < 0:
@@ -235,6 +245,12 @@ class ModeMaker:
                 found.append([self.ground.unit_rows[place], self.problem.places[place].capacity, units, shut])
                 self.most_units = max(self.most_units, units)
         return found
+
+    def _spent_need(self, place: int, quarters: int) -> list[list[int]]:
+        """Rows of each charge of a day that lasts so long; all of the job lies on it."""
+        turns = [turn for turn in self.ground.spent[place] if turn.most >= quarters]
+        self.most_units = max(self.most_units, quarters if turns else 0)
+        return [[turn.first, turn.most, quarters, turn.open_row] for turn in turns]
 
 
 def _word(members: Iterable[int]) -> int:

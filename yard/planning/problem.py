@@ -102,13 +102,28 @@ class Person:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Charge:
+    """What one charge or tank gives: in the clock interval [starts, ends) at most `quarters` quarters of running."""
+
+    starts: int
+    ends: int
+    quarters: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """Somewhere that holds work or boats: `capacity` equal units, shut during `closed`."""
+    """Somewhere that holds work or boats: `capacity` equal units, shut during `closed`.
+
+    charges: of a workboat that runs only so long between two charges or fills: sorted and disjoint, each inside one
+    day of the calendar.  A job there lies inside one of them, and takes of it as many quarters as it is long, for each
+    unit.  Empty: it runs as long as it is open.
+    """
 
     key: str
     name: str
     capacity: int
     closed: tuple[Minutes, ...] = ()
+    charges: tuple[Charge, ...] = ()
 
     def __post_init__(self) -> None:
         facts.check_place(self)

@@ -195,6 +195,11 @@ def _yard_families(problem: Problem) -> Iterator[_Relaxed]:
     )
     places = tuple(replace(place, closed=()) for place in problem.places)
     yield _Relaxed("closed", "a place she needs is closed", replace(problem, places=places))
+    yield _Relaxed(
+        "charge",
+        "the workboat runs no longer on one charge than it has to already",
+        replace(problem, places=tuple(replace(place, charges=()) for place in problem.places)),
+    )
     yield _Relaxed("stays", "no berth is free for all of her nights", replace(problem, stays=()))
     yield _Relaxed(
         "boat", "her jobs need her in two places", _jobs(problem, lambda job: replace(job, needs_boat=False))

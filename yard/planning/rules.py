@@ -14,6 +14,7 @@ MEANINGS: dict[str, str] = {
     "alone": "Nobody does alone what must not be done alone.",
     "places": "A unit of a place holds one job at a time.",
     "closed": "A closed place is not used.",
+    "charge": "A workboat runs no longer between two charges or fills than it can.",
     "windows": "A stretch of a job lies inside her water, the light, a dry day.",
     "release": "Nothing starts before its date, after its date or in the past.",
     "waits": "A job starts soon enough and late enough after the job before it.",

@@ -10,6 +10,7 @@ from yard.planning import engine as e
 from yard.planning.layout import Layout
 from yard.planning.plan import Placement, Plan, StayAt
 from yard.planning.problem import Pin
+from yard.planning.spent import charge_rows, spend, spent_words
 
 
 def seed_of(seed: int, thread: int) -> int:
@@ -51,6 +52,7 @@ def _free_rows(layout: Layout, state: list[int]) -> None:
     for place, first in enumerate(layout.ground.unit_rows):
         words.update((first + unit, whole) for unit in range(layout.problem.places[place].capacity))
     words.update((row, whole) for row in layout.ground.boat_rows.values())
+    words.update(spent_words(layout.ground.spent, axis))
     for person, rows in enumerate(layout.roster.people):
         pairs = zip(layout.roster.normal[person], layout.roster.present[person], strict=True)
         words[rows.free] = [normal & present for normal, present in pairs]
@@ -75,10 +77,9 @@ def _pin(layout: Layout, state: list[int], pin: Pin) -> None:
                 state[at + rows.worked] |= worked
             else:
                 state[at + rows.free] &= ~bits
-    keep = e.hold_end(g, mode, end)
-    taken = [
-        (layout.ground.unit_rows[place] + unit, keep) for place, unit in pin.places if _exists(layout, place, unit)
-    ]
+    units = [layout.ground.unit_rows[place] + unit for place, unit in pin.places if _exists(layout, place, unit)]
+    taken = [(row, e.hold_end(g, mode, row, end)) for row in units]
+    spend(layout.ground.spent, axis, g, state, pin)
     if job.needs_boat and job.boat in layout.ground.boat_rows:
         taken.append((layout.ground.boat_rows[job.boat], end))
     for row, until in taken:
@@ -263,7 +264,7 @@ def _place_as(layout: Layout, state: list[int], wanted: Placement, berths: dict[
         mode = g[row + e.J_MODES] + number * e.MODE_STRIDE
         if layout.modes[mode].way != wanted.way:
             continue
-        rows = _rows_of(layout, mode, wanted)
+        rows = _rows_of(layout, state, mode, wanted)
         if rows is None or not e.bounds(g, state, wanted.job, mode):
             continue
         day = start >> g[e.SHIFT]
@@ -301,7 +302,7 @@ def _lie_as(layout: Layout, state: list[int], job: int, berths: dict[int, int]) 
     return True
 
 
-def _rows_of(layout: Layout, number: int, wanted: Placement) -> list[int] | None:
+def _rows_of(layout: Layout, state: list[int], number: int, wanted: Placement) -> list[int] | None:
     """What a job of this mode would hold, written as the engine does; None if the plan's names do not fit the mode."""
     g, mode = layout.g, layout.modes[number]
     if len(wanted.people) != len(mode.gang.turn) or len(set(wanted.people)) < len(wanted.people):
@@ -323,6 +324,10 @@ def _rows_of(layout: Layout, number: int, wanted: Placement) -> list[int] | None
                 return None
             by_place[need].append(2 * (layout.ground.unit_rows[place] + unit) + 1)
         units = units[count:]
+    start = layout.axis.inner(wanted.starts_at)
+    for need, held in enumerate(by_place):
+        if not held and (charge := charge_rows(g, state, number, need, start)) is not None:
+            held.extend(2 * row + 1 for row in charge)
     boat = layout.problem.jobs[wanted.job].boat
     if layout.problem.jobs[wanted.job].needs_boat and boat in layout.ground.boat_rows:
         by_place[-1].append(2 * layout.ground.boat_rows[boat])
@@ -346,7 +351,6 @@ def _one_alternative(layout: Layout, mode: int, need: int, rows: list[int]) -> b
 def _rows_free(layout: Layout, state: list[int], mode: int, start: int, rows: list[int]) -> bool:
     g = layout.g
     end = e.end_of(g, mode, start)
-    keep = e.hold_end(g, mode, end)
     members = g[mode + e.K_PEOPLE]
     free = {g[members + 2 * i]: g[members + 2 * i + 1] for i in range(g[mode + e.K_PEOPLE_COUNT])}
     for row in rows:
@@ -354,9 +358,9 @@ def _rows_free(layout: Layout, state: list[int], mode: int, start: int, rows: li
             if not e.free_for(g, state, free[-1 - row], start, end):
                 return False
             continue
-        if not e.free_for(g, state, row >> 1, start, keep if row & 1 else end):
+        if not e.free_for(g, state, row >> 1, start, e.hold_end(g, mode, row >> 1, end) if row & 1 else end):
             return False
-        if row & 1:
+        if row & 1 and row >> 1 < g[e.CHARGED]:
             place, _unit = layout.place_of_row(row >> 1)
             shut = layout.ground.open_rows.get(place, -1)
             if shut >= 0 and not e.free_for(g, state, shut, start, end):

@@ -23,6 +23,7 @@ CHECKS: dict[str, Callable[[Case], Iterator[Breach]]] = {
     "alone": people.alone,
     "places": places.places,
     "closed": places.closed,
+    "charge": places.charge,
     "windows": times.windows,
     "release": times.release,
     "waits": times.waits,

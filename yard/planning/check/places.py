@@ -1,4 +1,4 @@
-"""Checks of places and boats: places, closed, boat, stays."""
+"""Checks of places and boats: places, closed, charge, boat, stays."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from yard.planning.check.breach import Breach
-from yard.planning.check.case import Case, Entry
+from yard.planning.check.case import MINUTES, Case, Entry
 from yard.planning.problem import Stay
 
 
@@ -70,6 +70,44 @@ def closed(case: Case) -> Iterator[Breach]:
                 minute = case.minute(shut[place].index(1, entry.starts_at))
                 message = f"{case.problem.places[place].name} is closed"
                 yield case.breach("closed", entry.index, message, {"place": place, "closed_minute": minute})
+
+
+def charge(case: Case) -> Iterator[Breach]:
+    """Work on a charge lies inside it, and all work on it together is no longer than it lasts."""
+    for place, row in enumerate(case.problem.places):
+        if row.charges:
+            here = [entry for entry in case.entries.values() if place in {at for at, _unit in entry.placement.places}]
+            yield from _off_charge(case, place, here)
+            for number in range(len(row.charges)):
+                yield from _over_charge(case, place, number, here)
+
+
+def _off_charge(case: Case, place: int, here: list[Entry]) -> Iterator[Breach]:
+    for entry in here:
+        starts, ends = case.minute(entry.starts_at), case.minute(entry.ends_at - 1) + MINUTES
+        inside = any(row.starts <= starts and ends <= row.ends for row in case.problem.places[place].charges)
+        if not entry.pinned and not inside:
+            message = f"{case.problem.places[place].name} is not charged for it"
+            yield case.breach("charge", entry.index, message, {"place": place, "starts_minute": starts})
+
+
+def _over_charge(case: Case, place: int, number: int, here: list[Entry]) -> Iterator[Breach]:
+    """Told of whoever takes the last of it: of what is pinned, only where nothing else ran on it."""
+    lasts = case.problem.places[place].charges[number]
+    runs = []
+    for entry in here:
+        units = sum(at == place for at, _unit in entry.placement.places)
+        minutes = (case.minute(quarter) for quarter in range(entry.starts_at, entry.ends_at))
+        run = units * sum(lasts.starts <= minute < lasts.ends for minute in minutes)
+        if run:
+            runs.append((not entry.pinned, entry.starts_at, entry.index, run))
+    taken = sum(run for *_rest, run in runs)
+    if taken > lasts.quarters:
+        free, _starts, index, _run = max(runs)
+        name = case.problem.places[place].name
+        message = f"{name} runs {taken * MINUTES} min on a charge that lasts {lasts.quarters * MINUTES}"
+        numbers: dict[str, int | str] = {"place": place, "charge": number, "taken": taken, "quarters": lasts.quarters}
+        yield case.breach("charge", index, message, numbers, pins_alone=not free)
 
 
 def boat(case: Case) -> Iterator[Breach]:

@@ -50,6 +50,8 @@ def _uses(row: JobVars, place: int) -> bool:
 
 def _alike(season: Season, users: list[JobVars], place: int, tied: set[int]) -> bool:
     """Whether each of them needs this machine alone, from one common start to the end of the calendar."""
+    if season.problem.places[place].charges:
+        return False  # on which charge each runs is not alike
     if season.may_leave_out or (season.axis.per_day > 1 and season.problem.rates.flow_day):
         return False
     first: set[int] = set()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from yard.planning.cpsat import (
     alone,
     boat,
+    charge,
     closed,
     complete,
     crew,
@@ -31,6 +32,7 @@ NARROWING = {
     "release": release.narrow,
     "windows": windows.narrow,
     "closed": closed.narrow,
+    "charge": charge.narrow,
     "hours": hours.narrow,
 }
 
@@ -44,6 +46,7 @@ POSTED = {
     "double_booking": double_booking.post,
     "places": places.post,
     "closed": closed.post,
+    "charge": charge.post,
     "boat": boat.post,
     "slides": slides.post,
     "waits": waits.post,
