@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import html
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from html.parser import HTMLParser
 
 import pytest
 from notice_samples import MERGANSER, YARD, letter, with_situation
 
 from yard.notices.letter import UNSAID, spoken, write, write_to_all
-from yard.notices.news import LetterFacts, News, Situation, Water, Wish
+from yard.notices.news import LetterFacts, News, Road, Situation, Water, Wish
 from yard.notices.standard import PLACEHOLDERS, STANDARD
 from yard.notices.template import check_template
 
@@ -215,6 +215,33 @@ def test_own_words_do_not_change_what_was_read_and_the_plan_does() -> None:
     assert write(letter(replace(MERGANSER, day=date(2027, 5, 11))), {}).fingerprint() != read
     assert write(letter(replace(MERGANSER, reserve=date(2027, 5, 18))), {}).fingerprint() != read
     assert write(letter(MERGANSER), {"greeting": "Hello $owner,"}).fingerprint() != read
+
+
+ROAD = Road(leaves_at=datetime(2027, 5, 13, 8, 0), check_in_by=datetime(2027, 5, 13, 11, 30))
+
+
+@pytest.mark.parametrize("situation", [Situation.DAY, Situation.FIRM, Situation.MOVED])
+def test_a_trip_is_told_with_its_check_in(situation: Situation) -> None:
+    news = with_situation(situation, water=None, road=ROAD, firm=situation is Situation.FIRM)
+    text = " ".join(write(letter(news), {}).as_text().split())
+    leaves = "She leaves us for the ferry on Thursday 13 May at 08:00"
+    assert f"{leaves}; the check-in closes at 11:30, and that does not move." in text
+
+
+def test_a_trip_by_road_has_no_check_in() -> None:
+    news = with_situation(Situation.DAY, road=replace(ROAD, check_in_by=None))
+    assert "She leaves us by road on Thursday 13 May at 08:00; that does not move." in write(letter(news), {}).as_text()
+
+
+def test_a_week_and_what_is_done_speak_of_no_trip() -> None:
+    for situation in (Situation.WEEK, Situation.DONE):
+        text = write(letter(with_situation(situation, week=situation is Situation.WEEK, road=ROAD)), {}).as_text()
+        assert "leaves us" not in text
+
+
+def test_a_check_in_before_she_leaves_is_none() -> None:
+    with pytest.raises(ValueError, match="check-in closes after"):
+        replace(ROAD, check_in_by=datetime(2027, 5, 13, 7, 0))
 
 
 def test_an_empty_letter_is_none() -> None:

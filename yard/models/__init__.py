@@ -48,6 +48,7 @@ from yard.models.plans import (
 )
 from yard.models.records import Measurement, Memo, Photograph
 from yard.models.repairs import RepairLine, RepairList
+from yard.models.runs import OwnersRun, RunWish
 from yard.models.season_gate import SeasonClosed, closed_season_of, closed_words, demand_open_seasons
 from yard.models.sent_forms import SentForm
 from yard.models.sheets import HeadingMemory, SheetImport
@@ -119,6 +120,7 @@ __all__ = [
     "Owner",
     "OwnerAnswer",
     "OwnerPage",
+    "OwnersRun",
     "Package",
     "PackageEdition",
     "PackageFact",
@@ -153,6 +155,7 @@ __all__ = [
     "Purchase",
     "RepairLine",
     "RepairList",
+    "RunWish",
     "SaleToCome",
     "SameAgain",
     "SavedView",

@@ -34,6 +34,7 @@ class Event(models.Model):
         DAY = "day", "day closed"
         STORM = "storm", "storm"
         DAMP = "damp", "came off damp"
+        RUN = "run", "owners carried"
 
     kind = models.CharField(max_length=7, choices=Kind)
     says = models.CharField(max_length=300)

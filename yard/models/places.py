@@ -39,6 +39,9 @@ class Place(Versioned):
 
     capacity: how many units may be taken at once. level_m_above_datum: the sill or bottom, where water matters.
     line_m: of a drying line, how much of it there is: sails take it by their length, and capacity is not asked.
+    Of a workboat: seats: people aboard at most, the operator with them, empty where she carries no owners.  runs_min:
+    how long she runs between two charges or fills, empty where that binds nothing; charge_min: how long one takes, at
+    night, and also in the day from charged_at on where that is said.  tows: she moves boats to and from moorings.
     wind_factor: wind here over wind in the forecast. wind_limits: [{from_deg, to_deg, sustained_kn, gust_kn}],
     stricter limits for wind from a sector, clockwise, degrees true.
     """
@@ -54,6 +57,11 @@ class Place(Versioned):
     max_draft_m = models.FloatField(null=True, blank=True)
     level_m_above_datum = models.FloatField(null=True, blank=True)
     line_m = models.FloatField(null=True, blank=True)
+    seats = models.PositiveSmallIntegerField(null=True, blank=True)
+    runs_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    charge_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    charged_at = models.TimeField(null=True, blank=True, validators=[on_the_quarter])
+    tows = models.BooleanField(default=True)
     counted_by_night = models.BooleanField(default=False, help_text="taken for whole nights, as a berth")
     outdoor = models.BooleanField(default=False)
     wind_factor = models.FloatField(default=1.0)
@@ -78,6 +86,17 @@ class Place(Versioned):
                 condition=Q(line_m=None) | Q(kind="drying_line", line_m__gt=0),
                 name="place_line_of_a_drying_line",
                 violation_error_message="Only a drying line has a length of line, above nothing.",
+            ),
+            models.CheckConstraint(
+                condition=Q(kind="workboat") | Q(seats=None, runs_min=None, charge_min=None, charged_at=None),
+                name="place_runs_if_a_workboat",
+                violation_error_message="Only a workboat has seats and runs on a charge: choose that kind.",
+            ),
+            models.CheckConstraint(
+                condition=(Q(seats=None) | Q(seats__gte=1))
+                & (Q(runs_min=None, charge_min=None, charged_at=None) | Q(runs_min__gte=15, charge_min__gte=1)),
+                name="place_runs_and_is_charged",
+                violation_error_message="Say both: how long she runs (15 min at least), and how long a charge takes.",
             ),
             models.CheckConstraint(condition=Q(wind_factor__gt=0), name="place_wind_factor_above_nothing"),
             models.CheckConstraint(

@@ -154,6 +154,7 @@ def _facts(news: News, letter: LetterFacts) -> dict[str, str]:
         "was": _when(news.was, week=news.was_week),
         "reason": reason_of(news, letter) or UNSAID,
         "water": water_words(news, letter.yard),
+        "trip": road_words(news),
         "reserve": _day(news.reserve),
         "call": moment_words(news.call_at) if news.call_at is not None else "",
         "stop": listed(news.could_stop, "or"),
@@ -185,6 +186,19 @@ def water_words(news: News, yard: Yard) -> str:
     )
     between = f"from {hour_words(water.starts_at.time())} to {hour_words(water.ends_at.time())}"
     return f"{off}; the tide gives her water enough {between}{needs}."
+
+
+def road_words(news: News) -> str:
+    """ "She leaves us by road on Thursday 13 May at 08:00; that does not move." """
+    road = news.road
+    if road is None or news.week or news.situation is Situation.DONE:
+        return ""
+    leaves = f"{day_words(road.leaves_at.date())} at {hour_words(road.leaves_at.time())}"
+    if road.check_in_by is None:
+        return f"She leaves us by road on {leaves}; that does not move."
+    same = road.check_in_by.date() == road.leaves_at.date()
+    closes = hour_words(road.check_in_by.time()) if same else moment_words(road.check_in_by)
+    return f"She leaves us for the ferry on {leaves}; the check-in closes at {closes}, and that does not move."
 
 
 def _kept(news: News) -> str:

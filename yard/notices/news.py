@@ -40,6 +40,18 @@ class Water:
             raise ValueError("a stretch of water ends after it starts")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Road:
+    """Her trip by road or ferry, which does not move. check_in_by: when the ferry takes nobody any more."""
+
+    leaves_at: datetime
+    check_in_by: datetime | None = None
+
+    def __post_init__(self) -> None:
+        if self.check_in_by is not None and self.check_in_by <= self.leaves_at:
+            raise ValueError("a check-in closes after she leaves for it")
+
+
 @dataclass(frozen=True, slots=True)
 class Wish:
     """Something that the owner must do: "bring the cushions". by: the last day that is early enough, where known."""
@@ -60,7 +72,7 @@ class News:
     reason: why it moves, a clause, "" where the plan does not say; wanted: whether a letter must have one.
     reserve: the day if that one is lost.  call_at: when the yard says firm or not.  waits: what is not here yet and is
     not the owner's to bring.  could_stop: what could still stop it.  lies: where she
-    lies now, once she is delivered.  odds: in words, "" where owners read none.
+    lies now, once she is delivered.  odds: in words, "" where owners read none.  road: her trip, if one is booked.
     """
 
     order: int
@@ -83,6 +95,7 @@ class News:
     promised: date | None = None
     lies: str = ""
     odds: str = ""
+    road: Road | None = None
 
     def __post_init__(self) -> None:
         no_day = self.situation in (Situation.NO_DAY, Situation.DONE)
@@ -140,6 +153,7 @@ def _joined(one: News, other: News) -> News:
         one,
         starts_at=max(starts, default=None),
         water=one.water or other.water,
+        road=one.road or other.road,
         waits=tuple(dict.fromkeys((*one.waits, *other.waits))),
         from_owner=tuple(dict.fromkeys((*one.from_owner, *other.from_owner))),
         could_stop=tuple(dict.fromkeys((*one.could_stop, *other.could_stop))),

@@ -22,6 +22,7 @@ PLACEHOLDERS: dict[str, str] = {
     "was": "the day or week that was told before",
     "reason": "why it moves",
     "water": "when she floats off and between which hours she has her water",
+    "trip": "when she leaves by road or ferry, and until when she may be checked in",
     "reserve": "the reserve day",
     "call": "when firm or not is said",
     "stop": "what could still stop it",
@@ -65,34 +66,34 @@ STANDARD: dict[str, Standard] = {
     "day": Standard(
         "A day is told",
         "We plan to finish the $work for $boat on $day[; the last work begins at $hour]. The day is provisional."
-        " [$water] [If it is lost, her reserve day is $reserve.] [We will call it firm, or not, by $call.]\n\n[What"
-        " could still stop it: $stop.] [We are still waiting for $waits.] [$odds]",
+        " [$water] [$trip] [If it is lost, her reserve day is $reserve.] [We will call it firm, or not, by $call.]"
+        "\n\n[What could still stop it: $stop.] [We are still waiting for $waits.] [$odds]",
         ("boat", "day"),
     ),
     "firm": Standard(
         "The day is firm",
-        "The $work for $boat: $day is firm[; the last work begins at $hour]. [$water] [What could still stop it: $stop;"
-        " then her reserve day is $reserve.]",
+        "The $work for $boat: $day is firm[; the last work begins at $hour]. [$water] [$trip] [What could still stop"
+        " it: $stop; then her reserve day is $reserve.]",
         ("boat", "day"),
     ),
     "weather_hold": Standard(
         "A weather hold",
-        "The $work for $boat on $day: under a weather hold: $reason. [$water] [We will tell you by $call whether it"
-        " goes ahead.] [If the day is lost, her reserve day is $reserve.]",
+        "The $work for $boat on $day: under a weather hold: $reason. [$water] [$trip] [We will tell you by $call"
+        " whether it goes ahead.] [If the day is lost, her reserve day is $reserve.]",
         ("boat", "day", "reason"),
     ),
     "moved": Standard(
         "The date moves",
         "We told you $was for the $work on $boat. That has changed: $reason.\n\nThe new date is $when[; the last work"
-        " begins at $hour]. It is $sure. [$water] [If that day is lost, her reserve day is $reserve.] [We will call it"
-        " firm, or not, by $call.]\n\n[We promised her by $promised; $kept.] [What could still stop it: $stop.] [We"
-        " are still waiting for $waits.] [$odds]",
+        " begins at $hour]. It is $sure. [$water] [$trip] [If that day is lost, her reserve day is $reserve.] [We will"
+        " call it firm, or not, by $call.]\n\n[We promised her by $promised; $kept.] [What could still stop it: $stop.]"
+        " [We are still waiting for $waits.] [$odds]",
         ("boat", "was", "reason", "when", "sure"),
     ),
     "not_firm": Standard(
         "Firm no longer",
-        "We had called $day firm for the $work on $boat. It is provisional again: $reason. [$water] [If it is lost, her"
-        " reserve day is $reserve.] [We will call it firm, or not, by $call.]\n\n[$odds]",
+        "We had called $day firm for the $work on $boat. It is provisional again: $reason. [$water] [$trip] [If it is"
+        " lost, her reserve day is $reserve.] [We will call it firm, or not, by $call.]\n\n[$odds]",
         ("boat", "day", "reason"),
     ),
     "no_day": Standard(

@@ -9,6 +9,7 @@ from django.db.models import Prefetch
 
 from yard.models import (
     DatedHours,
+    OwnersRun,
     Person,
     Plan,
     PlannedJob,
@@ -18,13 +19,15 @@ from yard.models import (
     Waiver,
     YardHoliday,
 )
+from yard.queries.runs import runs_between
 
 
 @dataclass(frozen=True)
 class DayRows:
     """jobs: what the plan does that day, by start. people: everybody, with skills and hours at hand.
 
-    shop: that day's hours; open_weekdays: all weekdays that have any. holidays: of the yard, by day.
+    runs: with owners, of that day. shop: that day's hours; open_weekdays: all weekdays that have any. holidays: of
+    the yard, by day.
     """
 
     jobs: tuple[PlannedJob, ...]
@@ -32,10 +35,11 @@ class DayRows:
     shop: tuple[ShopHours, ...]
     open_weekdays: frozenset[int]
     holidays: dict[date, str]
+    runs: tuple[OwnersRun, ...] = ()
 
 
 def day_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime, weekday: int) -> DayRows:
-    """One day of the yard, [starts_at, ends_at). Eleven queries, however many jobs and people."""
+    """One day of the yard, [starts_at, ends_at). Fourteen queries at most, however many jobs, people and runs."""
     people = Person.objects.filter(archived=False).prefetch_related(
         "weekly_hours",
         "skills__skill",
@@ -48,6 +52,7 @@ def day_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime, weekday:
         shop=tuple(row for row in shop if row.weekday == weekday),
         open_weekdays=frozenset(row.weekday for row in shop),
         holidays=dict(YardHoliday.objects.values_list("day", "name")),
+        runs=tuple(runs_between(starts_at, ends_at)),
     )
 
 

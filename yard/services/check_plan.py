@@ -1,7 +1,7 @@
 """The check at the yard's door: a stored plan held against the rows as they are.
 
-The planner's own check reads the Problem; water, products, sails, autumn's last days and who may work a place are
-looked at anew from the rows.
+The planner's own check reads the Problem; water, products, sails, trips, workboats, autumn's last days and who may
+work a place are looked at anew from the rows.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from yard.services.check_products import product_faults
 from yard.services.check_sails import sail_faults
 from yard.services.check_trips import TRIPS, trip_faults
 from yard.services.check_water import water_faults
+from yard.services.check_workboats import WORKBOATS, workboat_faults
 from yard.services.read_problem import ReadProblem, read_problem
 from yard.services.stored_plan import plan_from_rows
 
@@ -48,6 +49,7 @@ def check_stored(plan: Plan) -> list[Fault]:
     found += [Fault(each.rule, str(each.job), each.message) for each in autumn_faults(read, stored)]
     found += [Fault(rule=water.rule, job=str(water.job), message=water.message) for water in water_faults(read, stored)]
     found += [Fault(TRIPS, str(trip.job or ""), trip.message) for trip in trip_faults(plan)]
+    found += [Fault(WORKBOATS, str(each.job), each.message) for each in workboat_faults(plan)]
     return [*found, *_operator_faults(plan)]
 
 

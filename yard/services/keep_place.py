@@ -47,8 +47,26 @@ def _wrong_with(row: Place, values: Mapping[str, Any]) -> Words:
         wrong["outdoor"] = ("Only a place outdoors has wind limits: tick it, or empty them.",)
     if row.line_m is not None and row.kind != PlaceKind.DRYING_LINE:
         wrong["line_m"] = ("Only a drying line has a length of line: choose that kind, or leave it empty.",)
+    wrong |= _wrong_with_runs(row)
     if row.max_length_m and row.max_beam_m and row.max_beam_m > row.max_length_m:
         wrong["max_beam_m"] = ("It would take a boat wider than she is long: were length and beam swapped?",)
+    return wrong
+
+
+def _wrong_with_runs(row: Place) -> dict[str, tuple[str, ...]]:
+    """Of a workboat: how long she runs, and how she is charged."""
+    wrong: dict[str, tuple[str, ...]] = {}
+    said = {name: getattr(row, name) for name in ("seats", "runs_min", "charge_min", "charged_at")}
+    if row.kind != PlaceKind.WORKBOAT:
+        return {
+            name: ("Only a workboat has this: choose that kind, or leave it empty.",)
+            for name, value in said.items()
+            if value is not None
+        }
+    if row.runs_min is not None and row.charge_min is None:
+        wrong["charge_min"] = ("Say how long a charge or fill takes: it is hers meanwhile.",)
+    if row.runs_min is None and (row.charge_min is not None or row.charged_at is not None):
+        wrong["runs_min"] = ("Say how long she runs on a charge, or leave both empty where that binds nothing.",)
     return wrong
 
 
@@ -72,6 +90,11 @@ PLACE = Keeper(
         "kind",
         "capacity",
         "line_m",
+        "seats",
+        "runs_min",
+        "charge_min",
+        "charged_at",
+        "tows",
         "max_length_m",
         "max_beam_m",
         "max_displacement_kg",
@@ -88,6 +111,11 @@ PLACE = Keeper(
     words={
         "capacity": "takes at once",
         "line_m": "length of line",
+        "seats": "seats for owners and crew",
+        "runs_min": "minutes she runs on a charge",
+        "charge_min": "minutes a charge takes",
+        "charged_at": "charged in the day from",
+        "tows": "tows boats",
         "max_length_m": "longest boat",
         "max_beam_m": "widest boat",
         "max_displacement_kg": "heaviest boat",

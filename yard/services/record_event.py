@@ -134,6 +134,8 @@ NOT_ASKING = (Event.Kind.STARTED, Event.Kind.DONE, Event.Kind.SPLIT, Event.Kind.
 def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
     if event.kind == Event.Kind.MOVED:
         raise EventRefused("Where she lies is said on her page: say there where she lies now.")
+    if event.kind == Event.Kind.RUN:
+        raise EventRefused("A run is called off on the page of owners' runs: do that there.")
     if Event.objects.filter(pk=event.pk, withdrawn_at=None).update(withdrawn_at=now, withdrawn_by=by) != 1:
         raise EventRefused("This was taken back already: look at the list again.")
     event.closings.filter(undone_at=None).update(undone_at=now, undone_by=by)
@@ -182,7 +184,7 @@ def _read(row: models.Model, name: str, value: Any) -> Any:
 
 def open_events() -> Sequence[Event]:
     """What was recorded and may be taken back, newest first."""
-    told = Event.objects.filter(withdrawn_at=None).exclude(kind=Event.Kind.MOVED)
+    told = Event.objects.filter(withdrawn_at=None).exclude(kind__in=(Event.Kind.MOVED, Event.Kind.RUN))
     return list(told.select_related("recorded_by")[:50])
 
 

@@ -40,6 +40,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Launches", reverse("launches"), "two weeks, tide by tide"),
                 Page("Today", reverse("day_today"), "the day sheet"),
                 Page("My day", reverse("phone_day"), "the crew's phone page: what now, what then, finished, stopped"),
+                Page("Owners' runs", reverse("runs_today"), "who is carried out to her or back, between the tows"),
                 Page("Close the day", reverse("day_close", kwargs=day), "what differed, what was used, tomorrow"),
                 Page("Plans", reverse("plans"), "versions: drafts to check and post, what hung there before"),
                 Page("Ways back", reverse("ways_back"), "late boats, why, and what would bring each back"),

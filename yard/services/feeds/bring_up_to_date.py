@@ -17,6 +17,7 @@ from yard.queries.feeds import StateNow, feed_state
 from yard.queries.plans import posted_plan
 from yard.services.feeds.dated import wanted_closures, wanted_deadlines
 from yard.services.feeds.jobs import wanted_jobs
+from yard.services.feeds.outings import wanted_outings
 from yard.services.feeds.reckoned import tide_fingerprint
 from yard.services.feeds.rows import read_feed_rows
 from yard.services.feeds.wanted import Member, Wanted, content_of, event_of, shown_of, span_of
@@ -114,7 +115,7 @@ def _write(yard: YardSettings, wanted: list[Wanted], told: StateNow) -> Brought:
 
 def _wanted(yard: YardSettings, now: datetime) -> list[Wanted]:
     rows = read_feed_rows(yard, posted_plan(), now)
-    wanted = [*wanted_jobs(rows), *wanted_closures(rows), *wanted_deadlines(rows)]
+    wanted = [*wanted_jobs(rows), *wanted_closures(rows), *wanted_deadlines(rows), *wanted_outings(rows)]
     return [each for each in wanted if span_of(each.shown, yard.time_zone)[1] > now - HISTORY]
 
 

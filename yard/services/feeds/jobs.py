@@ -123,11 +123,11 @@ def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, weather: Weathe
     for number, visit in enumerate(visits):
         many = f" ({number + 1} of {len(visits)})" if len(visits) > 1 else ""
         shown = Shown(
-            summary=_title(f"{job.name}{many}", job.order),
+            summary=title_of(f"{job.name}{many}", job.order),
             when=visit,
             location=", ".join(name for name, _ in work.places),
             people=tuple(name for name, _ in work.people),
-            notes=_short_enough(_notes(work, rows, water, weather)),
+            notes=short_enough(_notes(work, rows, water, weather)),
             categories=(TRADES[job.kind.trade],),
             geo=geo_of(job, rows.yard, rows.berth_of),
             url=page_of(job.order),
@@ -137,14 +137,14 @@ def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, weather: Weathe
         yield Wanted(f"job {job.pk} visit {number}", "jobs", shown, frozenset(members), job=job.pk)
 
 
-def _title(what: str, order: Order) -> str:
+def title_of(what: str, order: Order) -> str:
     """What, and whose: her name; of work without a boat the order's number, as calendars name no owner."""
     whose = order.boat.name if order.boat is not None else f"order {order.ref}"
     words = f"{clean(what)}, {clean(whose)}".strip(", ") or f"order {order.ref}"
     return words if len(words) <= LONGEST_SUMMARY else words[: LONGEST_SUMMARY - 1] + "…"
 
 
-def _short_enough(notes: Iterable[str]) -> tuple[str, ...]:
+def short_enough(notes: Iterable[str]) -> tuple[str, ...]:
     """Cut where an event would grow too long; one row must never keep all calendars from being written."""
     kept, left = [], LONGEST_NOTE
     for note in notes:
@@ -242,10 +242,10 @@ def _for_owners(work: Work, rows: FeedRows, owners: Sequence[int]) -> Wanted:
     if rows.yard.phone:
         notes.append(f"Questions: {rows.yard.name}, {rows.yard.phone}.")
     shown = Shown(
-        summary=_title(job.name, order),
+        summary=title_of(job.name, order),
         when=Days(first, last + timedelta(days=1)),
         location=rows.yard.name,
-        notes=_short_enough(notes),
+        notes=short_enough(notes),
         categories=(TRADES[job.kind.trade],),
         firm=work.done or (told is not None and told.state in FIRM_TOLD),
         busy=False,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
@@ -21,6 +21,7 @@ from yard.models import (
     JobWork,
     Mooring,
     Order,
+    OwnersRun,
     PackageFact,
     Person,
     Plan,
@@ -29,11 +30,16 @@ from yard.models import (
     PlannedPlace,
     ShopHours,
     Telling,
+    Trip,
     YardHoliday,
     YardSettings,
 )
+from yard.queries.runs import runs_between
 from yard.services.feeds.visits import OpenHours
 from yard.services.product_limits import Sheets, sheets_of
+
+LAST = datetime.max.replace(tzinfo=UTC, year=9990)
+"""Beyond any plan."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +51,7 @@ class FeedRows:
     datum. All that hundreds of jobs share is read once and kept by id.
 
     tellings: the last that counts, by order. cloth_days: how long cloth takes, by package and name of the fact.
-    sheets: data sheets that hold for a job, by its id.
+    sheets: data sheets that hold for a job, by its id. trips, runs: booked and not called off.
     """
 
     yard: YardSettings
@@ -70,6 +76,8 @@ class FeedRows:
     facts: list[Fact]
     sheets: Sheets
     cloth_days: Mapping[tuple[int, str], int]
+    trips: list[Trip]
+    runs: list[OwnersRun]
 
     @property
     def zone(self) -> ZoneInfo:
@@ -81,7 +89,7 @@ class FeedRows:
 
 
 def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> FeedRows:
-    """About twenty-five queries, however many jobs."""
+    """About thirty queries, however many jobs."""
     planned = [] if plan is None else _planned(plan.planned_jobs.all())
     holidays = dict(YardHoliday.objects.values_list("day", "name"))
     today = now.astimezone(ZoneInfo(yard.time_zone)).date()
@@ -126,7 +134,15 @@ def read_feed_rows(yard: YardSettings, plan: Plan | None, now: datetime) -> Feed
             )
             if days is not None
         },
+        trips=_trips(now),
+        runs=list(runs_between(now - HISTORY, LAST)),
     )
+
+
+def _trips(now: datetime) -> list[Trip]:
+    rows = Trip.objects.filter(called_off_at=None, returns_at__gt=now - HISTORY)
+    rows = rows.exclude(order__state=Order.State.CANCELLED).select_related("order__boat")
+    return list(rows.prefetch_related("people", "places").order_by("leaves_at", "id"))
 
 
 Key = TypeVar("Key")

@@ -5,8 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 
-from yard.models import BoatOwner, DayOdds, Fact, FactKind, Item, Job, Plan, PlannedJob, Telling, WaterNeed, Whereabouts
-from yard.notices.news import News, Situation, Wish
+from yard.models import (
+    BoatOwner,
+    DayOdds,
+    Fact,
+    FactKind,
+    Item,
+    Job,
+    Plan,
+    PlannedJob,
+    Telling,
+    Trip,
+    WaterNeed,
+    Whereabouts,
+)
+from yard.notices.news import News, Road, Situation, Wish
 from yard.notices.wording import day_words, listed
 from yard.promise.states import Reason as DueReason
 from yard.promise.states import State
@@ -30,6 +43,7 @@ class NewsOf:
         self.jobs = frozenset(job.pk for row in rows for job in row.order.jobs.all())
         self._moves: dict[int, dict[int, JobMove]] = {}
         self._odds: dict[int, DayOdds] | None = None
+        self._trips: dict[int, Trip] | None = None
 
     def of(self, row: DueRow, owned: BoatOwner | None) -> News:
         assert row.order.boat is not None
@@ -61,6 +75,7 @@ class NewsOf:
             could_stop=self.ground.could_stop(_last_days(open_rows)) if told_day else (),
             promised=row.order.promised_date if situation is not Situation.DONE else None,
             lies=self._lies(row) if situation is Situation.DONE else "",
+            road=self._road(row) if situation is not Situation.DONE else None,
             odds=self._odds_words(row, day) if self.ground.yard.tells_odds and told_day else "",
         )
 
@@ -69,6 +84,19 @@ class NewsOf:
         if at is None or at <= self.ground.now or row.due.state in (State.FIRM, State.PROVISIONAL_WEEK, State.DONE):
             return None
         return self.ground.local(at)
+
+    def _road(self, row: DueRow) -> Road | None:
+        if self._trips is None:
+            trips = Trip.objects.filter(called_off_at=None, returns_at__gt=self.ground.now)
+            self._trips = {trip.order_id: trip for trip in trips}
+        trip = self._trips.get(row.order.pk)
+        if trip is None:
+            return None
+        by = trip.check_in_by
+        return Road(
+            leaves_at=self.ground.local(trip.leaves_at),
+            check_in_by=self.ground.local(by) if by is not None and by > trip.leaves_at else None,
+        )
 
     def _reason(self, row: DueRow, last: PlannedJob | None, situation: Situation) -> str:
         """A clause that may stand in an owner's letter: no other boat's name, no name of the crew."""

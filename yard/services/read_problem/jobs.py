@@ -170,7 +170,7 @@ def _ways(ground: Ground, row: Job, levels: tuple[WaterLevel, ...]) -> list[plan
             continue
         needs = []
         for kind in way.place_kinds:
-            need = _place_need(ground, row, kind, boat)
+            need = _place_need(ground, row, kind, boat, hands=sum(each["count"] for each in way.crew))
             if need is None:
                 break
             needs.append(need)
@@ -179,13 +179,25 @@ def _ways(ground: Ground, row: Job, levels: tuple[WaterLevel, ...]) -> list[plan
     return made
 
 
-def _place_need(ground: Ground, row: Job, kind: str, boat: Boat | None) -> planner.PlaceNeed | None:
+def _place_need(ground: Ground, row: Job, kind: str, boat: Boat | None, *, hands: int) -> planner.PlaceNeed | None:
     """One of the places that fit; sails take a measured line by their length. None where no place fits."""
     if kind == PlaceKind.DRYING_LINE and (lines := ground.places.lines()):
         longest = max(ground.places.places[index].capacity for index in lines)
         return planner.PlaceNeed(any_of=lines, units=ground.drying.units(row.pk, longest))
     found = ground.places.fitting(kind, boat)
+    if kind == PlaceKind.WORKBOAT:
+        found = tuple(at for at in found if _takes(ground.places, at, row, hands))
     return planner.PlaceNeed(any_of=found) if found else None
+
+
+def _takes(places: PlaceBook, at: int, row: Job, hands: int) -> bool:
+    """Whether a workboat does this: along the route she tows; on a charge only work of one stretch is done."""
+    workboat = places.rows[at]
+    if workboat is None or (workboat.seats is not None and workboat.seats < hands):
+        return False
+    return (workboat.tows or row.water_need != WaterNeed.ROUTE) and (
+        row.kind.pausing == "fitted" or workboat.runs_min is None
+    )
 
 
 def _way(

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from yard.models import DatedHours, Person
+from yard.models import DatedHours, OwnersRun, Person
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import MINUTES_PER_DAY, Axis, Stretch, stretch
 from yard.services.read_problem.intervals import Interval, union
 from yard.services.read_problem.operators import OperatorBook
+from yard.services.read_problem.workboats import hands_of_runs
 
 
 def reach_of(people: Iterable[Person]) -> list[Stretch]:
@@ -23,12 +24,15 @@ def reach_of(people: Iterable[Person]) -> list[Stretch]:
     return found
 
 
-def read_people(axis: Axis, people: Sequence[Person], operators: OperatorBook) -> tuple[planner.Person, ...]:
-    """One planner's person for each row, in the order given; keys are `person-<id>`."""
-    return tuple(_person(axis, row, operators) for row in people)
+def read_people(
+    axis: Axis, people: Sequence[Person], operators: OperatorBook, runs: Iterable[OwnersRun] = ()
+) -> tuple[planner.Person, ...]:
+    """One planner's person for each row, in the order given; keys are `person-<id>`. runs: who is out with owners."""
+    out = hands_of_runs(axis, runs)
+    return tuple(_person(axis, row, operators, out.get(row.pk, [])) for row in people)
 
 
-def _person(axis: Axis, row: Person, operators: OperatorBook) -> planner.Person:
+def _person(axis: Axis, row: Person, operators: OperatorBook, out: Sequence[Interval]) -> planner.Person:
     dated = list(row.dated_hours.all())
     here = [_dated(axis, each) for each in dated if each.kind == DatedHours.Kind.HERE]
     away = [_dated(axis, each) for each in dated if each.kind == DatedHours.Kind.AWAY]
@@ -38,7 +42,7 @@ def _person(axis: Axis, row: Person, operators: OperatorBook) -> planner.Person:
         name=row.short_name,
         skills={**operators.levels[row.pk], **operators.skills_of(row.pk)},
         hours=hours,
-        away=union(away),
+        away=union([*away, *out]),
         slide=_slide(row),
     )
 

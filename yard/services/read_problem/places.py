@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from yard.models import Boat, Closure, Mooring, Place
+from yard.models import Boat, Closure, Mooring, OwnersRun, Place
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis, stretch
 from yard.services.read_problem.drying import capacity_of
 from yard.services.read_problem.intervals import Interval, common, minus, union
+from yard.services.read_problem.workboats import charges_of, run_hours
 
 
 @dataclass
@@ -58,17 +59,31 @@ def fits(place: Place, boat: Boat) -> bool:
     return all(limit is None or value is None or value <= limit for limit, value in pairs)
 
 
-def read_places(axis: Axis, rows: Sequence[Place], closures: Iterable[Closure]) -> PlaceBook:
-    """closures: the accepted ones of single places."""
+def read_places(
+    axis: Axis,
+    rows: Sequence[Place],
+    closures: Iterable[Closure],
+    runs: Iterable[OwnersRun] = (),
+    done: Mapping[int, list[Interval]] | None = None,
+) -> PlaceBook:
+    """closures: the accepted ones of single places. runs: owners' runs, which nothing else is done beside.
+
+    done: when places were out already for work that is done, by id: it is gone from today's charge.
+    """
     shut: dict[int, list[Interval]] = {}
     for closure in closures:
         if closure.place_id is not None:
             shut.setdefault(closure.place_id, []).append((axis.minute(closure.starts_at), axis.minute(closure.ends_at)))
+    out = run_hours(axis, runs)
     book = PlaceBook(axis)
     for row in rows:
-        closed = union([*shut.get(row.pk, ()), *_out_of_hours(axis, row)])
+        mine = out.get(row.pk, [])
+        closed = union([*shut.get(row.pk, ()), *_out_of_hours(axis, row), *mine])
+        charges = charges_of(axis, row, [*mine, *(done or {}).get(row.pk, ())])
         book.places.append(
-            planner.Place(key=f"place-{row.pk}", name=row.name, capacity=capacity_of(row), closed=closed)
+            planner.Place(
+                key=f"place-{row.pk}", name=row.name, capacity=capacity_of(row), closed=closed, charges=charges
+            )
         )
         book.rows.append(row)
     return book

@@ -28,6 +28,7 @@ from yard.services.read_problem.water import WaterBook, WaterLevel
 from yard.services.read_problem.weather import table_of
 from yard.services.read_problem.weather_ground import allowance_ground
 from yard.services.read_problem.windows import common_sets
+from yard.services.read_problem.workboats import done_today
 
 ROOM_AFTER_LAST_DATE = timedelta(weeks=10)
 """So much time after the last promised date: a late plan must still have somewhere to go."""
@@ -82,12 +83,12 @@ def read_and_keep(*, now: datetime) -> tuple[ReadProblem, Kept]:
     rows = read_rows(now=now)
     axis = _axis(rows, now)
     now_at = axis.timeline.first_at_or_after(axis.minute(now))
-    places = read_places(axis, rows.places, rows.closures)
+    places = read_places(axis, rows.places, rows.closures, rows.runs, done_today(axis, rows.jobs, rows.planned))
     operators = OperatorBook.read(places, rows.people)
     sheets = sheets_by_job(rows.links, {job.pk: job.kind_id for job in rows.jobs})
     forecast = ForecastBook.read(axis, rows.places, rows.yard, now, sheets=sheets)
     book, boats, orders, ground = _jobs(rows, axis, places, operators, forecast, now=now, now_at=now_at)
-    people = read_people(axis, rows.people, operators)
+    people = read_people(axis, rows.people, operators, rows.runs)
     read = _assemble(rows, axis, people, places, book, boats, orders, ground.network, now=now, now_at=now_at)
     read = replace(read, problem=replace(read.problem, forecast_until=forecast.until_minute))
     return read, Kept(rows, ground)

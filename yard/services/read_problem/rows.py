@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
@@ -17,6 +17,7 @@ from yard.models import (
     Job,
     JobLink,
     Order,
+    OwnersRun,
     Person,
     Pin,
     Place,
@@ -43,6 +44,7 @@ class Rows:
     shop: list[ShopHours]
     holidays: set[date]
     closures: list[Closure]
+    runs: list[OwnersRun]
     jobs: list[Job]
     links: list[JobLink]
     stays: list[Stay]
@@ -82,6 +84,7 @@ def read_rows(*, now: datetime) -> Rows:
         shop=list(ShopHours.objects.all()),
         holidays=set(YardHoliday.objects.values_list("day", flat=True)),
         closures=list(Closure.objects.filter(state=Closure.State.ACCEPTED)),
+        runs=runs_booked(now),
         jobs=jobs,
         links=list(
             JobLink.objects.filter(after__order__state=Order.State.OPEN).select_related("product_sheet").order_by("id")
@@ -101,6 +104,12 @@ def read_rows(*, now: datetime) -> Rows:
         spots=accepted_spots(),
         freeze_binds=AutumnRules.objects.filter(pk=1).values_list("freeze_binds", flat=True).first() is not False,
     )
+
+
+def runs_booked(now: datetime) -> list[OwnersRun]:
+    """Owners' runs of yesterday and later, by start: what was run this morning is gone from today's charge. Two."""
+    rows = OwnersRun.objects.filter(called_off_at=None, back_at__gt=now - timedelta(days=1))
+    return list(rows.prefetch_related("people").order_by("leaves_at", "id"))
 
 
 def drafts_of_the_fleet() -> tuple[float, ...]:

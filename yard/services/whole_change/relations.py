@@ -124,6 +124,7 @@ OF_BOATS: Mapping[str, Becomes] = {
     "Inspection.boat": GoesOver("inspections"),
     "DueOrder.boat": GoesOver("orders made of what fell due"),
     "StowSpot.boat": GoesOver("spots in store plans"),
+    "RunWish.boat": GoesOver("wishes to be carried"),
     "Boat.merged_into": Stays("who was merged into her stays a part of her history"),
     "WholeChange.boat": Stays("what was done as a whole can only be taken back where it was done"),
 }
@@ -135,6 +136,7 @@ OF_OWNERS: Mapping[str, Becomes] = {
     "OwnerPage.owner": GoesOver("private pages", _owner_page),
     "OwnerAnswer.owner": GoesOver("answers"),
     "SaleToCome.buyer": GoesOver("sales to come"),
+    "RunWish.owner": GoesOver("wishes to be carried"),
     "Owner.merged_into": Stays("who was merged into this one stays a part of the history"),
     "WholeChange.owner": Stays("what was done as a whole can only be taken back where it was done"),
 }

@@ -6,13 +6,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from yard.models import GaugeReading, Job, JobWork, Person, Plan, PlannedJob, Weekday, YardHoliday, YardSettings
+from yard.models import (
+    GaugeReading,
+    Job,
+    JobWork,
+    OwnersRun,
+    Person,
+    Plan,
+    PlannedJob,
+    Weekday,
+    YardHoliday,
+    YardSettings,
+)
 from yard.pictures.board_input import SkillLoad, WeekHours
 from yard.pictures.lettering import weekday_day_month
 from yard.pictures.load import LoadInput, LoadPicture, lay_out
 from yard.pictures.shapes import TradeGroup
 from yard.queries.crew import jobs_of_person, left_at, work_done
 from yard.queries.launches import last_floated
+from yard.queries.runs import runs_of_person
 from yard.tides.source import TideError
 from yard.web.crew.load import (
     WEEKS_AHEAD,
@@ -31,6 +43,7 @@ from yard.web.days.job_water import Tides, job_water, water_words
 from yard.web.days.place_words import units_words
 from yard.web.days.ramp_work import boat_address, boat_name
 from yard.web.days.water import tide_of
+from yard.web.runs.words import RunLine, run_lines
 from yard.web.units import at_minute, local
 
 DAYS_SHOWN = 14
@@ -61,6 +74,7 @@ class PersonPageDay:
     hours: str
     note: str
     jobs: tuple[PersonJob, ...]
+    runs: tuple[RunLine, ...]
     worked: tuple[str, ...]
 
 
@@ -99,6 +113,7 @@ class PersonTold:
     floated: Mapping[int, GaugeReading]
     now: datetime
     left_at: datetime | None = None
+    runs: Sequence[OwnersRun] = ()
 
     @property
     def today(self) -> date:
@@ -106,7 +121,7 @@ class PersonTold:
 
 
 def read_person(person: Person, plan: Plan | None, yard: YardSettings, *, now: datetime) -> PersonTold:
-    """Seven queries at most, however many jobs; one more for somebody who has left."""
+    """Ten queries at most, however many jobs and runs; one more for somebody who has left."""
     monday = monday_of(local(now).date())
     until = at_minute(monday + timedelta(days=7 * WEEKS_AHEAD), 0)
     rows = jobs_of_person(plan, person, at_minute(monday, 0), until) if plan is not None else []
@@ -121,6 +136,7 @@ def read_person(person: Person, plan: Plan | None, yard: YardSettings, *, now: d
         floated=last_floated(boat for boat in boats if boat is not None),
         now=now,
         left_at=left_at(person) if person.archived else None,
+        runs=runs_of_person(person, at_minute(monday, 0), at_minute(monday, 1440 * DAYS_SHOWN)),
     )
 
 
@@ -167,6 +183,7 @@ def _day(told: PersonTold, day: date) -> PersonPageDay:
         hours=f"{in_words(shown.here)} ({hours_text(length_min(shown.here))})" if shown.here else "",
         note=_note(shown),
         jobs=tuple(_job(told, row, day) for row in rows),
+        runs=run_lines(told.runs, day, of=told.person.pk),
         worked=tuple(_worked(each) for each in told.work if each.worked_on == day),
     )
 

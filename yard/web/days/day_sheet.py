@@ -10,6 +10,7 @@ from yard.models import (
     GaugeReading,
     HourlyForecast,
     Job,
+    OwnersRun,
     Pausing,
     Person,
     Plan,
@@ -24,6 +25,7 @@ from yard.pictures.shapes import CurvePoint, JobState, Span, TradeGroup
 from yard.pictures.tide_curve import tide_words
 from yard.pictures.tide_curve_input import Extreme, Level
 from yard.queries.days import DayRows
+from yard.queries.runs import carried
 from yard.queries.sails import damp_sails
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideError, TideSource
@@ -35,6 +37,7 @@ from yard.web.days.job_water import JobWater, job_water, water_words
 from yard.web.days.place_words import unit_name, units_words
 from yard.web.days.ramp_work import boat_address, boat_name, parts_of
 from yard.web.days.water import NoTide, events_on, heights_at, light_of
+from yard.web.runs.words import RunLine, run_lines
 from yard.web.sails.words import DampLine, damp_lines
 from yard.web.units import height, height_unit, local, minute_on
 
@@ -75,7 +78,7 @@ class TableRow:
 
 @dataclass(frozen=True)
 class DaySheet:
-    """no_tide: why the water is not known, "" if it is."""
+    """no_tide: why the water is not known, "" if it is. runs: owners' runs, numbered after the jobs."""
 
     picture: DaySheetPicture
     rows: tuple[TableRow, ...]
@@ -84,6 +87,7 @@ class DaySheet:
     no_tide: str
     side: DaySide
     damp: tuple[DampLine, ...]
+    runs: tuple[tuple[int, RunLine], ...]
 
 
 @dataclass(frozen=True)
@@ -129,6 +133,7 @@ def _day_sheet(told: Told) -> DaySheet:
             if light.sunrise and light.sunset
             else ""
         ),
+        runs=tuple(enumerate(run_lines(told.rows.runs, told.day), start=len(numbered) + 1)),
         no_tide=ramp.reason if isinstance(ramp, NoTide) else "",
         damp=damp_lines(damp_sails(told.now), told.now) if told.day >= local(told.now).date() else (),
         side=day_side(told.yard, told.plan, told.day, told.rows, water, wind, gauge=_gauge_words(told), now=told.now),
@@ -243,6 +248,7 @@ def _person(told: Told, person: Person, numbered: Sequence[tuple[int, PlannedJob
         if any(each.person_id == person.pk for each in row.planned_people.all())
         for job in _bars(told, number, row, here)
     ]
+    jobs += [bar for run, bar in _run_bars(told, numbered) if any(each.pk == person.pk for each in run.people.all())]
     skills = sorted(person.skills.all(), key=lambda each: (-each.level, each.skill.name))
     return PersonDay(
         name=person.short_name,
@@ -293,6 +299,24 @@ def _launch_parts(row: PlannedJob, day: date) -> LaunchParts | None:
     )
 
 
+def _run_bars(told: Told, numbered: Sequence[tuple[int, PlannedJob]]) -> list[tuple[OwnersRun, DayJob]]:
+    """Owners' runs as bars, numbered after the jobs."""
+    return [
+        (
+            run,
+            DayJob(
+                number=number,
+                boat="Owners",
+                job=carried(run.wishes.all()) or "run",
+                group=TradeGroup.MOORING,
+                span=span_on(run.leaves_at, run.back_at, told.day),
+                place=run.place.short_name or run.place.name,
+            ),
+        )
+        for number, run in enumerate(told.rows.runs, start=len(numbered) + 1)
+    ]
+
+
 def _places(told: Told, numbered: Sequence[tuple[int, PlannedJob]]) -> tuple[PlaceDay, ...]:
     """Every unit of a place that the plan uses that day, in the yard's own order."""
     used: dict[tuple[int, str, int, int], list[DayJob]] = {}
@@ -306,6 +330,10 @@ def _places(told: Told, numbered: Sequence[tuple[int, PlannedJob]]) -> tuple[Pla
             key = (each.place.sequence, each.place.name, each.place_id, each.unit)
             names[key] = f"{unit_name(each, short=True)}{f' {each.unit}' if each.place.line_m else ''}"
             used.setdefault(key, []).append(_job(told, number, row, span, None))
+    for run, bar in _run_bars(told, numbered):
+        key = (run.place.sequence, run.place.name, run.place_id, 1)
+        names.setdefault(key, run.place.short_name or run.place.name)
+        used.setdefault(key, []).append(bar)
     return tuple(PlaceDay(names[key], tuple(used[key])) for key in sorted(used))
 
 

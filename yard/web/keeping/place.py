@@ -64,6 +64,12 @@ class PlaceForm(RowForm):
     wide = frozenset({"notes", "hours", "operators"})
     sections = (
         Section("The place", ("name", "short_name", "kind", "capacity", "line_m", "counted_by_night", "outdoor")),
+        Section(
+            "A workboat",
+            ("seats", "runs_min", "charge_min", "charged_at", "tows"),
+            folded=True,
+            within="seats, how long she runs on a charge or a tank, whether she tows",
+        ),
         Section("Which boats it takes", tuple(LENGTHS), folded=True, within="length, beam, weight, draft, level"),
         Section(
             "Wind", ("wind_factor",), folded=True, also="keeping/_sectors.html", within="stricter limits by direction"
@@ -81,6 +87,12 @@ class PlaceForm(RowForm):
         "capacity": "Boats, jobs or spars that may be there at once: two halves of a floor are 2, three lines are 3.",
         "line_m": "Of a drying line: all of it. Sails take it by their length, and nothing is asked of Takes at once.",
         "sequence": "Where it stands in lists; lower comes first.",
+        "seats": "Aboard at most, whoever runs her among them, as her plate says. Empty: she carries no owners.",
+        "runs_min": "Between two charges or fills, less what you keep in hand; 6 hours are 360. Each quarter hour on"
+        " the water counts. Empty: it binds nothing.",
+        "charge_min": "A whole one, at the float, every night: until it is done she does not run.",
+        "charged_at": "If she has a second charge in the day: she lies at the float meanwhile, and runs anew after it.",
+        "tows": "Moves boats to and from moorings. Without it she only carries.",
         "max_length_m": "Overall. Empty: any.",
         "max_beam_m": "Empty: any.",
         "max_displacement_kg": "Of slings, trailer and gin pole: the machine's manual decides. Empty: none known.",
@@ -100,6 +112,13 @@ class PlaceForm(RowForm):
     kind = forms.ChoiceField(choices=PlaceKind.choices, label="Kind")
     capacity = forms.IntegerField(min_value=1, max_value=500, initial=1, label="Takes at once")
     sequence = forms.IntegerField(min_value=0, max_value=30_000, required=False, label="Order in lists")
+    seats = forms.IntegerField(min_value=1, max_value=60, required=False, label="Seats")
+    runs_min = forms.IntegerField(min_value=15, max_value=1440, required=False, label="Runs, min")
+    charge_min = forms.IntegerField(min_value=1, max_value=1440, required=False, label="A charge takes, min")
+    charged_at = forms.TimeField(
+        required=False, label="Charged in the day from", widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"})
+    )
+    tows = forms.BooleanField(required=False, initial=True, label="tows boats")
     counted_by_night = forms.BooleanField(required=False, label="taken for whole nights, as a berth")
     outdoor = forms.BooleanField(required=False, label="outdoors: wind and rain count")
     wind_factor = forms.FloatField(min_value=0.05, max_value=5, initial=1.0, label="Wind factor")

@@ -20,6 +20,7 @@ from yard.web.days.job_water import job_water, water_words
 from yard.web.days.place_words import units_words
 from yard.web.days.ramp_work import boat_address, boat_name, parts_of
 from yard.web.days.water import NoTide, events_on, heights_at
+from yard.web.runs.words import RunLine, run_lines
 from yard.web.sails.words import DampLine, damp_lines
 from yard.web.units import height, height_unit, local, minute_on
 
@@ -82,6 +83,7 @@ class PhoneDay:
     tide_words: str
     curve: TideCurvePicture | None
     damp: tuple[DampLine, ...]
+    runs: tuple[RunLine, ...]
     gusts: tuple[tuple[str, str], ...]
     gust_limit: str
     forecast: str
@@ -112,6 +114,7 @@ def phone_day(told: Told, person: Person | None, next_row: PlannedJob | None) ->
         tide_words=tide.words,
         curve=tide.curve,
         damp=damp_lines(damp_sails(told.now), told.now),
+        runs=run_lines(told.rows.runs, told.day, of=person.pk if person is not None else None),
         gusts=tuple((f"{each.minute // 60:02}", f"{each.kn:.0f}") for each in wind.gusts if _by_day(each.minute)),
         gust_limit=f"{wind.limit.whose} {wind.limit.kn:g} kn" if wind.limit is not None else "",
         forecast=wind.words,

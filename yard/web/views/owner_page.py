@@ -15,6 +15,7 @@ from yard.web.boats.words import dial
 from yard.web.owner_pages.answers import AnswerForm
 from yard.web.owner_pages.door import asks_too_often, guesses_too_often, too_often, unseen
 from yard.web.owner_pages.page import owners_page
+from yard.web.owner_pages.runs import KIND, own_runs, take_run
 from yard.web.request import YardRequest
 from yard.web.units import local
 
@@ -31,12 +32,18 @@ def owner_page(request: YardRequest, token: str) -> HttpResponseBase:
         return unseen(render(request, "owner/gone.html", _phone(request), status=404))
     trouble = ""
     if request.method == "POST":
-        trouble = _take(request, page)
+        runs = request.POST.get("kind") == KIND
+        trouble = take_run(page, request.POST, now=request.yard_now) if runs else _take(request, page)
         if not trouble:
             messages.success(request, "Thank you. We look at it, and answer here.")
             return unseen(redirect("owner_page", token=token))
     shown = owners_page(page, request.yard, now=request.yard_now)
-    context = {"page": shown, "owner": page.owner, "trouble": trouble} | _phone(request)
+    context = {
+        "runs": own_runs(page, now=request.yard_now),
+        "page": shown,
+        "owner": page.owner,
+        "trouble": trouble,
+    } | _phone(request)
     answer: HttpResponse = render(request, "owner/page.html", context, status=422 if trouble else 200)
     return unseen(answer)
 

@@ -1,0 +1,368 @@
+"""Owners carried between the tows: what a run needs, what it takes of the day, and the check that adds it up anew.
+
+The yard's clock is New York's; Thursday 6 May 2027, 10:00, is now.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.utils import timezone
+
+from tests.web.made_creek import FRIDAY, NOW, at, job, make_creek, person, post
+from yard.models import (
+    Closure,
+    Event,
+    OwnersRun,
+    Person,
+    PersonSkill,
+    Pin,
+    Place,
+    Plan,
+    PlannedJob,
+    PlannedPlace,
+    RunWish,
+    Skill,
+    StaleRow,
+    YardSettings,
+)
+from yard.services.check_workboats import workboat_faults
+from yard.services.happenings import EventRefused
+from yard.services.owners_runs import (
+    RunAsked,
+    RunRefused,
+    WishAsked,
+    ask_run,
+    book_run,
+    call_off_run,
+    decline_wish,
+    offers_for,
+    spent_on,
+    take_along,
+    withdraw_wish,
+)
+from yard.services.read_problem.axis import Axis, Stretch, make_axis
+from yard.services.read_problem.operators import OperatorBook
+from yard.services.read_problem.people import read_people
+from yard.services.read_problem.places import read_places
+from yard.services.read_problem.workboats import charges_of
+from yard.services.record_event import take_back, waiting_events
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def creek(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
+    """The yard's settings, and its zone the current one."""
+    monkeypatch.chdir(tmp_path)
+    with timezone.override(ZoneInfo("America/New_York")):
+        yield make_creek(tmp_path)
+
+
+@pytest.fixture
+def plan(creek: YardSettings) -> Plan:
+    return post()
+
+
+@pytest.fixture
+def jo(creek: YardSettings) -> Person:
+    """Runs workboats, 08:00 to 16:00."""
+    who = person("Jo")
+    skill = Skill.objects.create(key="coxswain", name="Workboat coxswain")
+    PersonSkill.objects.create(person=who, skill=skill)
+    return who
+
+
+@pytest.fixture
+def boat(creek: YardSettings) -> Place:
+    return Place.objects.create(
+        ref="skiff", name="Skiff", kind="workboat", seats=5, runs_min=240, charge_min=480, outdoor=True
+    )
+
+
+def wish(starts: str = "10:00", ends: str = "12:00", people: int = 2, **more: Any) -> RunWish:
+    said = {"name": "Ann", "people": people, "way": "out", "from_at": at(FRIDAY, starts), "until_at": at(FRIDAY, ends)}
+    return ask_run(WishAsked(**said | more), by=None, now=NOW)
+
+
+def asked(boat: Place, *people: Person, leaves: str = "10:00", back: str = "10:30", **more: Any) -> RunAsked:
+    return RunAsked(place=boat, people=people, leaves_at=at(FRIDAY, leaves), back_at=at(FRIDAY, back), **more)
+
+
+def tow(
+    plan: Plan, boat: Place, starts: str, ends: str, *people: Person, day: date = FRIDAY, **more: Any
+) -> PlannedJob:
+    row = job(plan, "Wren", "Deliver", day, starts, ends, *people, **more)
+    PlannedPlace.objects.create(planned_job=row, place=boat, unit=1)
+    return row
+
+
+def booked(ada: Any, what: RunAsked, of: RunWish | None = None, **more: Any) -> OwnersRun:
+    return book_run(what, of, seen_version=of.version if of else 0, by=ada, now=NOW, **more)
+
+
+def refused(ada: Any, what: RunAsked, of: RunWish | None = None) -> str:
+    with pytest.raises(RunRefused) as told:
+        booked(ada, what, of)
+    assert not OwnersRun.objects.exists()
+    return str(told.value)
+
+
+# ---- offers, and what a run needs
+
+
+def test_an_hour_between_the_tows_is_offered(plan: Plan, jo: Person, boat: Place) -> None:
+    """The boat tows until 10:45 and from 11:30; from 10:00 to 12:00 a half hour is free at 10:45 and 11:00 alone."""
+    tow(plan, boat, "09:00", "10:45")
+    tow(plan, boat, "11:30", "12:45")
+    found = offers_for(wish(), now=NOW)
+    assert [(each.leaves_at, each.people) for each in found] == [
+        (at(FRIDAY, "10:45"), (jo,)),
+        (at(FRIDAY, "11:00"), (jo,)),
+    ]
+
+
+def test_seats_on_a_run_that_goes_already_come_first(cast: Any, jo: Person, boat: Place) -> None:
+    """Five seats, Jo and two: two more fit, three do not."""
+    run = booked(cast.ada, asked(boat, jo, leaves="11:00", back="11:30"), wish())
+    assert offers_for(wish(people=2), now=NOW)[0].run == run
+    assert all(each.run is None for each in offers_for(wish(people=3), now=NOW))
+
+
+def test_a_closed_hour_is_not_offered(jo: Person, boat: Place) -> None:
+    Closure.objects.create(
+        covers="water",
+        starts_at=at(FRIDAY, "06:00"),
+        ends_at=at(FRIDAY, "13:00"),
+        reason="gale",
+        state="accepted",
+        made_at=NOW,
+    )
+    assert offers_for(wish(), now=NOW) == []
+
+
+@pytest.mark.parametrize(
+    ("what", "words"),
+    [
+        ({"leaves": "07:00", "back": "07:30"}, "Jo is not at work"),
+        ({"leaves": "10:30", "back": "10:00"}, "back before they leave"),
+        ({"leaves": "10:00", "back": "14:30"}, "30 min longer than one charge lasts"),
+    ],
+)
+def test_what_a_run_needs(cast: Any, jo: Person, boat: Place, what: dict[str, str], words: str) -> None:
+    assert words in refused(cast.ada, asked(boat, jo, **what))
+
+
+def test_seats_are_counted_with_the_crew(cast: Any, jo: Person, boat: Place) -> None:
+    assert "5 seats, and 6 would go" in refused(cast.ada, asked(boat, jo), wish(people=5))
+
+
+def test_somebody_must_be_able_to_run_her(cast: Any, jo: Person, boat: Place) -> None:
+    assert "who may: Jo" in refused(cast.ada, asked(boat, person("Bo")))
+
+
+def test_named_operators_count_instead_of_the_skill(cast: Any, jo: Person, boat: Place) -> None:
+    boat.operators.set([person("Bo")])
+    assert "who may: Bo" in refused(cast.ada, asked(boat, jo))
+
+
+def test_a_boat_that_carries_nobody(cast: Any, jo: Person) -> None:
+    barge = Place.objects.create(ref="barge", name="Barge", kind="workboat")
+    assert "carries no owners" in refused(cast.ada, asked(barge, jo))
+
+
+# ---- tows and runs
+
+
+def test_a_tow_goes_first(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    tow(plan, boat, "10:15", "11:00")
+    assert "“Deliver”, 10:15 to 11:00: choose another hour, or let the run go first" in refused(
+        cast.ada, asked(boat, jo)
+    )
+
+
+def test_a_run_that_goes_first_asks_for_a_proposal(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    tow(plan, boat, "10:15", "11:00")
+    booked(cast.ada, asked(boat, jo, goes_first=True))
+    (event,) = waiting_events()
+    assert (event.kind, "“Deliver” to be planned round it" in event.says) == (Event.Kind.RUN, True)
+    with pytest.raises(EventRefused, match="page of owners' runs"):
+        take_back(event, by=cast.ada, now=NOW)
+
+
+def test_pinned_work_gives_way_to_nobody(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    row = tow(plan, boat, "10:15", "11:00")
+    Pin.objects.create(job=row.job, starts_at=row.starts_at, reason="the harbormaster comes", made_at=NOW)
+    assert "“Deliver”" in refused(cast.ada, asked(boat, jo, goes_first=True))
+
+
+def test_a_run_beside_nothing_asks_for_nothing(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    booked(cast.ada, asked(boat, jo))
+    assert waiting_events() == []
+
+
+# ---- two people, a double press, an end
+
+
+def test_a_double_press_is_one_run(cast: Any, jo: Person, boat: Place) -> None:
+    key = uuid4()
+    once, twice = (booked(cast.ada, asked(boat, jo), form_key=key) for _ in range(2))
+    assert once == twice
+    assert OwnersRun.objects.count() == 1
+
+
+def test_the_second_who_answers_is_told(cast: Any, jo: Person, boat: Place) -> None:
+    one = wish()
+    booked(cast.ada, asked(boat, jo), one)
+    with pytest.raises(StaleRow):
+        book_run(asked(boat, jo, leaves="12:00", back="12:30"), one, seen_version=one.version, by=cast.ada, now=NOW)
+    assert OwnersRun.objects.count() == 1
+
+
+def test_no_more_go_along_than_there_are_seats(cast: Any, jo: Person, boat: Place) -> None:
+    run = booked(cast.ada, asked(boat, jo), wish(people=3))
+    two = wish(people=2)
+    with pytest.raises(RunRefused, match="1 seat left, and 2 wish to go"):
+        take_along(run, two, seen_version=two.version, by=cast.ada, now=NOW)
+
+
+def test_a_run_called_off_asks_its_people_anew(cast: Any, jo: Person, boat: Place) -> None:
+    run = booked(cast.ada, asked(boat, jo), wish())
+    call_off_run(run, why="wind", seen_version=run.version, by=cast.ada, now=NOW)
+    one = RunWish.objects.get()
+    assert (one.state, one.run) == ("asked", None)
+    past = one.history.first()
+    assert (past.history_user, past.history_change_reason) == (cast.ada, "the run was called off: wind")
+
+
+def test_a_wish_ends_with_a_reason_or_by_itself(cast: Any, jo: Person, boat: Place) -> None:
+    one, two = wish(), wish()
+    with pytest.raises(RunRefused, match="Say why"):
+        decline_wish(one, why=" ", seen_version=one.version, by=cast.ada, now=NOW)
+    decline_wish(one, why="gale", seen_version=one.version, by=cast.ada, now=NOW)
+    withdraw_wish(two, seen_version=two.version, by=cast.ada, now=NOW)
+    assert sorted(RunWish.objects.values_list("state", "answer")) == [("declined", "gale"), ("withdrawn", "")]
+
+
+def test_what_a_day_runs(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    tow(plan, boat, "12:00", "14:00")
+    booked(cast.ada, asked(boat, jo))
+    (spent,) = spent_on(FRIDAY)
+    assert (spent.work_min, spent.runs_min, spent.charge_lasts_min, spent.over) == (120, 30, 240, False)
+
+
+# ---- what the planner is given
+
+
+def axis_of_two_days() -> Axis:
+    return make_axis(
+        date(2027, 5, 6),
+        date(2027, 5, 7),
+        zone=ZoneInfo("America/New_York"),
+        weekdays=range(5),
+        holidays=(),
+        extra_days=(),
+        reach=[Stretch(6 * 60, 18 * 60)],
+        shop=[],
+    )
+
+
+def test_a_charge_a_day_less_what_owners_take(boat: Place) -> None:
+    """Six to six, 240 min of running; the run takes 30 of Friday's. Twelve hours of night hold the charge of eight."""
+    axis = axis_of_two_days()
+    out = [(axis.minute(at(FRIDAY, "10:00")), axis.minute(at(FRIDAY, "10:30")))]
+    found = charges_of(axis, boat, out)
+    assert [(row.ends - row.starts, row.quarters) for row in found] == [(720, 16), (720, 14)]
+
+
+def test_a_charge_longer_than_the_night_takes_of_the_morning(boat: Place) -> None:
+    boat.charge_min = 14 * 60
+    first, second = charges_of(axis_of_two_days(), boat, [])
+    assert (first.ends - first.starts, second.ends - second.starts) == (720, 600)
+
+
+def test_a_second_charge_in_the_day(boat: Place) -> None:
+    """Filled from 12:00 for an hour: six hours before it, five after it, each on its own."""
+    boat.charge_min, boat.charged_at = 60, time(12)
+    found = charges_of(axis_of_two_days(), boat, [])
+    assert [(row.ends - row.starts, row.quarters) for row in found[:2]] == [(360, 16), (300, 16)]
+
+
+def test_a_boat_that_nothing_binds(boat: Place) -> None:
+    boat.runs_min = None
+    assert charges_of(axis_of_two_days(), boat, []) == ()
+
+
+def test_boat_and_hands_are_taken_while_they_carry(cast: Any, jo: Person, boat: Place) -> None:
+    run, axis = booked(cast.ada, asked(boat, jo)), axis_of_two_days()
+    span = (axis.minute(run.leaves_at), axis.minute(run.back_at))
+    book = read_places(axis, [boat], (), [run])
+    (who,) = read_people(axis, [jo], OperatorBook.read(book, [jo]), [run])
+    assert (book.places[0].closed, who.away) == ((span,), (span,))
+
+
+# ---- the check at the door: trivial, kept, and each way to break it
+
+
+def told(plan: Plan) -> list[str]:
+    return [each.message for each in workboat_faults(plan)]
+
+
+def test_no_workboat_no_fault(plan: Plan) -> None:
+    assert told(plan) == []
+
+
+def test_kept(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    booked(cast.ada, asked(boat, jo))
+    tow(plan, boat, "10:30", "14:00", jo)
+    assert told(plan) == []
+
+
+def test_beside_a_run(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    booked(cast.ada, asked(boat, jo))
+    tow(plan, boat, "10:15", "11:00")
+    assert told(plan) == ["Skiff is out with owners from 2027-05-07 14:00 UTC"]
+
+
+def test_somebody_in_two_boats(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    booked(cast.ada, asked(boat, jo))
+    job(plan, "Wren", "Sew", FRIDAY, "10:15", "11:00", jo)
+    assert told(plan) == ["somebody of it is out with owners at 2027-05-07 14:00 UTC"]
+
+
+def test_longer_than_a_charge(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    booked(cast.ada, asked(boat, jo))
+    tow(plan, boat, "11:00", "14:45")
+    assert told(plan) == ["Skiff would run 255 min on 2027-05-07 between two charges, and runs 240"]
+
+
+def test_two_charges_are_counted_apart(plan: Plan, jo: Person, boat: Place) -> None:
+    Place.objects.update(charge_min=60, charged_at=time(12))
+    tow(plan, boat, "08:00", "12:00")
+    tow(plan, boat, "13:00", "16:00")
+    assert told(plan) == []
+    tow(plan, boat, "12:30", "13:00")
+    assert "Skiff is being charged from 12:00 on the yard's clock" in told(plan)
+
+
+def test_no_night_for_a_charge(plan: Plan, boat: Place) -> None:
+    Place.objects.update(charge_min=16 * 60)
+    tow(plan, boat, "16:00", "17:00", day=FRIDAY - timedelta(days=1))
+    tow(plan, boat, "08:00", "09:00")
+    assert told(plan) == ["Skiff has no 960 min for a charge before it"]
+
+
+def test_what_she_does_not_do(plan: Plan, jo: Person, boat: Place) -> None:
+    Place.objects.update(tows=False, seats=1)
+    tow(plan, boat, "08:00", "09:00", jo, person("Bo"), water_need="route")
+    assert told(plan) == ["Skiff does not tow", "Skiff has 1 seats, and 2 go"]
+
+
+def test_what_stands_is_a_fact(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    booked(cast.ada, asked(boat, jo))
+    tow(plan, boat, "10:15", "11:00", jo, state="started", actual_starts_at=datetime(2027, 5, 7, 14, 15, tzinfo=UTC))
+    assert told(plan) == []

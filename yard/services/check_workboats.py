@@ -1,0 +1,140 @@
+"""Workboats at the yard's door: a stored plan and the owners' runs, added up anew from the rows.
+
+The planner is given charges of quarter hours and shut hours; here nothing of that is used. Each outing of a workboat is
+a span of the clock: what she runs between two charges is their sum, a charge lies between the last outing of a day and
+the first of the next, and nobody and nothing is out twice at once.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from yard.models import OwnersRun, Place, Plan, PlannedJob, YardSettings
+
+WORKBOATS = "workboats"
+STANDS = ("started", "done")
+
+
+@dataclass(frozen=True, slots=True)
+class WorkboatFault:
+    """job: the planned one that it is told of."""
+
+    job: int
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Outing:
+    """planned: the plan's row; None for an owners' run."""
+
+    starts_at: datetime
+    ends_at: datetime
+    planned: PlannedJob | None
+
+    @property
+    def minutes(self) -> float:
+        return (self.ends_at - self.starts_at) / timedelta(minutes=1)
+
+
+def workboat_faults(plan: Plan) -> Iterator[WorkboatFault]:
+    """Of outings that end after the plan was made. Work under way, done, or pinned by a person is a fact."""
+    zone = ZoneInfo(YardSettings.objects.values_list("time_zone", flat=True).filter(pk=1).first() or "UTC")
+    runs = list(
+        OwnersRun.objects.filter(called_off_at=None, back_at__gt=plan.made_at - timedelta(days=1)).prefetch_related(
+            "people"
+        )
+    )
+    rows = plan.planned_jobs.filter(planned_places__place__kind="workboat").select_related("job__kind").distinct()
+    planned = list(rows.prefetch_related("planned_places", "planned_people", "job__pins"))
+    for boat in Place.objects.filter(kind="workboat"):
+        mine = [row for row in planned if any(each.place_id == boat.pk for each in row.planned_places.all())]
+        out = [_Outing(row.starts_at, row.ends_at, row) for row in mine]
+        out += [_Outing(run.leaves_at, run.back_at, None) for run in runs if run.place_id == boat.pk]
+        out.sort(key=lambda each: (each.starts_at, each.ends_at))
+        yield from _beside_runs(boat, out)
+        yield from _runs_too_long(boat, out, zone)
+        yield from _not_charged(boat, out, zone)
+        yield from _asked_too_much(boat, mine)
+    yield from _hands_out_twice(plan, runs)
+
+
+def _free(outing: _Outing) -> PlannedJob | None:
+    """The planned job that a plan answers for; None for what stands."""
+    row = outing.planned
+    if row is None or row.job.state in STANDS or any(pin.withdrawn_at is None for pin in row.job.pins.all()):
+        return None
+    return row
+
+
+def _beside_runs(boat: Place, out: Sequence[_Outing]) -> Iterator[WorkboatFault]:
+    for run in (each for each in out if each.planned is None):
+        for other in out:
+            row = _free(other)
+            if row is not None and other.starts_at < run.ends_at and run.starts_at < other.ends_at:
+                yield WorkboatFault(row.job_id, f"{boat} is out with owners from {run.starts_at:%Y-%m-%d %H:%M} UTC")
+
+
+def _runs_too_long(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Iterator[WorkboatFault]:
+    """Between two charges all outings together last no longer than she runs."""
+    if boat.runs_min is None:
+        return
+    on_one: dict[tuple[date, bool], list[_Outing]] = defaultdict(list)
+    for each in out:
+        day, pause = _pause(boat, each, zone)
+        if pause is not None and each.starts_at < pause[1] and pause[0] < each.ends_at and (row := _free(each)):
+            yield WorkboatFault(row.job_id, f"{boat} is being charged from {pause[0]:%H:%M} on the yard's clock")
+        on_one[day, pause is not None and each.starts_at >= pause[0]].append(each)
+    for (day, _after), outings in on_one.items():
+        total = sum(each.minutes for each in outings)
+        free = [row for each in outings if (row := _free(each)) is not None]
+        if total > boat.runs_min and free:
+            words = f"{boat} would run {total:.0f} min on {day:%Y-%m-%d} between two charges, and runs {boat.runs_min}"
+            yield WorkboatFault(free[-1].job_id, words)
+
+
+def _pause(boat: Place, each: _Outing, zone: ZoneInfo) -> tuple[date, tuple[datetime, datetime] | None]:
+    """The day of an outing on the yard's clock, and when she is charged on that day."""
+    day = each.starts_at.astimezone(zone).date()
+    if boat.charged_at is None:
+        return day, None
+    begins = datetime.combine(day, boat.charged_at or time(), tzinfo=zone)
+    return day, (begins, begins + timedelta(minutes=boat.charge_min or 0))
+
+
+def _not_charged(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Iterator[WorkboatFault]:
+    """Between the last outing of one day and the first of the next there is time for a charge."""
+    if boat.charge_min is None:
+        return
+    for last, first in pairwise(out):
+        nights = last.ends_at.astimezone(zone).date() != first.starts_at.astimezone(zone).date()
+        row = _free(first) or _free(last)
+        if nights and row is not None and first.starts_at - last.ends_at < timedelta(minutes=boat.charge_min):
+            yield WorkboatFault(row.job_id, f"{boat} has no {boat.charge_min} min for a charge before it")
+
+
+def _asked_too_much(boat: Place, mine: Sequence[PlannedJob]) -> Iterator[WorkboatFault]:
+    for row in mine:
+        if row.job.state in STANDS:
+            continue
+        if not boat.tows and row.job.water_need == "route":
+            yield WorkboatFault(row.job_id, f"{boat} does not tow")
+        if boat.seats is not None and len(row.planned_people.all()) > boat.seats:
+            yield WorkboatFault(row.job_id, f"{boat} has {boat.seats} seats, and {len(row.planned_people.all())} go")
+
+
+def _hands_out_twice(plan: Plan, runs: Sequence[OwnersRun]) -> Iterator[WorkboatFault]:
+    """Whoever is out with owners does nothing else meanwhile (bench work may pause)."""
+    for run in runs:
+        rows = plan.planned_jobs.filter(
+            planned_people__person__in=run.people.all(), starts_at__lt=run.back_at, ends_at__gt=run.leaves_at
+        )
+        for row in rows.select_related("job__kind").prefetch_related("job__pins").distinct():
+            if _free(_Outing(row.starts_at, row.ends_at, row)) is not None:
+                yield WorkboatFault(
+                    row.job_id, f"somebody of it is out with owners at {run.leaves_at:%Y-%m-%d %H:%M} UTC"
+                )

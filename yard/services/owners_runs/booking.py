@@ -1,0 +1,147 @@
+"""The one writer of owners' runs: booked, somebody taken along, called off.
+
+A run is a fact that plans go round. Where the posted plan has work in its way, the run is booked only if a person says
+that it goes first; what happened then asks for a proposal, as a closed day does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.models import User
+from django.db import transaction
+
+from yard.models import Event, OwnersRun, Person, Place, PlannedJob, RunWish, StaleRow
+from yard.services.facts_revision import bump_facts
+from yard.services.happenings import Scribe
+from yard.services.owners_runs.room import RunRefused, faults_of, seats_left, work_in_the_way, zone_of
+from yard.services.pen import sign
+from yard.services.record_event import write_event
+from yard.services.written import Written
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunAsked:
+    """A run to book. goes_first: before work that the posted plan has in its way."""
+
+    place: Place
+    people: tuple[Person, ...]
+    leaves_at: datetime
+    back_at: datetime
+    note: str = ""
+    goes_first: bool = False
+
+
+@transaction.atomic
+def book_run(
+    asked: RunAsked,
+    wish: RunWish | None,
+    *,
+    seen_version: int = 0,
+    form_key: UUID | None = None,
+    by: User,
+    now: datetime,
+) -> OwnersRun:
+    """Book a run, with a wish on it if one is given; the same form sent twice is one. Raises RunRefused, StaleRow."""
+    bump_facts()
+    if form_key and (same := OwnersRun.objects.filter(form_key=form_key).first()):
+        return same
+    _demand_sense(asked, now)
+    carried = wish.people if wish is not None else 0
+    faults = faults_of(
+        asked.place,
+        asked.people,
+        asked.leaves_at,
+        asked.back_at,
+        carried=carried,
+        goes_first=asked.goes_first,
+        without=None,
+    )
+    if told := tuple(faults):
+        raise RunRefused(*told)
+    in_the_way = work_in_the_way(asked.place, asked.people, asked.leaves_at, asked.back_at)
+    run = OwnersRun(
+        place=asked.place,
+        leaves_at=asked.leaves_at,
+        back_at=asked.back_at,
+        note=asked.note,
+        booked_by=by,
+        booked_at=now,
+        form_key=form_key,
+    )
+    run.full_clean()
+    sign(run, by=by, now=now, reason="booked")
+    run.save()
+    run.people.set(asked.people)
+    if wish is not None:
+        _put_on(wish, run, seen_version, by, now)
+    if in_the_way:
+        _tell(run, in_the_way, by, now)
+    return run
+
+
+@transaction.atomic
+def take_along(run: OwnersRun, wish: RunWish, *, seen_version: int, by: User, now: datetime) -> OwnersRun:
+    """A wish goes on a run that is booked, as far as there are seats. Raises RunRefused, StaleRow."""
+    bump_facts()
+    row = OwnersRun.objects.select_for_update().select_related("place").get(pk=run.pk)
+    if row.called_off_at is not None:
+        raise RunRefused("That run was called off meanwhile: choose another.")
+    if row.leaves_at <= now:
+        raise RunRefused("That run has left: choose another.")
+    left = seats_left(row)
+    if left < wish.people:
+        raise RunRefused(
+            f"{left} seat{'' if left == 1 else 's'} left, and {wish.people} wish to go: choose another run."
+        )
+    _put_on(wish, row, seen_version, by, now)
+    return row
+
+
+@transaction.atomic
+def call_off_run(run: OwnersRun, *, why: str, seen_version: int, by: User, now: datetime) -> OwnersRun:
+    """It does not go: boat and crew are free, and who was to go is asked anew. Raises RunRefused, StaleRow."""
+    bump_facts()
+    row = OwnersRun.objects.get(pk=run.pk)
+    if not why.strip():
+        raise RunRefused("Say why it is called off: they will ask.")
+    if row.called_off_at is not None:
+        raise RunRefused("It is called off already.")
+    for wish in row.wishes.filter(state=RunWish.State.BOOKED):
+        wish.state, wish.run = RunWish.State.ASKED, None
+        sign(wish, by=by, now=now, reason=f"the run was called off: {why.strip()}")
+        wish.save()
+    row.called_off_at, row.called_off_why = now, why.strip()[:100]
+    sign(row, by=by, now=now, reason=f"called off: {why.strip()}")
+    return row.save_over(seen_version)
+
+
+def _demand_sense(asked: RunAsked, now: datetime) -> None:
+    if asked.leaves_at <= now:
+        raise RunRefused("That hour has passed: choose one to come.")
+    if asked.back_at <= asked.leaves_at:
+        raise RunRefused("They are back before they leave: set the hour of the return after it.")
+    if not asked.people:
+        raise RunRefused("Name who runs her.")
+
+
+def _put_on(wish: RunWish, run: OwnersRun, seen_version: int, by: User, now: datetime) -> None:
+    row = RunWish.objects.get(pk=wish.pk)
+    if row.version != seen_version or row.state != RunWish.State.ASKED:
+        raise StaleRow(row)
+    row.state, row.run = RunWish.State.BOOKED, run
+    sign(row, by=by, now=now, reason="booked")
+    row.save_over(seen_version)
+
+
+def _tell(run: OwnersRun, work: list[PlannedJob], by: User, now: datetime) -> None:
+    """The posted plan has work there: what happened asks for a proposal that goes round the run."""
+    zone: ZoneInfo = zone_of()
+    names = ", ".join(dict.fromkeys(f"“{row.job.name}”" for row in work))
+    says = (
+        f"{run.place} carries owners, {run.leaves_at.astimezone(zone):%a %-d %b %H:%M}: {names} to be planned round it"
+    )
+    write_event(Written(Event.Kind.RUN, says), Scribe(by, now, now.astimezone(zone).date()))

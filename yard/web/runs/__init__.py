@@ -1,0 +1,1 @@
+"""Pages of owners' runs: a day of them, and one wish to answer."""

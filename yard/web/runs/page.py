@@ -1,0 +1,113 @@
+"""A day of the workboats: tows and owners' runs by the hour, seats, what is left of the charge, who waits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from yard.models import OwnersRun, PlannedJob, RunWish
+from yard.queries.runs import carried, runs_between, tows_between, wishes_between
+from yard.services.owners_runs import Spent, spent_on
+from yard.services.owners_runs.room import seats_left
+from yard.web.days.ramp_work import boat_name
+from yard.web.units import at_minute, local
+
+
+@dataclass(frozen=True)
+class Outing:
+    """One line of the day. run: an owners' run, None for the plan's own work; seats_left: of a run."""
+
+    starts_at: datetime
+    starts: str
+    ends: str
+    boat: str
+    what: str
+    people: str
+    run: OwnersRun | None = None
+    seats_left: int = 0
+    wishes: tuple[RunWish, ...] = ()
+    past: bool = False
+
+
+@dataclass(frozen=True)
+class ChargeWords:
+    """What a workboat runs that day, in words. over: longer than she can."""
+
+    name: str
+    words: str
+    over: bool
+
+
+@dataclass(frozen=True)
+class RunsDay:
+    """waiting: wishes without an answer; declined: those that were not possible."""
+
+    day: date
+    outings: tuple[Outing, ...]
+    waiting: tuple[RunWish, ...]
+    declined: tuple[RunWish, ...]
+    charges: tuple[ChargeWords, ...]
+    runs: int
+
+
+def runs_day(day: date, *, now: datetime) -> RunsDay:
+    """Some two dozen queries, however many runs."""
+    starts, ends = at_minute(day, 0), at_minute(day, 1440)
+    runs = list(runs_between(starts, ends))
+    outings = [_run(run, now) for run in runs] + [_tow(row, now) for row in tows_between(starts, ends)]
+    wishes = list(wishes_between(starts, ends))
+    return RunsDay(
+        day=day,
+        outings=tuple(sorted(outings, key=lambda each: (each.starts_at, each.ends))),
+        waiting=tuple(wish for wish in wishes if wish.state == RunWish.State.ASKED),
+        declined=tuple(wish for wish in wishes if wish.state == RunWish.State.DECLINED),
+        charges=tuple(_charge(each) for each in spent_on(day)),
+        runs=len(runs),
+    )
+
+
+def _run(run: OwnersRun, now: datetime) -> Outing:
+    wishes = tuple(run.wishes.all())
+    return Outing(
+        starts_at=run.leaves_at,
+        starts=f"{local(run.leaves_at):%H:%M}",
+        ends=f"{local(run.back_at):%H:%M}",
+        boat=run.place.name,
+        what=carried(wishes) or "nobody yet",
+        people=", ".join(person.short_name for person in run.people.all()),
+        run=run,
+        seats_left=seats_left(run),
+        wishes=wishes,
+        past=run.leaves_at <= now,
+    )
+
+
+def _tow(row: PlannedJob, now: datetime) -> Outing:
+    boats = [each.place.name for each in row.planned_places.all() if each.place.kind == "workboat"]
+    return Outing(
+        starts_at=row.starts_at,
+        starts=f"{local(row.starts_at):%H:%M}",
+        ends=f"{local(row.ends_at):%H:%M}",
+        boat=", ".join(boats),
+        what=f"{boat_name(row.job.order)}: {row.job.name}",
+        people=", ".join(each.name for each in row.planned_people.all()),
+        past=row.starts_at <= now,
+    )
+
+
+def _charge(spent: Spent) -> ChargeWords:
+    work = f"{duration(spent.work_min)} of work" if spent.work_min else "no work"
+    run = f"{work}, {duration(spent.runs_min)} with owners" if spent.runs_min else f"{work}, nobody carried"
+    if spent.charge_lasts_min is None:
+        return ChargeWords(spent.place.name, f"{run}.", over=False)
+    lasts = f"a charge lasts {duration(spent.charge_lasts_min)}"
+    twice = f", and she is charged again at {spent.place.charged_at:%H:%M}" if spent.charges > 1 else ""
+    return ChargeWords(spent.place.name, f"{run}; {lasts}{twice}.", over=spent.over)
+
+
+def duration(minutes: int) -> str:
+    """ "45 min", "3 h", "3 h 15" """
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest:02}" if rest else f"{hours} h"

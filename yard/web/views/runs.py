@@ -1,0 +1,128 @@
+"""Owners' runs: a day of them, a wish to answer, a run called off."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from uuid import uuid4
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+from yard.models import OwnersRun, RunWish, StaleRow
+from yard.queries.runs import BOOKED, wishes_waiting
+from yard.services.owners_runs import (
+    RunRefused,
+    ask_run,
+    book_run,
+    call_off_run,
+    decline_wish,
+    offers_for,
+    take_along,
+    withdraw_wish,
+)
+from yard.web.access import found, may, require
+from yard.web.days.dates import day_in_address
+from yard.web.doing import do_or_say_why
+from yard.web.keeping.desk import seen_version
+from yard.web.request import YardRequest, form_key_in, number_in, who
+from yard.web.runs.forms import RunForm, WishForm
+from yard.web.runs.page import runs_day
+from yard.web.units import local
+
+WISHES = RunWish.objects.select_related("boat", "owner", "run__place").prefetch_related("run__people")
+RUNS = OwnersRun.objects.select_related("place").prefetch_related("people", BOOKED)
+
+
+@require("view_plan")
+def runs_today(request: YardRequest) -> HttpResponse:
+    return redirect("runs_day", day=local(request.yard_now).date().isoformat())
+
+
+@require("view_plan", post="report_work")
+def runs_of_day(request: YardRequest, day: str) -> HttpResponse:
+    """The day's list; a POST keeps a wish to be carried."""
+    shown = day_in_address(day)
+    form = WishForm(request.POST or None, initial={"form_key": uuid4(), "people": 1})
+    if form.is_valid() and (wish := _ask(request, form, shown)) is not None:
+        messages.success(request, "On the list: now choose how they go.")
+        return redirect("run_wish", pk=wish.pk)
+    context = {
+        "read": runs_day(shown, now=request.yard_now),
+        "form": form,
+        "before": shown - timedelta(days=1),
+        "after": shown + timedelta(days=1),
+        "today": local(request.yard_now).date(),
+        "elsewhere": [wish for wish in wishes_waiting(now=request.yard_now) if local(wish.from_at).date() != shown],
+    }
+    return render(request, "runs/day.html", context, status=422 if form.errors else 200)
+
+
+def _ask(request: YardRequest, form: WishForm, day: date) -> RunWish | None:
+    try:
+        key = form.cleaned_data["form_key"]
+        return ask_run(form.asked(day), form_key=key, by=who(request), now=request.yard_now)
+    except (RunRefused, ValidationError) as refused:
+        form.add_error(None, refused if isinstance(refused, ValidationError) else str(refused))
+        return None
+
+
+@require("view_plan", post="report_work")
+def run_wish(request: YardRequest, pk: int) -> HttpResponse:
+    """One wish: the ways in which they could go, each booked at a press, or an hour of one's own."""
+    wish = found(WISHES, pk=pk)
+    form, day = None, local(wish.from_at).date()
+    faults: tuple[str, ...] = ()
+    if request.method == "POST":
+        form = RunForm(request.POST) if request.POST.get("act") == "book" else None
+        done = _answer(request, wish, form, day)
+        if done is None:
+            return redirect("runs_day", day=day.isoformat())
+        wish, faults = found(WISHES, pk=pk), done
+    offers = offers_for(wish, now=request.yard_now) if wish.state == RunWish.State.ASKED else []
+    if form is None:
+        first = {"leaves_at": local(wish.from_at).time(), "back_at": local(wish.from_at + timedelta(minutes=30)).time()}
+        form = RunForm(initial=first)
+    context = {"wish": wish, "day": day, "offers": offers, "form": form, "faults": faults, "key": uuid4()}
+    return render(request, "runs/wish.html", context, status=422 if faults or form.errors else 200)
+
+
+def _answer(request: YardRequest, wish: RunWish, form: RunForm | None, day: date) -> tuple[str, ...] | None:
+    """None where it was done; else why not, in sentences (none of them where a field of the form says it)."""
+    by, now, seen = who(request), request.yard_now, seen_version(request)
+    try:
+        match request.POST.get("act"):
+            case "along":
+                take_along(
+                    found(RUNS, pk=number_in(request.POST.get("run", ""))), wish, seen_version=seen, by=by, now=now
+                )
+            case "decline":
+                decline_wish(wish, why=request.POST.get("why", ""), seen_version=seen, by=by, now=now)
+            case "withdraw":
+                withdraw_wish(wish, seen_version=seen, by=by, now=now)
+            case _ if form is not None and form.is_valid():
+                asked = form.asked(day, may_go_first=may(request.user, "plan"))
+                key = form_key_in(request.POST.get("form_key", ""))
+                book_run(asked, wish, seen_version=seen, form_key=key, by=by, now=now)
+            case _:
+                return ("Look at the fields below.",)
+    except RunRefused as refused:
+        return refused.faults
+    except StaleRow:
+        return ("Somebody answered this meanwhile. Nothing was saved: look at it as it is now.",)
+    messages.success(request, "It is written down.")
+    return None
+
+
+@require(post="report_work")
+def run_off(request: YardRequest, pk: int) -> HttpResponse:
+    run = found(RUNS, pk=pk)
+
+    def act() -> str:
+        why, seen = request.POST.get("why", ""), seen_version(request)
+        call_off_run(run, why=why, seen_version=seen, by=who(request), now=request.yard_now)
+        return f"The run at {local(run.leaves_at):%H:%M} is called off; who was to go waits for another."
+
+    do_or_say_why(request, act, RunRefused)
+    return redirect("runs_day", day=local(run.leaves_at).date().isoformat())
