@@ -134,6 +134,7 @@ def kill_at(query: int) -> Callable[..., Any]:
     return killing
 
 
+@pytest.mark.once
 def test_a_hundred_kills_around_sending_send_nothing_twice_and_forget_nothing(
     yard: YardSettings, plan: Plan, cast, server: type[Server], monkeypatch
 ) -> None:
