@@ -156,7 +156,7 @@ class ColumnsForm(forms.Form):
     def _check_reading(self, one: Match, column: Column, read_as: str) -> None:
         fitting = UNITS.get(column.kind, ORDER_WORDS if column.kind is Kind.DATE else {})
         if read_as and fitting and read_as not in fitting:
-            self.add_error(f"read-{one.at}", f"{column.heading} is not read in this: choose another.")
+            self.add_error(f"read-{one.at}", f"{column.heading.capitalize()} is not read in this: choose another.")
 
     def keep(self) -> None:
         """Keep and remember it. Raises ImportRefused where the sheet was ended meanwhile."""
