@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests.conftest import Cast
 from tests.web.made_creek import BACKEND, FRIDAY, MONDAY, NOW, THURSDAY, at, job, person, post, text_of
-from yard.models import Boat, Event, Person, Plan, PlannedJob, PlannedPerson, Proposal, Telling, YardSettings
+from yard.models import Boat, Job, Event, Person, Plan, PlannedJob, PlannedPerson, Proposal, Telling, YardSettings
 from yard.services.happenings import Closed
 from yard.services.record_event import record_event
 
@@ -50,6 +50,16 @@ def test_since_yesterday_names_what_moved_why_and_by_whom(creek: YardSettings, c
     assert "Ada plan plan 8 posted all outdoor work: gale" in text
 
 
+def test_what_was_finished_since_is_not_without_a_place(creek: YardSettings, cast: Cast, client: Client) -> None:
+    new = moved(cast)
+    row = new.planned_jobs.get()
+    row.delete()
+    client.force_login(cast.ada, BACKEND)
+    assert "no place was found for it" in text_of(client.get("/changed/"))
+    Job.objects.filter(pk=row.job_id).update(state="done", actual_ends_at=NOW)
+    assert "no place was found for it" not in text_of(client.get("/changed/"))
+
+
 def test_nothing_changed_is_said(creek: YardSettings, cast: Cast, client: Client) -> None:
     client.force_login(cast.dee, BACKEND)
     assert "Nothing changed since Wednesday 5 May" in text_of(client.get("/changed/"))
@@ -73,7 +83,7 @@ def test_a_boats_history_from_plan_to_plan(creek: YardSettings, cast: Cast, clie
     text = text_of(client.get(f"/boats/{boat.pk}/past/"))
     assert "moved Step: Fri 7 May 11:00 to Mon 10 May 09:00 (plan 8) all outdoor work: gale Ada" in text
     assert "planned Step: Fri 7 May 11:00 (plan 7) Cy" in text
-    assert "told" in text
+    assert "told provisional day Mon 10 May, told 6 May 2027" in text
     client.force_login(cast.dee, BACKEND)
     assert " told " not in text_of(client.get(f"/boats/{boat.pk}/past/"))
 

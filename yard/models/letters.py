@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from yard.models.boats import Boat, Owner
 from yard.models.orders import Order
@@ -63,4 +64,7 @@ class Telling(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_state_display()} told {self.told_at:%Y-%m-%d}"
+        of = " of" if self.state == self.State.PROVISIONAL_WEEK else ""
+        day = f"{of} {self.told_date:%a} {self.told_date.day} {self.told_date:%b}" if self.told_date else ""
+        at = timezone.localtime(self.told_at)
+        return f"{self.get_state_display()}{day}, told {at.day} {at:%b %Y}"

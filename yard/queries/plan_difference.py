@@ -122,7 +122,7 @@ def _change(was: PlannedJob | None, becomes: PlannedJob | None, zone: tzinfo) ->
     if was is None:
         return "added"
     if becomes is None:
-        return "dropped"
+        return None if was.job.state == Job.State.DONE else "dropped"
     day, home = (row.starts_at.astimezone(zone).date() for row in (becomes, was))
     indoor = not was.job.outdoor and was.job.water_need == "none"
     if day != home:
