@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests.conftest import Cast
 from tests.web.made_creek import BACKEND, FRIDAY, MONDAY, NOW, THURSDAY, at, job, person, post, text_of
-from yard.models import Boat, Job, Event, Person, Plan, PlannedJob, PlannedPerson, Proposal, Telling, YardSettings
+from yard.models import Boat, Event, Job, Person, Plan, PlannedJob, PlannedPerson, Proposal, Telling, YardSettings
 from yard.services.happenings import Closed
 from yard.services.record_event import record_event
 
