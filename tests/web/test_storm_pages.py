@@ -16,6 +16,7 @@ from yard.models import (
     Closure,
     Job,
     JobKind,
+    LeftOut,
     Mooring,
     Order,
     Owner,
@@ -296,9 +297,16 @@ def test_the_page_says_who_hauls_her_and_how_many_have_people(creek: YardSetting
         people_changed=0,
         promises_lost=0,
     )
+    LeftOut.objects.create(
+        plan=draft, boat=Boat.objects.get(name="Brant"), rule="hours", reason="Haul: nobody works at that hour"
+    )
     text = text_of(client.get(address))
+    assert "By tide, crew and trailer 1 of the 2 that are to be hauled can be in time; 1 cannot" in text
     assert "the proposal has people, ramp and trailer for 1 of them" in text
     assert "found no crew, trailer and tide for it in time" in text
+    assert "Why not: Haul: nobody works at that hour" in text
+    assert "We haul, as the tides allow: Auk." in text
+    assert "strip her and double her pendants instead: Brant." in text
 
 
 def test_a_yard_that_hauls_nobody_says_so(creek: YardSettings, cast: Cast, client: Client) -> None:

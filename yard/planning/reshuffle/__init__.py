@@ -16,6 +16,7 @@ from yard.planning.layout import compile_problem
 from yard.planning.plan import Plan
 from yard.planning.problem import Problem
 from yard.planning.progress import Rounds, Seconds, ShouldStop, Stop
+from yard.planning.reshuffle.before_all import make_way
 from yard.planning.reshuffle.bound import MustMove, must_move
 from yard.planning.reshuffle.choices import Choice, best_of, curve, finish, finish_first
 from yard.planning.reshuffle.differences import Change, Disturbance, JobChange, changes, moved_boats, people_changed
@@ -109,6 +110,7 @@ def _mend(problem: Problem, posted: Plan, how: _How) -> Reshuffled:
     layout = with_homes(compile_problem(problem), posted, firm, FEWEST_MOVES)
     state = empty_state(layout, posted.berths())
     repair(layout, state, posted, firm)
+    make_way(layout, state, posted, firm)
     mended = read_plan(layout, state, best=False)
     first = finish_first(layout, posted, mended, firm, state)
     if how.on_first is not None:

@@ -18,6 +18,7 @@ from yard.planning.improve import Search
 from yard.planning.layout import Layout
 from yard.planning.plan import Plan
 from yard.planning.progress import Rounds, Seconds, ShouldStop, Stop
+from yard.planning.reshuffle.before_all import BEFORE_ALL
 from yard.planning.reshuffle.bound import never_whole
 from yard.planning.reshuffle.homes import MovePrice, with_homes
 from yard.planning.state import empty_state, load_plan, read_plan
@@ -26,7 +27,6 @@ FEWEST_MOVES, BETWEEN, FEWEST_DAYS = MovePrice(8000, 40), MovePrice(600, 10), Mo
 PRICES = (FEWEST_MOVES, FEWEST_DAYS, BETWEEN)
 """Three searches on two cores share them evenly; in turns of two the third would leave one idle."""
 PATIENCE = 2  # on a busy machine 8 s are too few to find room for the last boat, and a lost boat is dearer than a wait
-BEFORE_ALL = 3  # Order.goes_first
 HOT_LATE_DAYS = 0.3  # days late of a boat that goes first once; a plan from scratch starts at 2
 
 

@@ -33,7 +33,13 @@ class StormForm(forms.Form):
     )
     until = forms.DateField(label="work is shut until the morning of", widget=forms.DateInput(attrs={"type": "date"}))
     night_tides = forms.BooleanField(label="haul on night tides too", required=False)
-    hauls_per_tide = forms.IntegerField(label="boats hauled on one tide", min_value=1, max_value=20, initial=4)
+    hauls_per_tide = forms.IntegerField(
+        label="boats hauled on one tide",
+        min_value=1,
+        max_value=20,
+        initial=4,
+        help_text="at most, by the water; the proposal then says for how many there are people, ramp and trailer",
+    )
 
     def warned(self) -> Warned:
         given = self.cleaned_data
@@ -65,35 +71,46 @@ class StormGroup:
 
 @dataclass(frozen=True)
 class StormPage:
-    """crewed: how many hauls have people, ramp and trailer in the plan or the proposal, in words; or nothing."""
+    """crewed: how many hauls have people, ramp and trailer in the plan or the proposal, in words; or nothing.
+
+    unmanned: boats (ids) that a tide would float and the proposal has nobody for.
+    """
 
     verdict: str
     crewed: str
     groups: tuple[StormGroup, ...]
     done: int
     count: int
+    unmanned: frozenset[int]
 
 
 def storm_page(storm: Storm, proposal: Proposal | None) -> StormPage:
-    """Six queries, however many boats."""
+    """Seven queries, however many boats."""
     lines = tuple(storm.lines.select_related("boat", "done_by").order_by("sequence", "id"))
     work = hauls_of(storm, proposal)
     rows = tuple(ToDo(line, words_of(line, work)) for line in lines)
     done = sum(one.done_at is not None for one in lines)
-    return StormPage(_verdict(lines), crewed_words(lines, work), tuple(_groups(rows)), done, len(lines))
+    unmanned = frozenset(line.boat_id for line in lines if _has_tide(line) and work.lacks(line))
+    verdict = _verdict(lines, unmanned, "tide, crew and trailer" if work.proposing else "the tides")
+    return StormPage(verdict, crewed_words(lines, work), tuple(_groups(rows)), done, len(lines), unmanned)
 
 
-def _verdict(lines: Sequence[StormLine]) -> str:
-    """Honest about how many can be hauled in time."""
+def _has_tide(line: StormLine) -> bool:
+    return line.todo == Todo.HAUL and line.tide_at is not None
+
+
+def _verdict(lines: Sequence[StormLine], unmanned: frozenset[int], by: str) -> str:
+    """Honest about how many can be hauled in time, by what is known."""
     haul = [one for one in lines if one.todo == Todo.HAUL]
     if not lines:
         return "No boat lies afloat"
     if not haul:
         return f"{len(lines)} boats afloat, none of which is to be hauled"
-    can = sum(one.tide_at is not None or one.done_at is not None for one in haul)
+    could = [one for one in haul if one.tide_at is not None or one.done_at is not None]
+    can = sum(one.boat_id not in unmanned for one in could)
     if can == len(haul):
-        return f"By the tides all {len(haul)} that are to be hauled can be in time"
-    return f"By the tides {can} of the {len(haul)} that are to be hauled can be in time; {len(haul) - can} cannot"
+        return f"By {by} all {len(haul)} that are to be hauled can be in time"
+    return f"By {by} {can} of the {len(haul)} that are to be hauled can be in time; {len(haul) - can} cannot"
 
 
 def _groups(lines: Sequence[ToDo]) -> list[StormGroup]:
@@ -121,10 +138,13 @@ def _words(at: datetime) -> str:
     return f"{shown:%a} {shown.day} {shown:%b} {shown:%H:%M}"
 
 
-def message_to_all(storm: Storm, yard: YardSettings) -> str:
-    """The one message to every owner of a boat afloat, to be read and sent by a person."""
+def message_to_all(storm: Storm, yard: YardSettings, unmanned: frozenset[int] = frozenset()) -> str:
+    """The one message to every owner of a boat afloat, to be read and sent by a person.
+
+    unmanned: boats (ids) that a tide would float, and nobody is free to haul.
+    """
     lines = list(storm.lines.select_related("boat"))
-    names = _by_what(lines)
+    names = _by_what(lines, unmanned)
     parts = [
         f"{storm.name} is expected here {_words(storm.comes_at)}. This is what we mean to do before it, by what you "
         "told us; the weather decides how far we get.",
@@ -144,11 +164,11 @@ def message_to_all(storm: Storm, yard: YardSettings) -> str:
     return "\n\n".join(part for part in parts if part)
 
 
-def _by_what(lines: Sequence[StormLine]) -> dict[str, str]:
+def _by_what(lines: Sequence[StormLine], unmanned: frozenset[int]) -> dict[str, str]:
     """Names of boats by what is done for them."""
     found: dict[str, list[str]] = {name: [] for name in ("haul", "late", "strip", "double", "ask")}
     for one in lines:
-        late = one.todo == Todo.HAUL and one.tide_at is None
+        late = one.todo == Todo.HAUL and (one.tide_at is None or one.boat_id in unmanned)
         found["late" if late else one.todo].append(one.boat.name)
     return {name: ", ".join(boats) for name, boats in found.items()}
 

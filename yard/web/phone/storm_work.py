@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from yard.models import Boat, Job, Order, Plan, PlannedJob, Proposal, Storm, StormLine
+from yard.models import Boat, Job, LeftOut, Order, Plan, PlannedJob, Proposal, Storm, StormLine
 from yard.web.units import local
 
 
@@ -20,15 +20,24 @@ class Haul:
 
 @dataclass(frozen=True)
 class Hauls:
-    """By order. proposing: a proposal is made or ready; waiting: it is still being made."""
+    """By order. proposing: a proposal is ready; waiting: it is still being made.
+
+    why_not: by boat, why the proposal has no place for her.
+    """
 
     by_order: dict[int, list[Haul]]
     proposing: bool
     waiting: bool
+    why_not: dict[int, str]
+
+    def lacks(self, line: StormLine) -> bool:
+        """Whether a tide is left for her, and the proposal has nobody to haul her on it."""
+        rows = self.by_order.get(line.order_id or 0, [])
+        return self.proposing and line.done_at is None and not all(row.posted or row.proposed for row in rows)
 
 
 def hauls_of(storm: Storm, proposal: Proposal | None) -> Hauls:
-    """Five queries."""
+    """Six queries."""
     open_order = Order.State.OPEN
     jobs = Job.objects.filter(order__storm_lines__storm=storm, order__state=open_order).order_by("order", "sequence")
     states = Proposal.State
@@ -38,7 +47,9 @@ def hauls_of(storm: Storm, proposal: Proposal | None) -> Hauls:
     found: dict[int, list[Haul]] = {}
     for job in jobs:
         found.setdefault(job.order_id, []).append(Haul(job, posted.get(job.pk), proposed.get(job.pk)))
-    return Hauls(found, ready, proposal is not None and proposal.state == states.ASKED)
+    left = LeftOut.objects.filter(plan__proposed_in__proposal=proposal, plan__proposed_in__proposed=True)
+    why = dict(left.exclude(rule="facts").values_list("boat_id", "reason")) if ready else {}
+    return Hauls(found, ready, proposal is not None and proposal.state == states.ASKED, why)
 
 
 def _planned(storm: Storm, **where: object) -> dict[int, PlannedJob]:
@@ -54,7 +65,8 @@ def words_of(line: StormLine, hauls: Hauls) -> tuple[str, ...]:
     if rows is None:
         ordered = "its order was withdrawn" if line.order_id else "not ordered as work: look at her orders"
         return () if line.done_at else (ordered,)
-    return tuple(_words(row, hauls) for row in rows)
+    why = hauls.why_not.get(line.boat_id, "") if hauls.lacks(line) else ""
+    return (*(_words(row, hauls) for row in rows), *([f"Why not: {why}"] if why else []))
 
 
 def _words(haul: Haul, hauls: Hauls) -> str:

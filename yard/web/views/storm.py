@@ -53,14 +53,15 @@ def storm_list(request: YardRequest, pk: int) -> HttpResponse:
     """The list, to print, to tick off, with the message to all."""
     storm = found(ROWS, pk=pk)
     proposal = storm.event.proposals.order_by("-asked_at").first()
+    page = storm_page(storm, proposal)
     context = {
         "storm": storm,
-        "page": storm_page(storm, proposal),
+        "page": page,
         "proposal": proposal,
         "fresh_key": uuid4,
     }
     if may(request.user, "see_owners"):
-        context |= {"message": message_to_all(storm, request.yard), "send": send_to(storm)}
+        context |= {"message": message_to_all(storm, request.yard, page.unmanned), "send": send_to(storm)}
     return render(request, "phone/storm.html", context)
 
 
