@@ -14,7 +14,7 @@ worker_is_leaving = threading.Event()
 """Set when the worker was asked to end: a run in hand stops and keeps its best plan."""
 
 
-@task(queue_name="plan")
+@task(queue_name="plan", priority=10)  # somebody waits for it: odds and bounds that wait beside it come after
 def run_plan(run_id: int) -> None:
     """Carry out one planning run. Never twice: a run that is not waiting any more is left as it is."""
     from yard.services.carry_out_run import carry_out  # only the worker loads what it needs

@@ -10,7 +10,8 @@ import pytest
 from tests.conftest import Browser, Cast
 from tests.web.kept_on_the_phone import wait_until_kept
 from tests.web.made_creek import THURSDAY, job, launch, person, post
-from yard.models import Job, Tap, YardSettings
+from tests.web.test_storm_pages import afloat, storm
+from yard.models import Job, StormLine, Tap, YardSettings
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -79,3 +80,33 @@ def test_off_and_back(
     assert [
         text for text in phone.complaints if "ERR_INTERNET_DISCONNECTED" not in text and "ERR_FAILED" not in text
     ] == []
+
+
+def test_a_storm_list_is_ticked_off_without_signal(
+    transactional_db: None, creek: YardSettings, cast: Cast, new_browser: Callable[..., Browser]
+) -> None:
+    """On the dock the list opens without signal, a tick says that it is not yet sent, and it is sent once."""
+    afloat("Auk", "double")
+    afloat("Brant", "strip")
+    made = storm()
+    phone = new_browser(viewport={"width": 390, "height": 844}, has_touch=True)
+    phone.sign_in(cast.ben)
+    phone.open(f"/today/storms/{made.pk}/")
+    phone.ui(wait_until_kept)
+    offline(phone, True)
+
+    def tick(page: Any) -> str:
+        page.get_by_role("button", name="Done Auk").click()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('1 not yet sent')")
+        page.reload()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('1 not yet sent')")
+        return str(page.locator("li", has_text="Auk").locator(".p-mark").inner_text())
+
+    assert phone.ui(tick) == "done, not yet sent"
+    assert not StormLine.objects.filter(done_at__isnull=False).exists()
+    offline(phone, False)
+    phone.ui(
+        lambda page: page.wait_for_function("() => document.getElementById('sent').textContent.startsWith('all sent')")
+    )
+    assert [line.boat.name for line in StormLine.objects.filter(done_at__isnull=False)] == ["Auk"]
+    assert Tap.objects.count() == 1
