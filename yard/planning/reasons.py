@@ -84,6 +84,8 @@ def why(problem: Problem, plan: Plan, boat: int) -> LeftOut:
         return plain
     alone = _case(problem, plan, boat, others=False)
     tried = _try(alone.problem)
+    if not tried.fits and (ahead := _whoever_is_ahead(problem, alone)) is not None:
+        return ahead
     if not tried.fits and (said := look_again(alone.problem).said) != "possible":
         where = alone.original(tried.job)
         how = "in an empty yard too" if said == "impossible" else "and none was found in an empty yard either"
@@ -142,6 +144,21 @@ def _case(problem: Problem, plan: Plan, boat: int, *, others: bool) -> Freed:
     """One boat set free; `others`: with the whole plan around her."""
     mine = [number for number, job in enumerate(problem.jobs) if job.boat == boat]
     return Freed(problem, plan, mine, others=others)
+
+
+def _whoever_is_ahead(problem: Problem, alone: Freed) -> LeftOut | None:
+    """Alone she still waits for jobs of others where the plan has them: whether that is what leaves her no room."""
+    ghosts = {alone.at[number] for number in alone.ghosts}
+    waits = [link for link in alone.problem.links if link.before in ghosts]
+    apart = replace(alone.problem, links=tuple(link for link in alone.problem.links if link.before not in ghosts))
+    if not waits or not _try(apart).fits:
+        return None
+    by_end = alone.plan.by_job()
+    last = max(waits, key=lambda link: by_end[alone.kept[link.before]].ends_at)
+    before, after = (problem.jobs[alone.kept[each]] for each in (last.before, last.after))
+    name = problem.boats[before.boat].name
+    says = f"{after.name}: {before.name} of {name} comes too late before it in this plan"
+    return LeftOut(boat=after.boat, rule="waits", job=alone.kept[last.after], reason=says)
 
 
 def _try(problem: Problem) -> _Tried:

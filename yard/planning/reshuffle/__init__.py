@@ -21,6 +21,7 @@ from yard.planning.reshuffle.bound import MustMove, must_move
 from yard.planning.reshuffle.choices import Choice, best_of, curve, finish, finish_first
 from yard.planning.reshuffle.differences import Change, Disturbance, JobChange, changes, moved_boats, people_changed
 from yard.planning.reshuffle.homes import with_homes
+from yard.planning.reshuffle.lost_room import bring_back
 from yard.planning.reshuffle.mending import repair
 from yard.planning.reshuffle.trade import FEWEST_MOVES, Asked, search
 from yard.planning.reshuffle.wishes import NotKept, Wishes, forbidden, what_can_stay, wished
@@ -110,6 +111,7 @@ def _mend(problem: Problem, posted: Plan, how: _How) -> Reshuffled:
     layout = with_homes(compile_problem(problem), posted, firm, FEWEST_MOVES)
     state = empty_state(layout, posted.berths())
     repair(layout, state, posted, firm)
+    bring_back(layout, state, posted, firm)
     make_way(layout, state, posted, firm)
     mended = read_plan(layout, state, best=False)
     first = finish_first(layout, posted, mended, firm, state)

@@ -26,7 +26,7 @@ def mend_missing(layout: Layout, state: list[int], missing: Collection[int], fir
     state[e.PLAIN] = 1
     damaged = {layout.units.unit_of[layout.problem.jobs[job].boat] for job in missing}
     for unit in sorted(damaged, key=lambda unit: _turn(layout, unit, firm)):
-        _mend(layout, state, unit)
+        mend_unit(layout, state, unit)
     _let_go_behind(layout, state)
     build_list(layout, state)  # who came too early for a boat in front may fit now
     e.price_all(layout.g, state)
@@ -39,7 +39,8 @@ def _turn(layout: Layout, unit: int, firm: frozenset[int]) -> tuple[int, bool, i
     return layout.units.levels[unit], not told, due, unit
 
 
-def _mend(layout: Layout, state: list[int], unit: int) -> None:
+def mend_unit(layout: Layout, state: list[int], unit: int) -> None:
+    """Find places for the jobs of one unit that have none, near their homes."""
     g = layout.g
     e.free_caps(g, state, unit)
     for take in _cuts(layout, state, unit):
