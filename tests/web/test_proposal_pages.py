@@ -19,6 +19,7 @@ from yard.models import (
     Event,
     Job,
     JobKind,
+    LeftOut,
     Order,
     Person,
     Plan,
@@ -27,6 +28,7 @@ from yard.models import (
     PlanRun,
     Proposal,
     ProposedPlan,
+    Telling,
     YardSettings,
 )
 
@@ -129,6 +131,47 @@ def test_the_verdict_is_the_heading_and_every_row_has_its_reason(
     assert "Sat 8 May" in text
     assert "1 must move in any plan" in text
     assert "Accept and post" in text
+
+
+def test_days_in_hand_stand_beside_the_day_before_and_after(client: Client, cast: Cast, yard: YardSettings) -> None:
+    """Promised by Saturday 8 May: done on Friday a day is in hand, done on Saturday none is."""
+    client.force_login(cast.ada)
+    proposal = ready(2)
+    Order.objects.filter(ref="R0").update(promised_date=date(2027, 5, 8))
+    text = page(client, proposal)
+    assert text.count("1 day in hand, then no day in hand") == 1  # the other order has no date
+    Order.objects.filter(ref="R0").update(promised_date=date(2027, 5, 6))
+    assert "1 day late, then 2 days late" in page(client, proposal)
+
+
+def test_what_was_told_of_an_order_that_stays_is_no_news(client: Client, cast: Cast, yard: YardSettings) -> None:
+    client.force_login(cast.ada)
+    proposal = ready(1)
+    boat = Boat.objects.get()
+    cushions = Order.objects.create(ref="C", boat=boat, name="Cushions", made_at=NOON)
+    row = {"how": "call", "told_at": NOON, "told_by": cast.ada, "told_date": date(2027, 4, 5)}
+    Telling.objects.create(order=cushions, state="done", **row)
+    assert "Mon 5 Apr" not in page(client, proposal)
+    Telling.objects.create(order=Order.objects.get(ref="R0"), state="firm", **row)
+    assert "firm Mon 5 Apr" in page(client, proposal)
+
+
+def test_a_closure_that_leaves_no_day_says_what_cannot_be_kept_and_which_rule_stops_it(
+    client: Client, cast: Cast, yard: YardSettings
+) -> None:
+    client.force_login(cast.ada)
+    proposal = ready(2)
+    draft = proposal.choices.get().plan
+    draft.planned_jobs.all().delete()
+    Plan.objects.filter(pk=draft.pk).update(unplaced=2)
+    for boat in Boat.objects.all():
+        reason = "Step the mast: no hours outdoors are left before its last day"
+        LeftOut.objects.create(plan=draft, boat=boat, rule="windows", reason=reason)
+    text = page(client, proposal)
+    assert "and 2 cannot be planned any more" in text
+    assert text.count("no hours outdoors are left before its last day") == 4  # by boat, and in the table of jobs
+    assert text.count('<b class="late">no place</b>') == 2
+    assert text.count('<b class="late">no day</b>') == 2
 
 
 def test_a_viewer_reads_and_decides_nothing(client: Client, cast: Cast, yard: YardSettings) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 from typing import Literal
@@ -16,12 +16,14 @@ from yard.models import (
     Job,
     JobLink,
     LeftOut,
+    Order,
     Plan,
     PlannedJob,
     PlannedPerson,
     PlannedPlace,
     Telling,
 )
+from yard.queries.season_board import working_days_between
 
 Change = Literal["moved", "forward", "hours", "people", "dropped", "added"]
 Cause = Literal["closed", "away", "waits", "others", "left_out", "new", "forward"]
@@ -56,7 +58,9 @@ class JobMove:
 class BoatMove:
     """A boat (or a walk-in, boat None) with the jobs that differ. done_was, done_becomes: the day of her last job.
 
-    told: what her owner was told last, if anything.  disturbed: a job of hers has another day.
+    in_hand_was, in_hand_becomes: working days from then to the date of the order among hers that has fewest; None
+    without a date or a day.  told: what her owner was told last of these orders, if anything.  disturbed: a job of
+    hers has another day.
     """
 
     boat: Boat | None
@@ -65,6 +69,8 @@ class BoatMove:
     done_was: date | None
     done_becomes: date | None
     told: Telling | None
+    in_hand_was: int | None = None
+    in_hand_becomes: int | None = None
 
     @property
     def disturbed(self) -> bool:
@@ -83,12 +89,14 @@ def boat_moves(before: Plan, after: Plan, zone: tzinfo) -> tuple[BoatMove, ...]:
         job = (old.get(pk) or new[pk]).job
         move = JobMove(job, change, old.get(pk), new.get(pk), reasons.of(pk))
         by_owner.setdefault((job.order.boat_id or 0, _name(job)), []).append(move)
-    told = _told(by_owner)
+    told = _told({move.job.order_id for moves in by_owner.values() for move in moves})
+    ends = tuple(_ends(rows, zone) for rows in (old, new))
     found = []
     for (boat, name), moves in by_owner.items():
         moves.sort(key=lambda move: (_first(move), move.job.pk))
         was, becomes = (_done(rows, boat, name, zone) for rows in (old, new))
-        found.append(BoatMove(moves[0].boat, name, tuple(moves), was, becomes, told.get(boat)))
+        hand = [_in_hand({move.job.order_id: move.job.order for move in moves}, each) for each in ends]
+        found.append(BoatMove(moves[0].boat, name, tuple(moves), was, becomes, told.get(boat), *hand))
     return tuple(sorted(found, key=lambda row: (not row.disturbed, _first(row.moves[0]), row.name)))
 
 
@@ -155,13 +163,28 @@ def _done(rows: dict[int, PlannedJob], boat: int, name: str, zone: tzinfo) -> da
     return max(ends).astimezone(zone).date() if ends else None
 
 
-def _told(boats: Iterable[tuple[int, str]]) -> dict[int, Telling]:
-    """What the owner of each boat was told last, by boat."""
-    rows = Telling.objects.filter(order__boat__in={boat for boat, _ in boats}, taken_back_at=None).select_related(
-        "order"
+def _ends(rows: dict[int, PlannedJob], zone: tzinfo) -> dict[int, date]:
+    """The day on which the last job of each order ends."""
+    found: dict[int, date] = {}
+    for row in rows.values():
+        day = row.ends_at.astimezone(zone).date()
+        found[row.job.order_id] = max(day, found.get(row.job.order_id, day))
+    return found
+
+
+def _in_hand(orders: dict[int, Order], ends: dict[int, date]) -> int | None:
+    dated = (
+        (ends[pk], order.promised_date or order.latest_date or order.wanted_date)
+        for pk, order in orders.items()
+        if pk in ends
     )
-    told = rows.select_related("order").order_by("told_at", "id")
-    return {row.order.boat_id: row for row in told if row.order.boat_id is not None}
+    return min((working_days_between(end, due) for end, due in dated if due), default=None)
+
+
+def _told(orders: Collection[int]) -> dict[int, Telling]:
+    """What the owner of each boat was told last of these orders, by boat."""
+    rows = Telling.objects.filter(order__in=orders, taken_back_at=None).select_related("order")
+    return {row.order.boat_id: row for row in rows.order_by("told_at", "id") if row.order.boat_id is not None}
 
 
 class _Reasons:

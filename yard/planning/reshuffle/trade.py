@@ -24,10 +24,13 @@ from yard.planning.reshuffle.homes import MovePrice, with_homes
 from yard.planning.state import empty_state, load_plan, read_plan
 
 FEWEST_MOVES, BETWEEN, FEWEST_DAYS = MovePrice(8000, 40), MovePrice(600, 10), MovePrice(20, 1)
-PRICES = (FEWEST_MOVES, FEWEST_DAYS, BETWEEN)
-"""Three searches on two cores share them evenly; in turns of two the third would leave one idle."""
+LANES = ((FEWEST_MOVES, BETWEEN), (FEWEST_DAYS,))
+"""What each of two cores searches, in turn. The far end has a core for itself: it goes farthest from the posted plan,
+and of all that was tried (hotter, freer, home again from a free plan, two states that meet) only more rounds brought
+it nearer to a fresh plan. The figures: yard/planning/README.md."""
 PATIENCE = 2  # on a busy machine 8 s are too few to find room for the last boat, and a lost boat is dearer than a wait
 HOT_LATE_DAYS = 0.3  # days late of a boat that goes first once; a plan from scratch starts at 2
+HOT_FAR = 1.0  # the same of the far end
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,22 +48,23 @@ class Asked:
 
 
 def search(asked: Asked, first: Sequence[int]) -> list[Plan]:
-    """A plan for each price, searched from the state `first`: side by side where there are workers, else in turn.
+    """A plan for each price, searched from the state `first`: lanes side by side where there are workers, else in turn.
 
     Where the dearest price found room for fewer boats than another, one more search goes on from that one's plan.
     """
+    numbers = {price: number for number, price in enumerate(price for lane in LANES for price in lane)}
 
-    def one(number: int) -> Plan:
-        return search_at(asked, first, PRICES[number], number, _share(asked))
+    def one(lane: Sequence[MovePrice]) -> list[Plan]:
+        return [search_at(asked, first, price, numbers[price], _share(asked, len(lane))) for price in lane]
 
-    with ThreadPoolExecutor(len(PRICES) if asked.workers > 1 else 1) as pool:
-        plans = list(pool.map(one, range(len(PRICES))))
+    with ThreadPoolExecutor(len(LANES) if asked.workers > 1 else 1) as pool:
+        plans = [plan for found in pool.map(one, LANES) for plan in found]
     fullest = max(plans, key=lambda plan: len(plan.placements))
     if len(plans[0].placements) < len(fullest.placements):  # the boats that it moved needlessly come home again
         layout = with_homes(asked.layout, asked.posted, asked.firm, FEWEST_MOVES)
         state = empty_state(layout, fullest.berths())
         load_plan(layout, state, fullest)
-        plans.append(search_at(asked, state, FEWEST_MOVES, len(PRICES), _share(asked)))
+        plans.append(search_at(asked, state, FEWEST_MOVES, len(numbers), _share(asked, 1)))
     return plans
 
 
@@ -70,7 +74,8 @@ def search_at(asked: Asked, first: Sequence[int], price: MovePrice, number: int,
     While a boat that had a plan, or goes before all, has none and could have one, it goes on `PATIENCE` times as long.
     """
     layout = with_homes(asked.layout, asked.posted, asked.firm, price)
-    finder = Search(layout, first, seed=asked.seed + number, workers=1, backend=asked.backend, hot=HOT_LATE_DAYS)
+    hot = HOT_FAR if price == FEWEST_DAYS else HOT_LATE_DAYS
+    finder = Search(layout, first, seed=asked.seed + number, workers=1, backend=asked.backend, hot=hot)
     seconds = stop.seconds if isinstance(stop, Seconds) else 0.0
     finder.run(stop, deadline=time.monotonic() + seconds, should_stop=asked.should_stop, tell=lambda: None)
     if seconds and _lost(layout, finder.best):
@@ -102,8 +107,8 @@ def _is_missed(layout: Layout, job: int) -> bool:
     return bool(had_a_place or problem.orders[problem.jobs[job].order].goes_first >= BEFORE_ALL)
 
 
-def _share(asked: Asked) -> Stop:
-    """Side by side each search has all of the time; one worker divides it."""
-    if isinstance(asked.stop, Rounds) or asked.workers > 1:
+def _share(asked: Asked, in_lane: int) -> Stop:
+    """The searches of a lane divide its time; one worker divides it by the lanes, too."""
+    if isinstance(asked.stop, Rounds):
         return asked.stop
-    return Seconds(asked.stop.seconds / len(PRICES))
+    return Seconds(asked.stop.seconds / in_lane / (1 if asked.workers > 1 else len(LANES)))

@@ -26,11 +26,12 @@ class Chip:
 
 @dataclass(frozen=True, slots=True)
 class GridRow:
-    """A boat that moves, with a tuple of chips for each day of the grid."""
+    """A boat that moves, with a tuple of chips for each day of the grid.  hand: days in hand before and after."""
 
     move: BoatMove
     days: tuple[tuple[Chip, ...], ...]
     reasons: tuple[JobMove, ...]
+    hand: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +112,27 @@ def _grid_row(row: BoatMove, days: tuple[date, ...], zone: tzinfo) -> GridRow:
     telling = [move for move in row.moves if move.change in ("moved", "dropped")]
     kinds = {(move.why.says.split("“")[0], move.why.boat): move for move in reversed(telling)}
     reasons = tuple(move for move in telling if move in kinds.values())
-    return GridRow(row, tuple(tuple(cells[day]) for day in days), reasons)
+    return GridRow(row, tuple(tuple(cells[day]) for day in days), reasons, _hand(row))
+
+
+def _hand(row: BoatMove) -> str:
+    """Before and, where it differs, after; nothing where there is no date to count to."""
+    if row.in_hand_was is None:
+        return ""
+    was, becomes = _days_in_hand(row.in_hand_was), _days_in_hand(row.in_hand_becomes)
+    return was if was == becomes else f"{was}, then {becomes}"
+
+
+def _days_in_hand(days: int | None) -> str:
+    match days:
+        case None:
+            return "no day at all"
+        case 0:
+            return "no day in hand"
+        case 1 | -1:
+            return "1 day in hand" if days > 0 else "1 day late"
+        case _:
+            return f"{days} days in hand" if days > 0 else f"{-days} days late"
 
 
 def _verdict(proposal: Proposal, choice: ProposedPlan, disturbed: Sequence[BoatMove], zone: tzinfo) -> str:
