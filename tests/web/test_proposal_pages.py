@@ -133,6 +133,17 @@ def test_the_verdict_is_the_heading_and_every_row_has_its_reason(
     assert "Accept and post" in text
 
 
+def test_what_was_closed_after_a_plan_was_made_is_no_reason_in_it(
+    client: Client, cast: Cast, yard: YardSettings
+) -> None:
+    client.force_login(cast.ada)
+    proposal = ready(1)
+    Closure.objects.update(decided_at=NOON)
+    assert "closed: gale" in page(client, proposal)
+    Closure.objects.update(decided_at=NOON + timedelta(hours=1))
+    assert "closed: gale" not in page(client, proposal)
+
+
 def test_days_in_hand_stand_beside_the_day_before_and_after(client: Client, cast: Cast, yard: YardSettings) -> None:
     """Promised by Saturday 8 May: done on Friday a day is in hand, done on Saturday none is."""
     client.force_login(cast.ada)

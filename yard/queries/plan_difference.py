@@ -194,7 +194,8 @@ class _Reasons:
         self, old: dict[int, PlannedJob], new: dict[int, PlannedJob], differing: dict[int, Change], after: Plan
     ) -> None:
         self.old, self.new, self.differing = old, new, differing
-        self.closures = list(Closure.objects.filter(state=Closure.State.ACCEPTED).order_by("-made_at"))
+        known = Q(decided_at=None) | Q(decided_at__lte=after.made_at)  # what was closed later moved nothing in it
+        self.closures = list(Closure.objects.filter(known, state=Closure.State.ACCEPTED).order_by("-made_at"))
         self.away = list(DatedHours.objects.filter(kind=DatedHours.Kind.AWAY).select_related("person"))
         self.left = {row.job_id: row.reason for row in LeftOut.objects.filter(plan=after) if row.job_id}
         self.left_boats = {row.boat_id: row.reason for row in LeftOut.objects.filter(plan=after) if row.boat_id}
