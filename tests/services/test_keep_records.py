@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from io import BytesIO
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from django.core.files.storage import default_storage
 from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
-from yard.models import Boat, Measurement, Memo, Order, Photograph
+from yard.models import Boat, Measurement, Memo, Order, Photograph, Season
 from yard.services import photograph_files
 from yard.services.keep_records import (
     About,
@@ -179,3 +179,24 @@ def test_a_full_disk_leaves_neither_row_nor_file(teal, ben, folder, monkeypatch)
         keep_photograph(About(teal), picture(), by=ben, now=NOW)
     assert not Photograph.objects.exists()
     assert files(folder) == []
+
+
+def test_beside_an_order_of_a_closed_season_nothing_is_kept_or_taken_back(teal, ben):
+    """Her own notes go on; what stands beside the order stays as it is."""
+    season = Season.objects.create(name="Spring 2027", starts_on=date(2027, 1, 1), ends_on=date(2027, 7, 1))
+    order = Order.objects.create(ref="27-001", boat=teal, season=season, name="Spring", made_at=NOW)
+    before = keep_note(about_order(order), "chafe at the bow", by=ben, now=NOW)
+    Season.objects.update(closed_at=NOW)
+    order = Order.objects.get()
+    later = NOW + timedelta(days=1)
+    wrong = [
+        lambda: keep_note(about_order(order), "more", by=ben, now=later),
+        lambda: keep_measurement(about_order(order), Measured("boom", 3.0), by=ben, now=later),
+        lambda: keep_photograph(about_order(order), picture(), by=ben, now=later),
+        lambda: take_back_record(before, by=ben, now=later),
+    ]
+    for act in wrong:
+        with pytest.raises(RecordRefused, match="Spring 2027 is closed"):
+            act()
+    assert (Memo.objects.get().taken_back_at, Photograph.objects.count(), Measurement.objects.count()) == (None, 0, 0)
+    assert keep_note(About(teal), "new pendant", by=ben, now=later).pk

@@ -36,6 +36,7 @@ from yard.models import (
     Plan,
     Proposal,
     RepairList,
+    RunWish,
     SaleToCome,
     Storm,
     StormLine,
@@ -105,6 +106,7 @@ def hang_everything_on(her: Boat, who: Owner) -> None:
     StormLine.objects.create(storm=storm, boat=her, sequence=1, todo="haul")
     Letter.objects.create(owner=who, made_at=NOW)
     OwnerPage.objects.create(owner=who, token_sha256=f"page{her.pk}", made_at=NOW)
+    RunWish.objects.create(owner=who, boat=her, name="Ann", from_at=NOW, until_at=NOW, asked_at=NOW)
     OwnerAnswer.objects.create(owner=who, boat=her, kind="suits", made_at=NOW)
     SaleToCome.objects.create(boat=her, buyer=who, sold_on=TODAY, called_off_at=NOW, made_at=NOW)
     Gear.objects.create(ref=f"gear-{her.pk}", kind="extinguisher", name="extinguisher", boat=her)

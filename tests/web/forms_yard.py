@@ -10,7 +10,7 @@ from uuid import UUID
 from django.urls import reverse
 
 from tests.services.ordering import ordered
-from tests.web.made_creek import FRIDAY, NOW, THURSDAY, job, launch, make_creek, person, post
+from tests.web.made_creek import FRIDAY, NOW, THURSDAY, at, job, launch, make_creek, person, post
 from yard.models import (
     Boat,
     BoatOwner,
@@ -27,6 +27,7 @@ from yard.models import (
     OptionSheet,
     Order,
     Owner,
+    OwnersRun,
     Package,
     Place,
     PlanRun,
@@ -34,6 +35,7 @@ from yard.models import (
     ProductWait,
     Proposal,
     RepairList,
+    RunWish,
     SaleToCome,
     Season,
     SheetChoice,
@@ -53,12 +55,25 @@ def forms_yard(folder: Path, load_packages: Callable[[], None]) -> dict[str, str
     load_packages()
     wren = Boat.objects.create(ref="wren", name="Wren", length_m=7.0, beam_m=2.3, draft_m=1.1)
     addresses = _of_facts(wren) | _of_orders(wren) | _of_canvas(wren) | _of_the_plan() | _of_the_new_boat(wren)
+    addresses |= _of_runs(wren)
     alone = """walk_in orders_again when held_days package_new products product_new kinds kind_new boat_new person_new
         place_new thing_new owner_new share_new mooring_new repair_lists canvas_option_new material_new supplier_new
         sails due interval_new gear_new
         proposal_new season_new option_sheet_new forecast changed ways_back what_ifs storms phone_day accounts
         change_password"""
     return {name: reverse(name) for name in alone.split()} | addresses
+
+
+def _of_runs(wren: Boat) -> dict[str, str]:
+    """A day with a run, a wish on it, and one that waits."""
+    skiff = Place.objects.create(ref="skiff", name="Skiff", kind="workboat", seats=5, runs_min=240, charge_min=480)
+    run = OwnersRun.objects.create(
+        place=skiff, leaves_at=at(FRIDAY, "10:00"), back_at=at(FRIDAY, "10:30"), booked_at=NOW
+    )
+    said = {"boat": wren, "name": "Ann Hale", "from_at": at(FRIDAY, "10:00"), "until_at": at(FRIDAY, "12:00")}
+    RunWish.objects.create(**said, state="booked", run=run, asked_at=NOW)
+    waits = RunWish.objects.create(**said, people=2, asked_at=NOW)
+    return {"runs_day": f"/runs/{FRIDAY}/", "run_wish": f"/runs/wishes/{waits.pk}/"}
 
 
 def _of_facts(wren: Boat) -> dict[str, str]:

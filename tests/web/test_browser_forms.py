@@ -39,6 +39,7 @@ NO_PAGE = {
     "order_work": "a part of the order form",
     "when_ready": "a part of the page of when",
     "day_today": "the page of a day",
+    "runs_today": "the page of a day of runs",
     "launches_from": "the page of launches",
     "order_new_for": "the form of an order",
     "by_hand": "needs a planned season: the words of it are tested with one",

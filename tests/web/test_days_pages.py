@@ -331,7 +331,7 @@ def test_a_day_asks_as_often_for_many_boats(creek, dee, django_assert_num_querie
     for names in (("A1",), tuple(f"B{n}" for n in range(12))):
         for name in names:
             with_crew(launch(plan, name, MONDAY, "10:30"), f"{name}x")
-        with django_assert_num_queries(23):
+        with django_assert_num_queries(24):
             dee.get(reverse("day", args=["2027-05-10"]))
 
 

@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from yard.models import Boat, Measurement, Memo, Order, Photograph, Place, Whereabouts, YardSettings
+from yard.models import Boat, Measurement, Memo, Order, Photograph, Place, Season, Whereabouts, YardSettings
 
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
 
@@ -139,3 +139,17 @@ def test_the_store_with_as_many_queries_for_many_boats(
 
 def test_an_empty_store_says_so(teal, cast):
     assert "there is nothing to draw" in client_of(cast.dee).get(reverse("store")).content.decode()
+
+
+def test_an_order_of_a_closed_season_shows_its_notes_and_no_form(teal, cast):
+    season = Season.objects.create(name="Spring 2027", starts_on="2027-01-01", ends_on="2027-07-01")
+    order = Order.objects.create(ref="27-001", boat=teal, season=season, name="Spring", made_at=NOW)
+    note = Memo.objects.create(boat=teal, order=order, text="chafe at the bow", made_by=cast.ben, made_at=NOW)
+    Season.objects.update(closed_at=NOW)
+    client = client_of(cast.ben)
+    page = client.get(f"/orders/{order.pk}/").content.decode()
+    assert "chafe at the bow" in page
+    assert "Spring 2027 is closed: what is kept here stays readable" in page
+    assert f"/orders/{order.pk}/note/" not in page
+    client.post(reverse("record_taken_back", args=["memo", note.pk]))
+    assert Memo.objects.get().taken_back_at is None

@@ -158,6 +158,7 @@ def test_a_run_stands_on_the_day_sheet_the_crew_page_and_the_phone(
     client.force_login(cast.ben)
     assert "1 10:00 10:30 Owners carry somebody (2) Jo Skiff Lifejackets" in text_of(client.get("/days/2027-05-07/"))
     assert "10:00 to 10:30 Owners carry somebody (2) Skiff alone" in text_of(client.get(f"/crew/{jo.pk}/"))
+    assert "08:00 to 10:00" in text_of(client.get("/days/2027-05-07/free/"))
     words = text_of(client.get(f"/today/?day=2027-05-07&person={jo.pk}"))
     assert "Owners to carry 10:00 to 10:30 somebody (2) Skiff" in words
 

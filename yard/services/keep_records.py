@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import QuerySet
 
-from yard.models import Boat, Job, Measurement, Memo, Order, Photograph
+from yard.models import Boat, Job, Measurement, Memo, Order, Photograph, closed_season_of, closed_words
 from yard.services.photograph_files import PhotographRefused, prepare, remove, write
 
 LONGEST_CAPTION = 200
@@ -131,17 +131,28 @@ def keep_photograph(about: About, sent: bytes, *, caption: str = "", by: User | 
 
 
 def take_back_record(row: Memo | Photograph | Measurement, *, by: User, now: datetime) -> bool:
-    """Mark what was kept as a mistake; it stays on file. False where somebody did so before."""
+    """Mark what was kept as a mistake; it stays on file. False where somebody did so before.
+
+    Raises RecordRefused for what is kept beside an order of a closed season.
+    """
+    _demand_open_season(row.order)
     rows = type(row)._default_manager.filter(pk=row.pk, taken_back_at=None)
     return rows.update(taken_back_at=now, taken_back_by=by) == 1
 
 
 def _one_by_one(about: About) -> None:
     """What is sent twice at once comes one after the other: the row that it is about is locked until it is written."""
+    _demand_open_season(about.order)
     if about.order is not None:
         Order.objects.select_for_update().get(pk=about.order.pk)
     elif about.boat is not None:
         Boat.objects.select_for_update().get(pk=about.boat.pk)
+
+
+def _demand_open_season(order: Order | None) -> None:
+    """What is kept beside an order of a closed season stays as it is, and readable. Raises RecordRefused."""
+    if order is not None and (season := closed_season_of(order)) is not None:
+        raise RecordRefused("about", closed_words(season))
 
 
 def _lately(kind: type[R], by: User | None, now: datetime) -> QuerySet[R]:

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from yard.models import Person, PlannedJob
+from yard.models import OwnersRun, Person, PlannedJob
 from yard.pictures.shapes import Span
 from yard.queries.crew import CrewRows
 from yard.web.crew.crew_list import rows_by_person
 from yard.web.crew.load import day_of, hours_text, job_at, still_to_do
 from yard.web.crew.words import skills_in_words
-from yard.web.days.hours import in_words, length_min, without
+from yard.web.days.hours import in_words, length_min, span_on, without
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import local
 
@@ -54,17 +54,19 @@ class WhoIsFree:
 
 @dataclass(frozen=True)
 class _Mine:
-    """A person with what the plan still gives them."""
+    """A person with what the plan still gives them, and the owners' runs that they are out with."""
 
     person: Person
     skills: str
     rows: list[PlannedJob]
+    runs: tuple[OwnersRun, ...]
 
 
-def who_is_free(told: CrewRows, day: date, *, now: datetime) -> WhoIsFree:
-    """From the day on. Hours that have gone by are not free any more."""
+def who_is_free(told: CrewRows, day: date, *, now: datetime, runs: Sequence[OwnersRun] = ()) -> WhoIsFree:
+    """From the day on. Hours that have gone by are not free any more. runs: with owners, on these days."""
     planned = rows_by_person(told)
-    everybody = [_Mine(p, skills_in_words(p), still_to_do(planned[p.pk])) for p in told.people]
+    out = {p.pk: tuple(run for run in runs if any(each.pk == p.pk for each in run.people.all())) for p in told.people}
+    everybody = [_Mine(p, skills_in_words(p), still_to_do(planned[p.pk]), out[p.pk]) for p in told.people]
     days = tuple(day + timedelta(days=n) for n in range(DAYS_AHEAD))
     is_today = day == local(now).date()
     current = [_at_now(mine, told, now) for mine in everybody] if is_today else []
@@ -90,7 +92,14 @@ def _at_now(mine: _Mine, told: CrewRows, now: datetime) -> FreePerson | None:
         until = local(job.ends_at)
         words = f"until {until:%H:%M}" if until.date() == today else f"until {until:%a} {until.day} {until:%b}"
         return FreePerson(mine.person, mine.skills, words, f"{boat_name(job.job.order)}, {job.job.name}")
-    gap = next((span for span in shown.free if span.starts_min <= minute < span.ends_min), None)
+    run = next((each for each in mine.runs if each.leaves_at <= now < each.back_at), None)
+    if run is not None:
+        return FreePerson(
+            mine.person, mine.skills, f"until {local(run.back_at):%H:%M}", f"out with owners, {run.place}"
+        )
+    gap = next(
+        (span for span in without(shown.free, _out(mine, today)) if span.starts_min <= minute < span.ends_min), None
+    )
     return None if gap is None else FreePerson(mine.person, mine.skills, f"until {_clock(gap.ends_min)}")
 
 
@@ -116,7 +125,11 @@ def _free(mine: _Mine, told: CrewRows, day: date, now: datetime) -> list[Span]:
     free = day_of(mine.person, day, mine.rows, told.holidays).free
     shown = local(now)
     gone = 1440 if day < shown.date() else shown.hour * 60 + shown.minute if day == shown.date() else 0
-    return without(free, [Span(0, gone)])
+    return without(free, [Span(0, gone), *_out(mine, day)])
+
+
+def _out(mine: _Mine, day: date) -> list[Span]:
+    return [span_on(run.leaves_at, run.back_at, day) for run in mine.runs]
 
 
 def _worth_saying(spans: Sequence[Span]) -> list[Span]:

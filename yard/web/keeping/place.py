@@ -92,7 +92,6 @@ class PlaceForm(RowForm):
         " the water counts. Empty: it binds nothing.",
         "charge_min": "A whole one, at the float, every night: until it is done she does not run.",
         "charged_at": "If she has a second charge in the day: she lies at the float meanwhile, and runs anew after it.",
-        "tows": "Moves boats to and from moorings. Without it she only carries.",
         "max_length_m": "Overall. Empty: any.",
         "max_beam_m": "Empty: any.",
         "max_displacement_kg": "Of slings, trailer and gin pole: the machine's manual decides. Empty: none known.",
@@ -118,7 +117,7 @@ class PlaceForm(RowForm):
     charged_at = forms.TimeField(
         required=False, label="Charged in the day from", widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"})
     )
-    tows = forms.BooleanField(required=False, initial=True, label="tows boats")
+    tows = forms.BooleanField(required=False, initial=True, label="tows boats to and from moorings")
     counted_by_night = forms.BooleanField(required=False, label="taken for whole nights, as a berth")
     outdoor = forms.BooleanField(required=False, label="outdoors: wind and rain count")
     wind_factor = forms.FloatField(min_value=0.05, max_value=5, initial=1.0, label="Wind factor")

@@ -36,7 +36,7 @@ class Kept:
     """memos, photographs, measurements: what stands; gone: what was taken back. Forms: None for who only looks.
 
     names: of measures, as they were called before. of_the_boat: measures
-    of her other orders, in words, so that a new cover can be made from file.
+    of her other orders, in words, so that a new cover can be made from file. closed: the order's season, if it is.
     """
 
     memos: tuple[KeptRow, ...]
@@ -49,6 +49,7 @@ class Kept:
     measure_url: str
     names: tuple[str, ...]
     of_the_boat: tuple[str, ...] = ()
+    closed: str = ""
 
 
 def kept_of_boat(boat: Boat, orders: list[Order], yard: YardSettings, user: User | AnonymousUser) -> Kept:
@@ -59,6 +60,8 @@ def kept_of_boat(boat: Boat, orders: list[Order], yard: YardSettings, user: User
 def kept_of_order(order: Order, yard: YardSettings, user: User | AnonymousUser, about: str = "") -> Kept:
     """about: the subject that the forms open with, "" for none. Measures of the boat stand beside. Six queries."""
     kept = _kept(records_of_order(order), None, [order], ("order", order.pk), yard, user, about)
+    if order.season is not None and order.season.closed_at is not None:  # it stays readable, and as it is
+        kept = replace(kept, note_form=None, measure_form=None, closed=str(order.season))
     if order.boat is None:
         return kept
     return replace(kept, of_the_boat=tuple(measure_words(row, yard) for row in measures_on_file(order)))

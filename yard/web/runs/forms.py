@@ -99,6 +99,12 @@ class RunForm(_OnADay):
         people = cast("forms.ModelMultipleChoiceField[Any]", self.fields["people"])
         people.queryset = Person.objects.filter(archived=False).order_by("short_name", "id")
 
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if "people" in self.errors:  # Django links a group of ticks to nothing
+            self.fields["people"].widget.attrs["aria-describedby"] = f"{self['people'].auto_id}_error"
+        return cleaned
+
     def asked(self, day: date, *, may_go_first: bool) -> RunAsked:
         said = self.cleaned_data
         return RunAsked(

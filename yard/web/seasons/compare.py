@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from yard.models import Season, Trade, YardSettings
@@ -10,6 +10,7 @@ from yard.pictures.seasons_beside import SeasonBar, SeasonsPicture, Share, lay_o
 from yard.queries.season_figures import SeasonFigures, season_figures
 
 MOST_KINDS = 12
+AFLOAT = (Trade.LAUNCH, Trade.MOORING)
 
 
 @dataclass(frozen=True)
@@ -71,16 +72,22 @@ def _picture(figures: Sequence[SeasonFigures]) -> SeasonsPicture | None:
         tuple(
             SeasonBar(
                 name=str(each.season),
-                shares=tuple(
-                    Share(trade.value, str(trade.label), each.by_trade[trade.value])
-                    for trade in Trade
-                    if each.by_trade.get(trade.value)
-                ),
+                shares=tuple(_shares(each)),
                 words=_said(each),
             )
             for each in figures
         )
     )
+
+
+def _shares(each: SeasonFigures) -> Iterator[Share]:
+    """Launch and mooring are drawn alike, here as on the day sheet: one share, which the table parts again."""
+    for trade in Trade:
+        hours = each.by_trade.get(trade.value, 0.0)
+        if trade not in AFLOAT and hours:
+            yield Share(trade.value, str(trade.label), hours)
+    if afloat := sum(each.by_trade.get(trade.value, 0.0) for trade in AFLOAT):
+        yield Share(Trade.LAUNCH.value, "work on the water", afloat)
 
 
 def _said(each: SeasonFigures) -> str:

@@ -10,6 +10,7 @@ from django.views.decorators.vary import vary_on_cookie
 
 from yard.queries.crew import crew_rows, people_who_left, people_with_hours
 from yard.queries.plans import posted_plan
+from yard.queries.runs import runs_between
 from yard.web.access import found, require
 from yard.web.boats.sheet import as_csv
 from yard.web.crew.crew_list import CrewTable, crew_list, read_crew
@@ -53,11 +54,12 @@ def person(request: YardRequest, pk: int) -> HttpResponse:
 def day_free(request: YardRequest, day: str) -> HttpResponse:
     """Who is free on a day and in the days after it."""
     now, plan, first = request.yard_now, posted_plan(), day_in_address(day)
-    told = crew_rows(plan, at_minute(first, 0), at_minute(first + timedelta(days=DAYS_AHEAD), 0))
+    span = (at_minute(first, 0), at_minute(first + timedelta(days=DAYS_AHEAD), 0))
+    told = crew_rows(plan, *span)
     context = {
         "plan": plan,
         "day": first,
-        "free": who_is_free(told, first, now=now),
+        "free": who_is_free(told, first, now=now, runs=list(runs_between(*span))),
         "before": first - timedelta(days=1),
         "after": first + timedelta(days=1),
     }

@@ -70,10 +70,13 @@ def record_taken_back(request: YardRequest, kind: str, pk: int) -> HttpResponseB
     row = cast(Memo | Photograph | Measurement, found(KINDS[kind]._default_manager.all(), pk=pk))
     if row.taken_back_at is None and not may_take_back(row, request.user):
         raise PermissionDenied
-    if take_back_record(row, by=who(request), now=request.yard_now):
-        messages.success(request, "Taken back: it is shown no more, and stays on file.")
-    else:
-        messages.error(request, "Nothing was changed: somebody took it back before.")
+    try:
+        if take_back_record(row, by=who(request), now=request.yard_now):
+            messages.success(request, "Taken back: it is shown no more, and stays on file.")
+        else:
+            messages.error(request, "Nothing was changed: somebody took it back before.")
+    except RecordRefused as refused:
+        messages.error(request, str(refused))
     to_order = row.boat_id is None or request.POST.get("from") == "order"
     return redirect("order", pk=row.order_id) if to_order and row.order_id else redirect("boat", pk=row.boat_id or 0)
 

@@ -75,7 +75,7 @@ def run_wish(request: YardRequest, pk: int) -> HttpResponse:
     form, day = None, local(wish.from_at).date()
     faults: tuple[str, ...] = ()
     if request.method == "POST":
-        form = RunForm(request.POST) if request.POST.get("act") == "book" else None
+        form = RunForm(request.POST) if "leaves_at" in request.POST else None
         done = _answer(request, wish, form, day)
         if done is None:
             return redirect("runs_day", day=day.isoformat())
