@@ -40,6 +40,7 @@ from yard.services.owners_runs import (
     book_run,
     call_off_run,
     decline_wish,
+    off_the_run,
     offers_for,
     spent_on,
     take_along,
@@ -237,6 +238,17 @@ def test_a_run_called_off_asks_its_people_anew(cast: Any, jo: Person, boat: Plac
     assert (one.state, one.run) == ("asked", None)
     past = one.history.first()
     assert (past.history_user, past.history_change_reason) == (cast.ada, "the run was called off: wind")
+
+
+def test_off_one_run_they_wait_for_another(cast: Any, jo: Person, boat: Place) -> None:
+    run = booked(cast.ada, asked(boat, jo), wish())
+    one = RunWish.objects.get()
+    off_the_run(one, seen_version=one.version, by=cast.ada, now=NOW)
+    one.refresh_from_db()
+    assert (one.state, one.run) == ("asked", None)
+    assert offers_for(one, now=NOW)[0].run == run
+    with pytest.raises(RunRefused, match="on no run"):
+        off_the_run(one, seen_version=one.version, by=cast.ada, now=NOW)
 
 
 def test_a_wish_ends_with_a_reason_or_by_itself(cast: Any, jo: Person, boat: Place) -> None:

@@ -17,6 +17,7 @@ from yard.models import (
     JobLink,
     LeftOut,
     Order,
+    OwnersRun,
     Plan,
     PlannedJob,
     PlannedPerson,
@@ -197,6 +198,9 @@ class _Reasons:
         known = Q(decided_at=None) | Q(decided_at__lte=after.made_at)  # what was closed later moved nothing in it
         self.closures = list(Closure.objects.filter(known, state=Closure.State.ACCEPTED).order_by("-made_at"))
         self.away = list(DatedHours.objects.filter(kind=DatedHours.Kind.AWAY).select_related("person"))
+        self.runs = list(
+            OwnersRun.objects.filter(called_off_at=None).select_related("place").prefetch_related("people")
+        )
         self.left = {row.job_id: row.reason for row in LeftOut.objects.filter(plan=after) if row.job_id}
         self.left_boats = {row.boat_id: row.reason for row in LeftOut.objects.filter(plan=after) if row.boat_id}
         self.before: dict[int, list[JobLink]] = {}
@@ -229,6 +233,11 @@ class _Reasons:
         for hours in self.away:
             if hours.person_id in _people(was) and hours.starts_at < was.ends_at and was.starts_at < hours.ends_at:
                 return Reason(f"{hours.person.short_name} is away", cause="away")
+        for run in self.runs:
+            shares = run.place_id in {each.place_id for each in was.planned_places.all()}
+            shares = shares or not _people(was).isdisjoint({each.pk for each in run.people.all()})
+            if shares and run.leaves_at < was.ends_at and was.starts_at < run.back_at:
+                return Reason(f"{run.place} carries owners then")
         return None
 
     def _waits(self, pk: int) -> Reason | None:

@@ -233,6 +233,19 @@ PLACES = ListOf(
             about="sill or bottom above the chart's datum; negative below it",
         ),
         Column(
+            key="seats", heading="seats", kind=Kind.WHOLE, least=1, most=60, about="of a workboat that carries owners"
+        ),
+        Column(
+            key="runs_min",
+            heading="runs, min",
+            kind=Kind.WHOLE,
+            words=("range",),
+            least=15,
+            most=1440,
+            about="of a workboat, between two charges or fills",
+        ),
+        Column(key="charge_min", heading="charge, min", kind=Kind.WHOLE, words=("fill",), least=1, most=1440),
+        Column(
             key="counted_by_night",
             heading="by night",
             kind=Kind.YES_NO,

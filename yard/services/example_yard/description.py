@@ -68,6 +68,7 @@ class Place(Strict, frozen=True):
     kind: str
     capacity: BySize
     line_m: BySize | None = None
+    seats: int | None = None
     short_name: str = ""
     max_length_m: float | None = None
     max_beam_m: float | None = None

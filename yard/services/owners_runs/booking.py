@@ -63,19 +63,7 @@ def book_run(
     if told := tuple(faults):
         raise RunRefused(*told)
     in_the_way = work_in_the_way(asked.place, asked.people, asked.leaves_at, asked.back_at)
-    run = OwnersRun(
-        place=asked.place,
-        leaves_at=asked.leaves_at,
-        back_at=asked.back_at,
-        note=asked.note,
-        booked_by=by,
-        booked_at=now,
-        form_key=form_key,
-    )
-    run.full_clean()
-    sign(run, by=by, now=now, reason="booked")
-    run.save()
-    run.people.set(asked.people)
+    run = _save(asked, form_key, by, now)
     if wish is not None:
         _put_on(wish, run, seen_version, by, now)
     if in_the_way:
@@ -99,6 +87,20 @@ def take_along(run: OwnersRun, wish: RunWish, *, seen_version: int, by: User, no
         )
     _put_on(wish, row, seen_version, by, now)
     return row
+
+
+@transaction.atomic
+def off_the_run(wish: RunWish, *, seen_version: int, by: User, now: datetime) -> RunWish:
+    """They are to go at another hour: the wish waits again, its seats are free. Raises RunRefused, StaleRow."""
+    bump_facts()
+    row = RunWish.objects.select_related("run").get(pk=wish.pk)
+    if row.run is None:
+        raise RunRefused("It is on no run.")
+    if row.run.leaves_at <= now:
+        raise RunRefused("That run has left.")
+    row.state, row.run = RunWish.State.ASKED, None
+    sign(row, by=by, now=now, reason="to go at another hour")
+    return row.save_over(seen_version)
 
 
 @transaction.atomic
@@ -126,6 +128,23 @@ def _demand_sense(asked: RunAsked, now: datetime) -> None:
         raise RunRefused("They are back before they leave: set the hour of the return after it.")
     if not asked.people:
         raise RunRefused("Name who runs her.")
+
+
+def _save(asked: RunAsked, form_key: UUID | None, by: User, now: datetime) -> OwnersRun:
+    run = OwnersRun(
+        place=asked.place,
+        leaves_at=asked.leaves_at,
+        back_at=asked.back_at,
+        note=asked.note,
+        booked_by=by,
+        booked_at=now,
+        form_key=form_key,
+    )
+    run.full_clean()
+    sign(run, by=by, now=now, reason="booked")
+    run.save()
+    run.people.set(asked.people)
+    return run
 
 
 def _put_on(wish: RunWish, run: OwnersRun, seen_version: int, by: User, now: datetime) -> None:

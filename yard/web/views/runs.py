@@ -18,6 +18,7 @@ from yard.services.owners_runs import (
     book_run,
     call_off_run,
     decline_wish,
+    off_the_run,
     offers_for,
     take_along,
     withdraw_wish,
@@ -97,6 +98,8 @@ def _answer(request: YardRequest, wish: RunWish, form: RunForm | None, day: date
                 take_along(
                     found(RUNS, pk=number_in(request.POST.get("run", ""))), wish, seen_version=seen, by=by, now=now
                 )
+            case "off":
+                off_the_run(wish, seen_version=seen, by=by, now=now)
             case "decline":
                 decline_wish(wish, why=request.POST.get("why", ""), seen_version=seen, by=by, now=now)
             case "withdraw":
