@@ -1394,6 +1394,40 @@ def take_out(G: Ints, S: Ints, n: int, flowing: int) -> int:
 
 
 @jit
+def eject(G: Ints, S: Ints, unit: int, at: int) -> int:
+    """Leave out a unit that found no room, so that one left out before may keep the room it got.
+
+    Gives how many jobs of it were saved at S[REMOVED + at ...] and taken out; -1 (and nothing is changed) where that
+    is more than the limit, or where somebody who stands is to come after it.
+    """
+    if S[SPENT] + G[LEFT_COST] > S[LIMIT]:
+        return -1
+    row = G[UNIT] + unit * UNIT_STRIDE
+    for i in range(G[row + U_JOB_COUNT]):
+        after = G[JOB] + G[G[row + U_JOBS] + i] * JOB_STRIDE
+        for x in range(G[after + J_AFTER_COUNT]):
+            job = G[G[G[after + J_AFTER] + x] + L_AFTER]
+            if G[G[JOB] + job * JOB_STRIDE + J_UNIT] != unit and S[G[HELD] + job * G[HELD_STRIDE]] >= 0:
+                return -1
+    n = 0
+    for i in range(G[row + U_JOB_COUNT]):
+        job = G[G[row + U_JOBS] + i]
+        if S[G[HELD] + job * G[HELD_STRIDE]] >= 0:
+            S[G[REMOVED] + at + n] = job
+            n += 1
+            copy_job(G, S, job, G[HELD], G[SAVED])
+            copy_stays(G, S, job, G[BERTH], G[BERTH_SAVED])
+    for i in range(n):
+        unplace(G, S, S[G[REMOVED] + at + i])
+    price(G, S, unit)
+    S[SPENT] += S[UNIT_SEARCH]
+    if S[SPENT] <= S[LIMIT]:
+        return n
+    restore(G, S, n, G[REMOVED] + at, G[SAVED], G[BERTH_SAVED])
+    return -1
+
+
+@jit
 def iterate(G: Ints, S: Ints) -> None:
     """One round: choose, cut, put back, accept or undo."""
     n = choose(G, S)
@@ -1407,7 +1441,12 @@ def iterate(G: Ints, S: Ints) -> None:
     good = 1
     for i in range(n):
         if good != 0:
+            spent = S[SPENT]
             good = put_back(G, S, S[G[ORDER_IN] + i], flowing)
+            if good == 0 and S[LEFT] > 0 and spent == S[SPENT]:
+                got = eject(G, S, S[G[CHOSEN] + S[G[ORDER_IN] + i]], taken)
+                taken += max(0, got)
+                good = 1 if got >= 0 else 0
     if good == 0:
         for i in range(taken):
             job = S[G[REMOVED] + i]

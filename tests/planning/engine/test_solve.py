@@ -19,7 +19,7 @@ from yard.planning.improve import Search
 from yard.planning.layout import compile_problem
 from yard.planning.listing import build_list, list_plan
 from yard.planning.plan import Plan, Planned, score
-from yard.planning.problem import Inside, Link, Order, Pin, Problem, WindowSet
+from yard.planning.problem import Boat, Inside, Link, Order, Pin, Problem, WindowSet
 from yard.planning.progress import Progress, Rounds, Seconds
 from yard.planning.solve import BackendMissing, PlanBroken, solve
 from yard.planning.state import empty_state
@@ -85,6 +85,39 @@ def test_a_job_that_must_begin_by_a_day_presses_like_a_due_day() -> None:
     problem = one_day_of_jo()
     hurried = replace(problem.jobs[1], not_after=at(0, "09:00"))
     assert list_plan(replace(problem, jobs=(problem.jobs[0], hurried))).left_out == ()
+
+
+def both_on_day_0() -> Problem:
+    """Jo's day 0 is the last day for both, and room for one; both are due on it, and a day of Teal's counts five."""
+    problem = one_day_of_jo()
+    orders = tuple(replace(order, goes_first=1 + 4 * n, due_day=0) for n, order in enumerate(problem.orders))
+    return replace(problem, jobs=tuple(replace(row, not_after=at(0, "09:00")) for row in problem.jobs), orders=orders)
+
+
+def test_where_one_of_two_has_room_who_goes_first_has_it() -> None:
+    """The first plan takes Wren, who is named first; the search leaves her out again, for Teal's sake."""
+    assert [row.boat for row in planned(both_on_day_0(), stop=Rounds(0)).plan.left_out] == [1]
+    found = planned(both_on_day_0())
+    assert [row.boat for row in found.plan.left_out] == [0]
+    assert faults(both_on_day_0(), found.plan) == ()
+
+
+def test_nobody_is_left_out_after_whom_somebody_who_stands_is_to_come() -> None:
+    """Wren stands farther in than Swan, whose job needs nobody: Wren's room is not given to Teal."""
+    problem = both_on_day_0()
+    swan = job("rig Swan", way(1), boat=2, order=2)
+    behind = replace(
+        problem,
+        boats=(*problem.boats, Boat(key="b2", name="Swan")),
+        jobs=(*problem.jobs, swan),
+        orders=(*problem.orders, Order(key="o2", name="Order 2", due_day=3, goes_first=1)),
+        links=(Link(before=0, after=2, reason="stands farther in"),),
+    )
+    found = planned(behind, stop=Rounds(400))
+    placed = {row.job for row in found.plan.placements}
+    assert faults(behind, found.plan) == ()
+    assert not (2 in placed and 0 not in placed)
+    assert found.score.left_out == 1
 
 
 def test_whom_no_yard_has_room_for_is_left_out_at_once() -> None:
