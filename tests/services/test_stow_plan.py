@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -15,6 +15,7 @@ from yard.models import (
     Item,
     ItemWhereabouts,
     Job,
+    Order,
     Place,
     StackMeasure,
     StaleRow,
@@ -24,7 +25,7 @@ from yard.models import (
     YardSettings,
 )
 from yard.planning.check import faults
-from yard.planning.plan import Plan, Planned
+from yard.planning.plan import Plan, Planned, score
 from yard.planning.solve import Rounds, solve
 from yard.services.check_autumn import autumn_faults
 from yard.services.happenings import Done
@@ -247,8 +248,8 @@ def test_a_last_day_that_does_not_bind_costs_instead(creek: AutumnYard) -> None:
     """Each winterising is a unit of lateness of its own, due on its day; late, it is no fault."""
     AutumnRules.objects.create(freeze_binds=False)
     read = read_problem(now=NOW)
-    assert len(read.problem.orders) == len(read.orders) == 6
-    assert read.orders[3:] == tuple(order.pk for order in creek.orders)
+    assert len(read.problem.orders) == len(read.orders) == 9  # three orders, three last days, three hauls asked for
+    assert read.orders[3:] == 2 * tuple(order.pk for order in creek.orders)
     assert all(job.not_after is None for job in read.problem.jobs)
     found = planned(read)
     job = creek.job(0, "winterise")
@@ -257,6 +258,25 @@ def test_a_last_day_that_does_not_bind_costs_instead(creek: AutumnYard) -> None:
     assert (list(faults(read.problem, broken)), autumn_faults(read, broken)) == ([], [])
     saved = save_plan(read, found, Making(None, NOW, 1))
     assert saved.planned_jobs.count() == 9
+
+
+def test_a_haul_is_late_after_the_day_that_was_asked_for(creek: AutumnYard) -> None:
+    """Wren asked for Tue 12 October and may be done until the 29th: each working day that her haul comes later counts,
+    once and as her order does, though her order as a whole is late only after the 29th."""
+    Order.objects.filter(pk=creek.orders[0].pk).update(goes_first=2)
+    Order.objects.filter(pk=creek.orders[1].pk).update(wanted_date=None)
+    read = read_problem(now=NOW)
+    asked = {unit.key: (unit.due_day, unit.goes_first) for unit in read.problem.orders if unit.key.startswith("haul-")}
+    days = [read.axis.due_day(date(2027, 10, day)) for day in (12, 18)]
+    hauls = [creek.job(boat, "haul").pk for boat in (0, 2)]
+    assert asked == {f"haul-{hauls[0]}": (days[0], 2), f"haul-{hauls[1]}": (days[1], 1)}
+    assert read.orders[3:] == (creek.orders[0].pk, creek.orders[2].pk)
+    found = planned(read)
+    assert score(read.problem, found.plan).weighted_days_late == 0
+    at = read.axis.timeline.first_at_or_after(read.axis.minute(datetime(2027, 10, 14, 15, tzinfo=UTC)))
+    job = creek.job(0, "haul")
+    later = moved(read, found.plan, job, at - starts(read, found.plan, job))
+    assert score(read.problem, later).weighted_days_late == 2 * 2  # Wed and Thu, and she goes first twice
 
 
 def test_a_last_day_that_has_passed_binds_nobody(creek: AutumnYard) -> None:

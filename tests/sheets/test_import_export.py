@@ -91,7 +91,10 @@ CHANGED = {
     ),
     "places": (["ref", "worked by", "by night"], ["sail-store", "?", "yes"]),
     "orders": (["ref", "wanted", "notes", "to mooring"], ["27-001", "6 May 2027", "early", "M-1"]),
-    "inventory": (["boat", "kind", "name", "where", "condition"], ["wren", "sail", "mainsail", "sail-store", "damp"]),
+    "inventory": (
+        ["boat", "kind", "name", "where", "condition", "luff (m)", "line it takes (m)", "last measured"],
+        ["wren", "sail", "mainsail", "sail-store", "damp", 8.6, 9.2, "2027-03-02"],
+    ),
 }
 
 
@@ -250,6 +253,11 @@ def test_saved_twice_is_refused():
         ("people", [["name", "hours"], ["A", "Mon 9-8"]], (2, "hours", "09:00 to 08:00 ends before it starts")),
         ("moorings", [["no", "lat"], ["M-3", "95"]], (2, "lat", "95 is out of range")),
         ("inventory", [["kind", "name"], ["sail", "jib"]], (2, "boat", "nobody's thing")),
+        (
+            "inventory",
+            [["boat", "kind", "name", "luff (m)"], ["wren", "cover", "dodger", "2"]],
+            (2, "luff (m)", "a luff, of what is no sail"),
+        ),
     ],
 )
 def test_wrong_rows_name_line_field_and_remedy(name, rows, expected):

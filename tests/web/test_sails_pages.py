@@ -170,7 +170,7 @@ def test_washing_is_proposed_ordered_once_and_taken_back(
     for item in Item.objects.all():
         lies(item, "dry", 100)
     ben.force_login(cast.cy, BACKEND)
-    assert "1 boat to be washed" in text_of(ben.get("/sails/"))
+    assert "1 to be washed" in text_of(ben.get("/sails/"))
     her = Boat.objects.get(name="Tern")
     sent = {"boat": [her.pk], "back_by": "2028-03-01"}
     assert "1 order made." in text_of(ben.post("/sails/", sent))
@@ -182,18 +182,47 @@ def test_washing_is_proposed_ordered_once_and_taken_back(
     ben.post("/sails/", {"act": "back", "order": [order.pk]})
     order.refresh_from_db()
     assert order.state == "cancelled"
-    assert "1 boat to be washed" in text_of(ben.get("/sails/"))
+    assert "1 to be washed" in text_of(ben.get("/sails/"))
     assert ben.post("/sails/", {"boat": [her.pk], "back_by": "2020-01-01"}).status_code == 302
     october = datetime(2027, 10, 14, 14, tzinfo=UTC)
     (later,) = order_washing([her.pk], back_by=date(2028, 3, 1), by=None, now=october).orders
     assert later.earliest_date == date(2027, 11, 15)  # winter's work, after the haul-out
 
 
+def test_a_walk_ins_sail_is_proposed_unticked_and_ordered_once(cast: Cast, ben: Client, washing: Package) -> None:
+    came_with = Order.objects.create(
+        ref="27-W1", name="Torn sail", walk_in_name="Ola Berg", walk_in_phone="207 555 0144", bag_tag="W7", made_at=NOW
+    )
+    genoa = Item.objects.create(order=came_with, kind="sail", name="genoa", area_m2=18)
+    lies(genoa, "dry", 30)
+    ben.force_login(cast.cy, BACKEND)
+    page = ben.get("/sails/")
+    assert "Ola Berg walk-in, 27-W1" in text_of(page)
+    assert f'name="walk_in" value="{came_with.pk}">' in page.content.decode()  # not ticked: nobody asked for it
+    sent = {"walk_in": [came_with.pk], "back_by": "2028-03-01"}
+    assert "1 order made." in text_of(ben.post("/sails/", sent))
+    order = Order.objects.get(package=washing)
+    assert (order.boat, order.walk_in_name, order.walk_in_phone, order.bag_tag) == (
+        None, "Ola Berg", "207 555 0144", "W7",
+    )  # fmt: skip
+    assert {thing.item for thing in JobThing.objects.filter(job__order=order)} == {genoa}
+    assert "Ola Berg was left: its sails are in an order already" in text_of(ben.post("/sails/", sent))
+    order.jobs.filter(kind__key="sail_wash").update(state="done", actual_ends_at=NOW)
+    Order.objects.filter(pk=order.pk).update(state="done")
+    assert "0 to be washed" in text_of(ben.get("/sails/"))
+
+
+def test_a_withdrawn_walk_in_proposes_nothing(ben: Client) -> None:
+    gone = Order.objects.create(ref="27-W2", name="Sail", walk_in_name="Ines", made_at=NOW, state="cancelled")
+    lies(Item.objects.create(order=gone, kind="sail", name="jib"), "dry", 30)
+    assert "0 to be washed" in text_of(ben.get("/sails/"))
+
+
 def test_what_is_washed_since_it_came_off_is_proposed_no_more(ben: Client, unbending: PlannedJob) -> None:
     for item in Item.objects.all():
         lies(item, "dry", 100)
     Item.objects.update(washed_on=THURSDAY)
-    assert "0 boats to be washed" in text_of(ben.get("/sails/"))
+    assert "0 to be washed" in text_of(ben.get("/sails/"))
 
 
 def test_the_sails_page_asks_as_often_for_many_as_for_one(ben: Client, unbending: PlannedJob) -> None:

@@ -64,3 +64,6 @@ def _thing(values: Mapping[str, Value]) -> Iterator[Said]:
         yield "boat", "nobody's thing", "name the boat, or the walk-in's order"
     if values.get("condition") and not values.get("where"):
         yield "condition", "dry or damp, but not where", "say where it is"
+    for key, what in (("luff_m", "a luff"), ("line_m", "a length of drying line")):
+        if values.get(key) and values.get("kind") != "sail":
+            yield key, f"{what}, of what is no sail", "give the kind sail, or leave it empty"

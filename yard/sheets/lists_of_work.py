@@ -216,6 +216,28 @@ INVENTORY = ListOf(
             sample="260 ft2",
         ),
         Column(
+            key="luff_m",
+            heading="luff",
+            kind=Kind.LENGTH,
+            words=("luff length", "hoist"),
+            least=0.3,
+            most=60.0,
+            about="of a sail: what it takes of a drying line where nobody said",
+            sample="29 ft",
+        ),
+        Column(
+            key="line_m",
+            heading="line it takes",
+            kind=Kind.LENGTH,
+            words=("line", "line length", "drying line", "on the line"),
+            least=0.3,
+            most=60.0,
+            about="of a sail: drying line as measured; empty: by its luff",
+        ),
+        Column(
+            key="measured_on", heading="last measured", kind=Kind.DATE, words=("measured", "measured on", "tape day")
+        ),
+        Column(
             key="where",
             heading="where",
             kind=Kind.ROW,

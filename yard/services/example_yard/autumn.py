@@ -31,7 +31,7 @@ from yard.services.example_yard.wishes import Wish
 AUTUMN = Path(__file__).parents[3] / "fixtures" / "example" / "autumn.toml"
 COMES_OUT_AT, GOES_IN_AT = time(15), time(14)
 NO_MAST = ("unbend", "unstep", "store")
-ORDERED_ON = date(2027, 9, 1)
+ORDERED_ON = date(2027, 8, 2)
 
 
 class Stacks(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -44,11 +44,11 @@ class Stacks(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 class Autumn(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """As fixtures/example/autumn.toml has it."""
 
-    hauled_from: date
+    hauled_from: tuple[date, date, date]
     wanted: tuple[date, date]
     earlier_days: int
     later_days: int
-    done_before_october: float
+    done_before_october: tuple[float, float, float]
     by_owner: float
     washed: float
     due_weeks: int
@@ -70,7 +70,7 @@ def write_autumn(
     spring = [wish for wish in wishes if wish.package == "spring_commissioning" and wish.boat is not None]
     launched = _write_spring(spring, boats, pen)
     afloat = [drawn for drawn in fleet.boats if drawn.kept == "commissioned"]
-    out = _came_out(about, afloat, rng, now.astimezone(pen.zone).date())
+    out = _came_out(about, size, afloat, rng, now.astimezone(pen.zone).date())
     _write_where(fleet, boats, launched, out, pen)
     _write_things(fleet, boats, launched, out, pen)
     lay_ups = [_lay_up(about, drawn, out.get(drawn.index), rng) for drawn in afloat if drawn.draft_m is not None]
@@ -111,11 +111,14 @@ def _write_spring(spring: Sequence[Wish], boats: Sequence[Boat], pen: Pen) -> Ma
     return launched
 
 
-def _came_out(about: Autumn, afloat: Sequence[DrawnBoat], rng: random.Random, today: date) -> dict[int, date]:
-    """Those who are out already, each with her day: three a day, as they came."""
+def _came_out(
+    about: Autumn, size: Size, afloat: Sequence[DrawnBoat], rng: random.Random, today: date
+) -> dict[int, date]:
+    """Those who are out already, each with her day: spread over the days since hauling began, as they came."""
+    began, share = about.hauled_from[SIZES.index(size)], about.done_before_october[SIZES.index(size)]
     measured = [drawn.index for drawn in afloat if drawn.draft_m is not None]
-    chosen = rng.sample(measured, round(len(measured) * about.done_before_october))
-    days = [about.hauled_from + timedelta(days=step) for step in range((today - about.hauled_from).days)]
+    chosen = rng.sample(measured, round(len(measured) * share))
+    days = [began + timedelta(days=step) for step in range((today - began).days)]
     working = [day for day in days if day.weekday() < 5]
     return {index: working[number * len(working) // max(1, len(chosen))] for number, index in enumerate(chosen)}
 

@@ -16,6 +16,7 @@ from django.db.models import Q
 from yard.models import Job, JobLink, Order, Stay
 from yard.planning import problem as planner
 from yard.services.product_limits import Sheets, sheets_by_job
+from yard.services.read_problem.asked_haul import with_asked_hauls
 from yard.services.read_problem.drying import Drying, read_drying
 from yard.services.read_problem.jobs import Ground, Held, JobBook, read_job
 from yard.services.read_problem.lying import choose_lying
@@ -154,13 +155,15 @@ def _joined(
         links=(*problem.links, *links),
         stays=(*problem.stays, *(_shifted(stay, first) for stay in laid.stays)),
     )
+    hers_by_index = {first + number: row for number, row in enumerate(book.rows)}
+    wider, order_ids = with_asked_hauls(wider, (*read.orders, order.pk), hers_by_index, read.axis)
     return replace(
         read,
         problem=wider,
         jobs=(*read.jobs, *(row.pk for row in book.rows)),
         stays=(*read.stays, *(None if row is None else row.pk for row in laid.rows)),
         boats=read.boats if key in keys else (*read.boats, order.boat_id),
-        orders=(*read.orders, order.pk),
+        orders=order_ids,
         water={**read.water, **book.water},
     )
 

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from yard.models import Job, Order, Whereabouts
 from yard.planning import problem as planner
 from yard.services.product_limits import sheets_by_job
+from yard.services.read_problem.asked_haul import with_asked_hauls
 from yard.services.read_problem.axis import Axis, YardNotReady, make_axis, stretch
 from yard.services.read_problem.drying import read_drying
 from yard.services.read_problem.forecast import ForecastBook
@@ -287,6 +288,7 @@ def _assemble(
         now=now_at,
     )
     problem, order_ids = with_freeze_dates(problem, tuple(orders), book.rows, axis, freeze_binds=rows.freeze_binds)
+    problem, order_ids = with_asked_hauls(problem, order_ids, dict(enumerate(book.rows)), axis)
     passed = [
         f"{book.rows[index[job]].order}: {reason} is over its longest wait already."
         for job, reason in network.passed.items()

@@ -32,9 +32,8 @@ def _first_come(figures: dict[str, Any]) -> str:
 def _bound(extra: int | None, least: int) -> str:
     if extra == least:
         return "No way of filling it needs fewer: that is proved." if least else "Fewer than none there cannot be."
-    return (
-        f"No way of filling it needs fewer than {least}." if least else "Whether it could do with none is not proved."
-    )
+    known = f"No way of filling it needs fewer than {least}" if least else "Whether it could do with none is not proved"
+    return f"{known}; the proof does not add up lengths, so what can be reached may lie between."
 
 
 def _drawn(who: str, figures: dict[str, Any]) -> list[str]:

@@ -26,13 +26,14 @@ def sails(request: YardRequest) -> HttpResponse:
         gone, stay = take_back_washing(picked, by=who(request), now=request.yard_now)
         messages.success(request, f"{gone} withdrawn.{f' {stay} stay: begun meanwhile.' if stay else ''}")
         return redirect("sails")
-    return _order(request, [number_in(each) for each in request.POST.getlist("boat")])
+    return _order(request)
 
 
-def _order(request: YardRequest, picked: list[int]) -> HttpResponse:
+def _order(request: YardRequest) -> HttpResponse:
+    picked, walk_ins = ([number_in(each) for each in request.POST.getlist(name)] for name in ("boat", "walk_in"))
     try:
         back_by = _day(request.POST.get("back_by", ""))
-        told = order_washing(picked, back_by=back_by, by=who(request), now=request.yard_now)
+        told = order_washing(picked, walk_ins=walk_ins, back_by=back_by, by=who(request), now=request.yard_now)
     except (OrderRefused, ValueError) as refused:
         messages.error(request, f"Nothing was ordered. {refused}")
         return redirect("sails")
