@@ -17,6 +17,8 @@ from yard.log_filters import HideTokens
 from yard.models import (
     DayOdds,
     Fact,
+    Item,
+    ItemWhereabouts,
     Order,
     Owner,
     OwnerAnswer,
@@ -163,6 +165,54 @@ def test_what_is_waited_for_is_answered_by_buttons(order: Order, plan: Plan, cas
     )
     permit.refresh_from_db()
     assert permit.state == "expected"
+
+
+def test_cushions_insurance_and_a_wished_day_are_answered_by_buttons(order: Order, cast) -> None:
+    item = Item.objects.create(boat=order.boat, kind="cushions", name="Cushions")
+    ItemWhereabouts.objects.create(item=item, kind="owner", since=NOW)
+    order.boat.ownerships.update(insurance_expires_on=date(2027, 5, 1))
+    client, where = Client(), address(order)
+    page = client.get(where)
+    text = text_of(page)
+    assert "Bring the cushions." in text
+    assert "Her insurance ran out on Saturday 1 May: send us the new certificate." in text
+    assert "Tell us by which day you would like it." in text
+    for kind, on in (("brings", "2027-05-12"), ("insured", "2028-05-01"), ("wanted", "2027-05-20")):
+        assert client.post(where, form_of(page, kind) | {"on": on}).status_code == 302
+    text = text_of(client.get(where))
+    answered = ("Cushions: brought on Wednesday 12 May", "Insured until Monday 1 May 2028", "Wanted by Thursday 20 May")
+    for words in answered:
+        assert f"You answered “{words}” on Thu 6 May: the yard has not looked at it yet." in text
+    planner = Client()
+    planner.force_login(cast.ada, BACKEND)
+    listed = text_of(planner.get(reverse("answers")))
+    assert "Accepted, she is insured until that day: look at the certificate first." in listed
+    for answer in OwnerAnswer.objects.all():
+        planner.post(reverse("answer_decided", args=[answer.pk]), {"action": "accept", "reply": ""})
+    page = client.get(where)
+    assert "You bring it on Wednesday 12 May: we have it down." in text_of(page)
+    assert "Her insurance" not in text_of(page)
+    assert "by which day" not in text_of(page)
+    assert client.post(where, form_of(page, "aboard")).status_code == 302
+
+
+def test_a_week_is_answered_too(order: Order) -> None:
+    tell(order, "week", date(2027, 5, 10))
+    client, where = Client(), address(order)
+    page = client.get(where)
+    assert "Does the week of Monday 10 May suit you?" in text_of(page)
+    client.post(where, form_of(page, "suits"))
+    assert "You answered: The week of Monday 10 May suits; the yard has not looked" in text_of(client.get(where))
+
+
+def test_work_that_is_done_shows_no_day_to_come(order: Order, plan: Plan) -> None:
+    tell(order, "firm", date(2027, 5, 15), plan=plan)
+    order.jobs.update(state="done", actual_ends_at=NOW)
+    page = Client().get(address(order))
+    assert "Spring commissioning just done: we write to you about it" in text_of(page)
+    assert "suit you" not in text_of(page)
+    tell(order, "done", None, at=NOW)
+    assert "Spring commissioning told Thursday 6 May" in text_of(Client().get(address(order)))
 
 
 def test_a_wrong_form_says_what_is_wrong_and_saves_nothing(order: Order, plan: Plan) -> None:

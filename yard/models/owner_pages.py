@@ -83,6 +83,10 @@ class OwnerAnswer(models.Model):
         SAME = "same", "the same again"
         OTHER = "other", "something else this year"
         NOT_AGAIN = "never", "not this year"
+        ABOARD = "aboard", "it is aboard"
+        BRINGS = "brings", "brought on a date"
+        INSURED = "insured", "insured until a date"
+        WANTED = "wanted", "wanted by a date"
         WORDS = "words", "a message"
 
     class State(models.TextChoices):
@@ -96,7 +100,16 @@ class OwnerAnswer(models.Model):
     order = models.ForeignKey(Order, null=True, blank=True, on_delete=models.CASCADE, related_name="answers")
     fact = models.ForeignKey(Fact, null=True, blank=True, on_delete=models.CASCADE, related_name="answers")
     asked = models.ForeignKey(SameAgain, null=True, blank=True, on_delete=models.CASCADE, related_name="answers")
+    item = models.ForeignKey(
+        "yard.Item",
+        null=True,
+        blank=True,
+        on_delete=models.CASCADE,
+        related_name="answers",
+        help_text="the thing that is with the owner and wanted aboard",
+    )
     about_date = models.DateField(null=True, blank=True, help_text="the day that was told, which this answers")
+    about_week = models.BooleanField(default=False, help_text="that day was the Monday of a week")
     on_date = models.DateField(null=True, blank=True, help_text="the day that the owner names")
     said = models.TextField(blank=True)
     made_at = models.DateTimeField()
@@ -118,6 +131,14 @@ class OwnerAnswer(models.Model):
             ),
             models.CheckConstraint(
                 condition=~Q(kind="on") | Q(on_date__isnull=False), name="owner_answer_by_a_date_names_it"
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind__in=["brings", "insured", "wanted"]) | Q(on_date__isnull=False),
+                name="owner_answer_of_a_day_names_it",
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind__in=["aboard", "brings"]) | Q(item__isnull=False),
+                name="owner_answer_about_a_thing_names_it",
             ),
         ]
 

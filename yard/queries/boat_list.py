@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.utils import timezone
 
 from yard.models import Boat, BoatOwner, Fact, Item, Job, Mooring, Order, Owner, Plan, Whereabouts
+from yard.queries.finished import said_finished
 from yard.queries.season_board import NO_PLAN, STATES, OrderRow, boat_rows
 from yard.queries.season_board import BoatRow as BoardRow
 
-NO_ORDER = "no-order"
-LIST_STATES = (*STATES, NO_ORDER)
+DONE, NO_ORDER = "done", "no-order"
+LIST_STATES = (*STATES, DONE, NO_ORDER)
 """How a boat may stand, the one that needs somebody most first."""
 FEWEST_DIGITS = 4
 """Fewer digits are a mooring or a sail number, not a telephone number."""
@@ -73,9 +75,13 @@ def standing_of(boat: Boat, plan: Plan | None) -> tuple[Standing, BoardRow | Non
 def _standings(open_orders: QuerySet[Order], rows: Iterable[BoardRow]) -> dict[int, Standing]:
     found: defaultdict[int, list[Standing]] = defaultdict(list)
     planned = {row.order.pk: row for boat in rows for row in boat.orders}
-    for order in open_orders.order_by("id"):
+    for order in said_finished(open_orders).order_by("id"):
         row = planned.get(order.pk)
-        found[order.boat_id or 0].append(_of_row(row) if row is not None else _not_planned(order))
+        if order.all_done:
+            each = _done(order, order.last_done_at)
+        else:
+            each = _of_row(row) if row is not None else _not_planned(order)
+        found[order.boat_id or 0].append(each)
     return {boat: worst(each) for boat, each in found.items()}
 
 
@@ -83,8 +89,16 @@ def _of_row(row: OrderRow) -> Standing:
     return Standing(row.state, row.due, row.ends, row.days_in_hand, row.left_out)
 
 
+def _done(order: Order, at: datetime | None) -> Standing:
+    return Standing(DONE, _date_to_keep(order), None if at is None else timezone.localtime(at).date())
+
+
+def _date_to_keep(order: Order) -> date | None:
+    return order.promised_date or order.latest_date or order.wanted_date
+
+
 def _not_planned(order: Order) -> Standing:
-    return Standing(NO_PLAN, order.promised_date or order.latest_date or order.wanted_date)
+    return Standing(NO_PLAN, _date_to_keep(order))
 
 
 def worst(each: Iterable[Standing]) -> Standing:

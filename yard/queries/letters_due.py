@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 
 from yard.models import Closure, Fact, Job, Order, Plan, PlannedJob, ShopHours, Telling, YardHoliday, YardSettings
 from yard.promise.states import URGENCY, Due, Reason, Rules, State, Told, Work, due
+from yard.queries.finished import LEFT, is_finished
 
 LAST_HOUR = timedelta(hours=1)
 DAYS_BACK = 21  # no yard is shut for longer before a day's work
@@ -61,13 +62,13 @@ def _all_rows(plan: Plan | None, yard: YardSettings, *, now: datetime, boats: Co
     calls = FinalCalls(yard)
     shut = list(Closure.objects.exclude(state=Closure.State.WITHDRAWN).filter(ends_at__gt=now))
     planned: dict[int, list[PlannedJob]] = {}
-    rows = plan.planned_jobs.select_related("job").order_by("ends_at", "id")
+    rows = plan.planned_jobs.exclude(job__state=Job.State.CANCELLED).select_related("job").order_by("ends_at", "id")
     for row in rows if boats is None else rows.filter(job__order__boat__in=boats):
         planned.setdefault(row.job.order_id, []).append(row)
     found = []
     for order in _orders(boats):
         last = last_told(order)
-        here = planned.get(order.pk, [])
+        here = _to_come(planned.get(order.pk, []))
         work = _work(order, here, calls, shut)
         if (what := due(work, _told(last), rules, now=now)) is not None:
             found.append(DueRow(order, what, last, work.waits_on, tuple(here), work.final_call_at))
@@ -83,11 +84,19 @@ def last_told(order: Order) -> Telling | None:
 
 
 def _orders(boats: Collection[int] | None) -> QuerySet[Order]:
-    """Orders with a boat on file: a walk-in hears when it is done. What is held for a caller is no order yet."""
-    rows = Order.objects.filter(boat__isnull=False).exclude(state=Order.State.CANCELLED).exclude(held__state="held")
+    """Orders with a boat on file: a walk-in hears when it is done. What is held for a caller is no order yet, and of a
+    season that is closed nothing is news.
+    """
+    rows = Order.objects.filter(boat__isnull=False).exclude(season__closed_at__isnull=False)
+    rows = rows.exclude(state=Order.State.CANCELLED).exclude(held__state="held")
     rows = rows if boats is None else rows.filter(boat__in=boats)
     rows = rows.filter(jobs__isnull=False).distinct().select_related("boat")
     return rows.prefetch_related("jobs__facts", "tellings").order_by("id")
+
+
+def _to_come(planned: list[PlannedJob]) -> list[PlannedJob]:
+    """What of an order's planned work is still to do; all of it where nothing is, so that the last day is known."""
+    return [row for row in planned if row.job.state in LEFT] or planned
 
 
 def _told(last: Telling | None) -> Told | None:
@@ -97,7 +106,6 @@ def _told(last: Telling | None) -> Told | None:
 def _work(order: Order, planned: list[PlannedJob], calls: FinalCalls, shut: Iterable[Closure]) -> Work:
     """The order's last planned job; its facts are those of all its open jobs."""
     jobs = [job for job in order.jobs.all() if job.state != Job.State.CANCELLED]
-    done = bool(jobs) and all(job.state == Job.State.DONE for job in jobs)
     waits_on = {
         fact.name: None
         for job in jobs
@@ -107,7 +115,7 @@ def _work(order: Order, planned: list[PlannedJob], calls: FinalCalls, shut: Iter
     }
     last = planned[-1] if planned else None
     if last is None:
-        return Work(day=None, starts_at=None, final_call_at=None, waits_on=tuple(waits_on), done=done)
+        return Work(day=None, starts_at=None, final_call_at=None, waits_on=tuple(waits_on), done=is_finished(order))
     day = last.ends_at.astimezone(calls.zone).date()
     covers = {Closure.Covers.OUTDOORS, Closure.Covers.WATER}
     closed = last.job.outdoor and any(
@@ -119,7 +127,7 @@ def _work(order: Order, planned: list[PlannedJob], calls: FinalCalls, shut: Iter
         final_call_at=calls.before(day),
         waits_on=tuple(waits_on),
         shut=closed,
-        done=done,
+        done=is_finished(order),
     )
 
 

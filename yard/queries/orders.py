@@ -8,6 +8,7 @@ from django.db.models import F, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from yard.models import Boat, BoatOwner, Job, JobLink, Order, Plan, PlannedJob
+from yard.queries.finished import LEFT
 
 
 @dataclass(frozen=True)
@@ -68,11 +69,11 @@ def bag_tag_meant(typed: str) -> str:
 def open_orders() -> QuerySet[Order]:
     """Open orders, the earliest date to keep first, with boat and package, owners and open facts. Five queries.
 
-    Each has `date_to_keep` (promised, else latest, else wanted), `ends_at` (in the posted plan), its jobs with
-    their facts, and the boat's ownerships.
+    Each has `date_to_keep` (promised, else latest, else wanted), `ends_at` (in the posted plan; where all its work is
+    done, none), its jobs with their facts, and the boat's ownerships.
     """
     planned = PlannedJob.objects.filter(plan__state=Plan.State.POSTED, job__order=OuterRef("pk"))
-    ends = planned.order_by("-ends_at").values("ends_at")[:1]
+    ends = planned.filter(job__state__in=LEFT).order_by("-ends_at").values("ends_at")[:1]
     jobs = Prefetch("jobs", Job.objects.exclude(state=Job.State.CANCELLED).prefetch_related("facts").order_by("id"))
     owners = Prefetch("boat__ownerships", BoatOwner.objects.filter(ends_on=None).select_related("owner"))
     return (

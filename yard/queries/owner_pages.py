@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 
 from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
 
@@ -56,6 +56,24 @@ def things_with_owner(boats: Collection[int]) -> dict[int, list[Item]]:
     return found
 
 
+def brought_on(answer: OwnerAnswer, today: date) -> date | None:
+    """The day on which the owner brings a thing, as said and accepted; None where it has passed."""
+    brings = answer.kind == OwnerAnswer.Kind.BRINGS and answer.state == OwnerAnswer.State.ACCEPTED
+    return answer.on_date if brings and answer.on_date is not None and answer.on_date >= today else None
+
+
+def brought_days(things: Collection[Item], today: date) -> dict[int, date]:
+    """By item id, the day on which its owner brings it, as said last and accepted. One query, none without a thing."""
+    if not things:
+        return {}
+    rows = OwnerAnswer.objects.filter(item__in=[item.pk for item in things], kind=OwnerAnswer.Kind.BRINGS)
+    found: dict[int, date] = {}
+    for row in rows.order_by("made_at", "id"):
+        if row.item_id is not None and (day := brought_on(row, today)) is not None:
+            found[row.item_id] = day
+    return found
+
+
 def owner_rows_of(owner: Owner) -> OwnerRows:
     """Everything that the page reads of its owner. Nine queries, however many boats and orders."""
     owned = list(owner.ownerships.filter(ends_on=None, boat__archived=False).select_related("boat"))
@@ -84,7 +102,7 @@ def _tellings(owner: Owner, boats: Collection[int]) -> QuerySet[Telling]:
 
 
 def _answers(owner: Owner) -> QuerySet[OwnerAnswer]:
-    return owner.answers.select_related("boat", "order", "fact").order_by("-made_at", "-id")
+    return owner.answers.select_related("boat", "order", "fact", "item").order_by("-made_at", "-id")
 
 
 def _orders(boats: Collection[int], told: Collection[int]) -> QuerySet[Order]:
@@ -105,7 +123,7 @@ def asked_of(owner: Owner) -> QuerySet[SameAgain]:
 def answers_waiting() -> QuerySet[OwnerAnswer]:
     """Answers that nobody looked at yet, the oldest first. One query."""
     rows = OwnerAnswer.objects.filter(state=OwnerAnswer.State.WAITING)
-    of_what = ("owner", "boat", "order", "fact", "asked__order", "asked__season")
+    of_what = ("owner", "boat", "order", "fact", "item", "asked__order", "asked__season")
     return rows.select_related(*of_what).order_by("made_at", "id")
 
 
@@ -121,5 +139,5 @@ def owned_by(boats: Collection[int]) -> dict[int, BoatOwner]:
 def answers_decided() -> QuerySet[OwnerAnswer]:
     """The last answers that were decided on, the newest first. One query."""
     rows = OwnerAnswer.objects.exclude(state=OwnerAnswer.State.WAITING)
-    of_what = ("owner", "boat", "order", "fact", "asked__order", "asked__season", "decided_by")
+    of_what = ("owner", "boat", "order", "fact", "item", "asked__order", "asked__season", "decided_by")
     return rows.select_related(*of_what).order_by("-decided_at", "-id")[:MOST_TELLINGS]

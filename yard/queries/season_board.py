@@ -30,6 +30,7 @@ from yard.models import (
     Skill,
     YardHoliday,
 )
+from yard.queries.finished import with_work_left
 
 LATE, WAITING, NO_HAND, ON_TIME = "late", "waiting-on", "no-day-in-hand", "on-time"
 NO_PLAN = "not-planned"
@@ -145,11 +146,11 @@ class Shutting:
 
 
 def boat_rows(plan: Plan | None, *, find: str = "", boat: Boat | None = None) -> list[BoatRow]:
-    """Every boat and walk-in with open work whose name has these letters, the worst first. Three queries.
+    """Every boat and walk-in with work left whose name has these letters, the worst first. Three queries.
 
     boat: hers alone; then no other boat's plan is read.
     """
-    orders = Order.objects.filter(state=Order.State.OPEN).select_related("boat").order_by("id")
+    orders = with_work_left(Order.objects.filter(state=Order.State.OPEN)).select_related("boat").order_by("id")
     if find:
         orders = orders.filter(Q(boat__name__icontains=find) | Q(walk_in_name__icontains=find))
     if boat is not None:

@@ -25,7 +25,7 @@ from yard.promise.states import Reason as DueReason
 from yard.promise.states import State
 from yard.queries.letters_due import DueRow
 from yard.queries.odds import newest_odds
-from yard.queries.owner_pages import things_with_owner
+from yard.queries.owner_pages import brought_days, things_with_owner
 from yard.queries.plan_difference import JobMove, job_moves
 from yard.services.letters.ground import Ground
 
@@ -130,7 +130,9 @@ class NewsOf:
         wishes = []
         for fact, by in facts_asked(row, self.ground):
             wishes.append(Wish(wish_words(fact), by if by is not None and by >= self.ground.today else None))
-        wishes += [Wish(f"bring the {item.name.lower()}") for item in self._things(row)]
+        things = self._things(row)
+        brought = brought_days(things, self.ground.today)
+        wishes += [Wish(f"bring the {item.name.lower()}", brought.get(item.pk)) for item in things]
         expires = owned.insurance_expires_on if owned is not None else None
         if expires is not None and day is not None and expires < day:
             by = expires if expires > self.ground.today else None

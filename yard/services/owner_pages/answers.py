@@ -9,13 +9,29 @@ from uuid import UUID
 from django.contrib.auth.models import User
 from django.db import transaction
 
-from yard.models import Fact, Order, Owner, OwnerAnswer, SameAgain, StaleRow
+from yard.models import (
+    Boat,
+    BoatOwner,
+    Fact,
+    Item,
+    ItemWhereabouts,
+    Order,
+    Owner,
+    OwnerAnswer,
+    SameAgain,
+    StaleRow,
+    Telling,
+)
 from yard.queries.owner_pages import owner_rows_of
+from yard.services import keeping
 from yard.services.change_order import Sender, set_dates
+from yard.services.keep_owner import OWNERSHIP
+from yard.services.keeping import Writer
 from yard.services.letters.news import FROM_OWNER
 from yard.services.order_package import OrderDates
 from yard.services.owner_pages.winter import answer_same_again
 from yard.services.say_fact import Expected, Here, say_fact
+from yard.services.whereabouts import ThingLies, say_where_thing_lies
 
 LONGEST_WORDS = 2000
 MOST_WAITING = 30
@@ -24,6 +40,8 @@ FARTHEST = timedelta(days=550)
 Kind = OwnerAnswer.Kind
 OF_A_FACT = frozenset({Kind.APPROVED, Kind.REFUSED, Kind.HERE, Kind.ON})
 OF_A_DAY = frozenset({Kind.SUITS, Kind.SUITS_NOT})
+OF_A_THING = frozenset({Kind.ABOARD, Kind.BRINGS})
+NAMES_A_DAY = frozenset({Kind.ON, Kind.BRINGS, Kind.INSURED, Kind.WANTED})
 OF_WINTER = frozenset({Kind.SAME, Kind.OTHER, Kind.NOT_AGAIN})
 
 
@@ -33,7 +51,8 @@ class AnswerRefused(Exception):
 
 @dataclass(frozen=True, kw_only=True)
 class Said:
-    """What was sent. about: the id of the order, fact or winter's question that it answers; 0 for a message."""
+    """What was sent. about: the id of the order, fact, thing, boat (of her insurance) or winter's question that it
+    answers; 0 for a message."""
 
     kind: OwnerAnswer.Kind
     about: int = 0
@@ -57,7 +76,7 @@ def take_answer(owner: Owner, said: Said, *, today: date, now: datetime) -> Owne
         raise AnswerRefused(f"That is longer than {LONGEST_WORDS:,} letters: shorten it, or call us.")
     if said.on is not None and not today <= said.on <= today + FARTHEST:
         raise AnswerRefused("Choose a day from today on, within a year and a half.")
-    if said.kind is Kind.ON and said.on is None:
+    if said.kind in NAMES_A_DAY and said.on is None:
         raise AnswerRefused("Choose the day.")
     if said.kind in (Kind.WORDS, Kind.OTHER) and not said.words.strip():
         raise AnswerRefused("Write a few words first.")
@@ -83,6 +102,22 @@ def _point(answer: OwnerAnswer, said: Said) -> None:
         if order is None or told is None or told.told_date is None:
             raise AnswerRefused("That is not on your page any more: look at it again.")
         answer.order, answer.boat, answer.about_date = order, order.boat, told.told_date
+        answer.about_week = told.state == Telling.State.PROVISIONAL_WEEK
+    elif said.kind is Kind.WANTED:
+        order = orders.get(said.about)
+        if order is None or not wants_a_date(order):
+            raise AnswerRefused("Its date is on file already: write us a message to change it.")
+        answer.order, answer.boat = order, order.boat
+    elif said.kind in OF_A_THING:
+        things = {item.pk: (item, boat.owned.boat) for boat in rows.boats for item in boat.things}
+        if said.about not in things:
+            raise AnswerRefused("That is not waited for any more: look at your page again.")
+        answer.item, answer.boat = things[said.about]
+    elif said.kind is Kind.INSURED:
+        boats = {boat.owned.boat_id: boat.owned.boat for boat in rows.boats}
+        if said.about not in boats:
+            raise AnswerRefused("That is not on your page any more: look at it again.")
+        answer.boat = boats[said.about]
     elif said.kind in OF_A_FACT:
         facts = {
             fact.pk: (fact, order)
@@ -105,7 +140,7 @@ def _point(answer: OwnerAnswer, said: Said) -> None:
 @transaction.atomic
 def accept(answer: OwnerAnswer, *, reply: str, today: date, by: User, now: datetime) -> str:
     """Make the answer a fact. Gives in words what became of it. Raises StaleRow where somebody decided before,
-    FactRefused where the fact cannot be so."""
+    FactRefused, WhereRefused, OrderRefused or AnswerRefused where it cannot be so."""
     row = _decided(answer, OwnerAnswer.State.ACCEPTED, reply, by, now)
     match row.kind:
         case Kind.APPROVED | Kind.HERE if row.fact is not None:
@@ -118,6 +153,15 @@ def accept(answer: OwnerAnswer, *, reply: str, today: date, by: User, now: datet
         case Kind.SUITS_NOT if row.order is not None and row.on_date is not None:
             _earliest(row.order, row.on_date, by, now)
             return "Her order has its new earliest day. Plan again to see what it changes."
+        case Kind.ABOARD if row.item is not None:
+            _aboard(row.item, by, now)
+            return f"{row.item.name} is aboard."
+        case Kind.INSURED if row.boat is not None and row.on_date is not None:
+            _insured(row, row.boat, row.on_date, Writer(by, now, today))
+            return f"{row.boat.name} is insured until that day."
+        case Kind.WANTED if row.order is not None and row.on_date is not None:
+            _wanted(row.order, row.on_date, by, now)
+            return "Her order has its wanted day. Plan again to see what it changes."
         case Kind.SAME | Kind.OTHER | Kind.NOT_AGAIN if row.asked is not None:
             return answer_same_again(row.asked, _STATE[Kind(row.kind)], wanted=row.on_date, by=by, now=now)
     return "It is noted."
@@ -143,6 +187,39 @@ def _decided(answer: OwnerAnswer, state: OwnerAnswer.State, reply: str, by: User
     row.state, row.reply, row.decided_by, row.decided_at = state, reply.strip()[:300], by, now
     row.save()
     return row
+
+
+def wants_a_date(order: Order) -> bool:
+    """Nobody said by when it is wanted."""
+    return order.wanted_date is None and order.latest_date is None and order.promised_date is None
+
+
+def _aboard(item: Item, by: User, now: datetime) -> None:
+    last = item.whereabouts.order_by("-since", "-id").first()
+    if last is not None and last.kind == ItemWhereabouts.Kind.PLACE:
+        raise AnswerRefused(f"{item.name} was said to be in the yard meanwhile ({last.place}): look where it is.")
+    lies = ThingLies(ItemWhereabouts.Kind.ABOARD)
+    say_where_thing_lies(item, lies, seen=last.pk if last is not None else None, by=by, now=now, note="says her owner")
+
+
+def _insured(answer: OwnerAnswer, boat: Boat, until: date, writer: Writer) -> None:
+    owned = BoatOwner.objects.filter(boat=boat, owner=answer.owner, ends_on=None).order_by("id").first()
+    if owned is None:
+        raise AnswerRefused(f"{answer.owner.name} is no longer owner of {boat.name}: nothing was changed.")
+    values = {"insurance_expires_on": until}
+    kept = keeping.change(
+        OWNERSHIP, owned.pk, values, seen_version=owned.version, writer=writer, reason="the owner's certificate"
+    )
+    match kept:
+        case keeping.Refused(words=words):
+            raise AnswerRefused(" ".join(text for texts in words.values() for text in texts))
+        case keeping.SomebodyWasQuicker():
+            raise StaleRow(owned)
+
+
+def _wanted(order: Order, day: date, by: User, now: datetime) -> None:
+    dates = OrderDates(earliest=order.earliest_date, wanted=day, latest=order.latest_date, promised=order.promised_date)
+    set_dates(order, dates, goes_first=order.goes_first, sender=Sender(by=by, now=now, seen_version=order.version))
 
 
 def _earliest(order: Order, day: date, by: User, now: datetime) -> None:

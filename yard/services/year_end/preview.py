@@ -22,12 +22,12 @@ from yard.models import (
     RepairList,
     Season,
 )
+from yard.queries.finished import LEFT, all_work_done
 from yard.queries.honesty import Hours, hours_measured
 from yard.queries.seasons import next_in_time
 from yard.services.owner_pages.winter import last_year_s, successor_of
 from yard.services.year_end.choices import Choices
 
-LEFT = (Job.State.OPEN, Job.State.STARTED, Job.State.FAILED)
 GOING_OUT = (Letter.State.RELEASED, Letter.State.SENDING, Letter.State.PERHAPS, Letter.State.REFUSED)
 
 
@@ -111,10 +111,7 @@ def preview_of(season: Season, *, today: date) -> Preview:
 
 def finished_orders(season: Season) -> QuerySet[Order]:
     """Open orders with work, all of it done or not wanted."""
-    of_it = Order.objects.filter(season=season, state=Order.State.OPEN)
-    left = Job.objects.filter(order=OuterRef("pk"), state__in=LEFT)
-    done = Job.objects.filter(order=OuterRef("pk"), state=Job.State.DONE)
-    return of_it.filter(Exists(done), ~Exists(left)).order_by("ref", "id")
+    return Order.objects.filter(all_work_done(), season=season, state=Order.State.OPEN).order_by("ref", "id")
 
 
 def unfinished_lists(season: Season) -> QuerySet[RepairList]:

@@ -9,8 +9,10 @@ from django import forms
 from django.db.models import Q, QuerySet
 
 from yard.models import Fact, Order
+from yard.queries.finished import all_work_done, with_work_left
 from yard.queries.packages import packages_in_use
 
+WORK = [("left", "left to do"), ("done", "all done")]
 WAITS = [("yes", "something"), ("unknown", "an unknown fact"), ("no", "nothing")]
 
 
@@ -34,6 +36,14 @@ class OrderFilter(django_filters.FilterSet):
         widget=forms.Select(attrs={"class": "field"}),
     )
 
+    work = django_filters.ChoiceFilter(
+        label="Work",
+        method="standing",
+        choices=WORK,
+        empty_label="left or done",
+        widget=forms.Select(attrs={"class": "field"}),
+    )
+
     class Meta:
         model = Order
         fields: list[str] = []
@@ -44,6 +54,9 @@ class OrderFilter(django_filters.FilterSet):
         if self.request is not None and self.request.user.has_perm("yard.see_owners"):
             named |= Q(walk_in_name__icontains=value) | Q(boat__owners__name__icontains=value)
         return rows.filter(pk__in=Order.objects.filter(named).values("pk"))
+
+    def standing(self, rows: QuerySet[Order], name: str, value: str) -> QuerySet[Order]:
+        return rows.filter(all_work_done()) if value == "done" else with_work_left(rows)
 
     def waiting(self, rows: QuerySet[Order], name: str, value: Any) -> QuerySet[Order]:
         away = Fact.objects.exclude(state=Fact.State.HERE)

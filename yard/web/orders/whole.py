@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from yard.models import Fact, Job, JobWay, Order, PlannedJob, Skill, YardSettings
+from yard.models import Fact, Job, JobWay, Order, PlannedJob, Skill, Telling, YardSettings
 from yard.pictures.package_network import PackageNetworkPicture
+from yard.queries.finished import LEFT
 from yard.queries.orders import OrderWhole, order_whole
 from yard.services.product_limits import sheets_by_job
+from yard.web.boats.words import date_words
 from yard.web.history import Change, changes_of
 from yard.web.orders.form import DatesForm
 from yard.web.orders.network import network_of_order
 from yard.web.orders.preview import OptionLine, preview
 from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words, wait_words
 from yard.web.products.words import sheets_words
+from yard.web.units import local
 
 
 @dataclass(frozen=True)
@@ -46,7 +50,10 @@ class JobRow:
 
 @dataclass(frozen=True)
 class OrderPage:
-    """jobs: those that stand; gone: those that an option off, or a person, took out."""
+    """jobs: those that stand; gone: those that an option off, or a person, took out.
+
+    done_on: when the last of its work was done, "" while any is left; told: whether its owner was told so.
+    """
 
     order: Order
     jobs: tuple[JobRow, ...]
@@ -57,6 +64,8 @@ class OrderPage:
     changes: tuple[Change, ...]
     hours: str
     unplanned: int
+    done_on: str = ""
+    told: bool = False
 
 
 def order_page(order: Order, yard: YardSettings) -> OrderPage:
@@ -81,8 +90,18 @@ def order_page(order: Order, yard: YardSettings) -> OrderPage:
         options=options,
         changes=changes_of(order),
         hours=hours_words(sum(_person_minutes(row.ways[0].way) for row in rows if row.ways)),
+        done_on=_done_on(whole.jobs),
+        told=order.tellings.filter(state=Telling.State.DONE, taken_back_at=None).exists(),
         unplanned=sum(1 for row in rows if row.planned_at is None and row.job.state != Job.State.DONE),
     )
+
+
+def _done_on(jobs: Sequence[Job]) -> str:
+    states = [job.state for job in jobs]
+    if Job.State.DONE not in states or any(state in LEFT for state in states):
+        return ""
+    ended = [job.actual_ends_at for job in jobs if job.actual_ends_at is not None]
+    return date_words(local(max(ended)).date()) if ended else "a day that nobody noted"
 
 
 def dates_form(order: Order, data: Any, today: Any) -> DatesForm:

@@ -9,7 +9,7 @@ from uuid import UUID, uuid4
 from django import forms
 
 from yard.models import OwnerAnswer
-from yard.notices.wording import day_words
+from yard.notices.wording import day_words, sentence, week_words
 from yard.services.owner_pages.answers import LONGEST_WORDS, Said
 
 Kind = OwnerAnswer.Kind
@@ -18,6 +18,9 @@ BECOMES = {
     Kind.HERE: "the fact is here, and what waits for it may be firm",
     Kind.ON: "the fact is expected on that day, as the owner says",
     Kind.SUITS_NOT: "the order gets its new earliest day, where one is named; then plan again",
+    Kind.ABOARD: "the thing is aboard",
+    Kind.INSURED: "she is insured until that day: look at the certificate first",
+    Kind.WANTED: "the order gets that wanted day; then plan again",
     Kind.SAME: "the order of the coming season is confirmed",
     Kind.OTHER: "the order stays unconfirmed: change it to what is wanted",
     Kind.NOT_AGAIN: "the order of the coming season is withdrawn",
@@ -37,36 +40,53 @@ class AnswerRow:
         return AnswerRow(answer, answer_words(answer), BECOMES.get(Kind(answer.kind), ""))
 
 
+_OF_A_THING = {
+    Kind.APPROVED: "{what}: yes",
+    Kind.REFUSED: "{what}: no",
+    Kind.HERE: "{what}: done",
+    Kind.ON: "{what}: by {on}",
+    Kind.ABOARD: "{what}: aboard",
+    Kind.BRINGS: "{what}: brought on {on}",
+    Kind.INSURED: "Insured until {on} {year}",
+    Kind.WANTED: "Wanted by {on}",
+}
+
+
 def answer_words(answer: OwnerAnswer) -> str:
     """ "Mooring permit: by Friday 14 May" """
-    what = answer.fact.name.capitalize() if answer.fact is not None else ""
+    kind = Kind(answer.kind)
     on = day_words(answer.on_date) if answer.on_date is not None else ""
-    told = day_words(answer.about_date) if answer.about_date is not None else "the day"
-    match Kind(answer.kind):
+    if kind in _OF_A_THING:
+        year = answer.on_date.year if answer.on_date is not None else ""
+        return _OF_A_THING[kind].format(what=_about(answer), on=on, year=year)
+    told = _told(answer)
+    match kind:
         case Kind.SUITS:
             return f"{told} suits"
         case Kind.SUITS_NOT:
             return f"{told} does not suit" + (f"; from {on} on it would" if on else "")
-        case Kind.APPROVED:
-            return f"{what}: yes"
-        case Kind.REFUSED:
-            return f"{what}: no"
-        case Kind.HERE:
-            return f"{what}: done"
-        case Kind.ON:
-            return f"{what}: by {on}"
         case Kind.SAME:
             return "The same again" + (f", for {on}" if on else "")
         case Kind.OTHER:
             return "Something else this year" + (f", for {on}" if on else "")
         case Kind.NOT_AGAIN:
             return "Not this year"
-        case Kind.WORDS:
-            return "A message"
+    return "A message"
+
+
+def _about(answer: OwnerAnswer) -> str:
+    named = answer.fact or answer.item
+    return sentence(named.name) if named is not None else ""
+
+
+def _told(answer: OwnerAnswer) -> str:
+    if answer.about_date is None:
+        return "The day"
+    return sentence(week_words(answer.about_date) if answer.about_week else day_words(answer.about_date))
 
 
 class AnswerForm(forms.Form):
-    """One answer, whichever button sent it. about: an order, a fact or a question, by the kind."""
+    """One answer, whichever button sent it. about: an order, a fact, a thing, a boat or a question, by the kind."""
 
     key = forms.UUIDField()
     kind = forms.ChoiceField(choices=Kind.choices)

@@ -6,7 +6,7 @@ A change that nobody has released yet does not show: nothing goes to an owner be
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from django.conf import settings
@@ -17,6 +17,7 @@ from yard.models import (
     DayOdds,
     Fact,
     FactKind,
+    Item,
     Job,
     Order,
     OwnerAnswer,
@@ -28,14 +29,16 @@ from yard.models import (
 from yard.notices.letter import water_words
 from yard.notices.news import News
 from yard.notices.wording import day_words, moment_words, sentence, week_words
+from yard.queries.finished import is_finished
 from yard.queries.letters_due import DueRow, still_told
 from yard.queries.odds import chance_by
-from yard.queries.owner_pages import OwnedBoat, OwnerRows, owner_rows_of
+from yard.queries.owner_pages import OwnedBoat, OwnerRows, brought_on, owner_rows_of
 from yard.queries.plans import posted_plan
 from yard.services.feeds.addresses import AddressRefused, token_of
 from yard.services.letters.ground import Ground
 from yard.services.letters.news import FROM_OWNER, NewsOf, facts_asked, wish_words
 from yard.services.letters.reading import signs
+from yard.services.owner_pages.answers import wants_a_date
 from yard.web.boats.sure import in_ten
 from yard.web.boats.words import dial
 from yard.web.letters.overview import odds_by_order
@@ -43,19 +46,25 @@ from yard.web.owner_pages.answers import AnswerRow, fresh_key
 from yard.web.units import local
 
 State = Telling.State
+INSURANCE_ASKED_DAYS_BEFORE = 60
 WITH_A_DAY = (State.PROVISIONAL_DAY, State.FIRM, State.WEATHER_HOLD)
 
 
 @dataclass(frozen=True)
 class Asked:
-    """Something waited for from the owner. yes_no: answered by yes or no; else done, or by a date."""
+    """Something waited for from the owner.
 
-    fact: Fact
+    form: how it is answered, as owner/_asked.html knows it.  about: the id of what the answer names.  by: until when,
+    "" for no day.  said: what the owner said of it before and the yard accepted.
+    """
+
+    form: str
+    about: int
     words: str
-    by: str
-    yes_no: bool
     answer: AnswerRow | None
-    key: str
+    by: str = ""
+    said: str = ""
+    key: str = field(default_factory=fresh_key)
 
 
 @dataclass(frozen=True)
@@ -67,6 +76,7 @@ class Card:
     state: str
     why: str
     when: str
+    suits: str
     more: str
     water: str
     reserve: str
@@ -84,7 +94,7 @@ class Card:
 
 @dataclass(frozen=True)
 class Done:
-    """A finished order, and when its owner was told so."""
+    """A finished order, and when its owner was told so, "" where nobody did yet."""
 
     name: str
     told: str
@@ -92,13 +102,12 @@ class Done:
 
 @dataclass(frozen=True)
 class BoatCards:
-    """cards: of what is still to come."""
+    """cards: of what is still to come. asked: of the boat herself, whatever is ordered."""
 
     name: str
     cards: tuple[Card, ...]
     done: tuple[Done, ...]
-    bring: tuple[str, ...]
-    insurance: str
+    asked: tuple[Asked, ...]
 
 
 @dataclass(frozen=True)
@@ -156,27 +165,51 @@ class _Cards:
             self.last.setdefault(telling.order_id, telling)
 
     def boat(self, each: OwnedBoat) -> BoatCards:
-        expires = each.owned.insurance_expires_on
-        today = self.ground.today
-        insurance = ""
-        if expires is not None and expires < today:
-            insurance = f"Her insurance ran out on {day_words(expires)}: send us the new certificate."
-        elif expires is not None and (expires - today).days < 60:
-            insurance = f"Her insurance ends on {day_words(expires)}: send us the new certificate in time."
         return BoatCards(
             name=each.owned.boat.name,
             cards=tuple(self.card(each, order) for order in each.orders if not self._is_done(order)),
             done=tuple(self._done(order) for order in each.orders if self._is_done(order)),
-            bring=tuple(item.name for item in each.things),
-            insurance=insurance,
+            asked=(*(self._thing(item) for item in each.things), *self._insurance(each)),
         )
 
+    def _thing(self, item: Item) -> Asked:
+        answers = [row for row in self.rows.answers if row.item_id == item.pk]
+        open_answer = next((row for row in answers if row.state == OwnerAnswer.State.WAITING), None)
+        said = next((day for row in answers if (day := brought_on(row, self.ground.today))), None)
+        return Asked(
+            form="thing",
+            about=item.pk,
+            words=f"Bring the {item.name.lower()}",
+            answer=AnswerRow.of(open_answer) if open_answer is not None else None,
+            said=f"You bring it on {day_words(said)}: we have it down." if said is not None else "",
+        )
+
+    def _insurance(self, each: OwnedBoat) -> list[Asked]:
+        expires, today = each.owned.insurance_expires_on, self.ground.today
+        if expires is None or (expires - today).days >= INSURANCE_ASKED_DAYS_BEFORE:
+            return []
+        ends = f"ran out on {day_words(expires)}" if expires < today else f"ends on {day_words(expires)}"
+        answer = self._open_answer(OwnerAnswer.Kind.INSURED, boat=each.owned.boat_id)
+        words = f"Her insurance {ends}: send us the new certificate"
+        return [Asked(form="until", about=each.owned.boat_id, words=words, answer=answer)]
+
+    def _open_answer(self, kind: OwnerAnswer.Kind, **of: int) -> AnswerRow | None:
+        for row in self.rows.answers:
+            asked = all(getattr(row, f"{name}_id") == pk for name, pk in of.items())
+            if asked and row.kind == kind and row.state == OwnerAnswer.State.WAITING:
+                return AnswerRow.of(row)
+        return None
+
     def _is_done(self, order: Order) -> bool:
+        """Its work is done, whether or not a person has written so by now: no day to come is shown of it."""
         told = self.last.get(order.pk)
-        return order.state == Order.State.DONE or (told is not None and told.state == State.DONE)
+        said = told is not None and told.state == State.DONE
+        return said or order.state == Order.State.DONE or is_finished(order)
 
     def _done(self, order: Order) -> Done:
-        return Done(order.name, day_words(local(self.last[order.pk].told_at).date()) if order.pk in self.last else "")
+        told = self.last.get(order.pk)
+        said = told is not None and told.state == State.DONE
+        return Done(order.name, day_words(local(told.told_at).date()) if told is not None and said else "")
 
     def card(self, each: OwnedBoat, order: Order) -> Card:
         told = self.last.get(order.pk)
@@ -194,13 +227,14 @@ class _Cards:
             state=_STATE_WORDS[state],
             why=news.reason if news is not None and state == State.WEATHER_HOLD else "",
             when=_when(state, day),
+            suits=_when(state, day).replace("The week", "the week"),
             more=self._more(state, news),
             water=water_words(news, signs(self.yard)) if with_day and news is not None else "",
             reserve=day_words(told.reserve_date) if told is not None and told.reserve_date is not None else "",
             call=moment_words(news.call_at) if news is not None and news.call_at is not None else "",
             stops=news.could_stop if news is not None else (),
             waits=news.waits if news is not None else (),
-            asked=tuple(self._asked(order, row)),
+            asked=(*self._wanted(order, state), *self._asked(order, row)),
             can_answer=_may_answer(order, state) and answer is None,
             day_answer=answer,
             key=fresh_key(),
@@ -224,6 +258,13 @@ class _Cards:
                 return AnswerRow.of(row)
         return None
 
+    def _wanted(self, order: Order, state: Telling.State) -> list[Asked]:
+        """By when it is wanted, where nobody said so and no day is told yet."""
+        if state not in (State.NOTHING, State.PROVISIONAL_WEEK) or not wants_a_date(order):
+            return []
+        answer = self._open_answer(OwnerAnswer.Kind.WANTED, order=order.pk)
+        return [Asked(form="wanted", about=order.pk, words="Tell us by which day you would like it", answer=answer)]
+
     def _asked(self, order: Order, row: DueRow | None) -> list[Asked]:
         facts = facts_asked(row, self.ground) if row is not None else [(fact, None) for fact in _waiting(order)]
         found = []
@@ -232,12 +273,11 @@ class _Cards:
             open_answer = answer is not None and answer.state == OwnerAnswer.State.WAITING
             found.append(
                 Asked(
-                    fact=fact,
+                    form="yes_no" if fact.kind == FactKind.APPROVAL else "done",
+                    about=fact.pk,
                     words=sentence(wish_words(fact)),
                     by=day_words(by) if by is not None and by >= self.ground.today else "",
-                    yes_no=fact.kind == FactKind.APPROVAL,
                     answer=AnswerRow.of(answer) if answer is not None and open_answer else None,
-                    key=fresh_key(),
                 )
             )
         return found
@@ -270,7 +310,7 @@ _STATE_WORDS = {
 
 
 def _may_answer(order: Order, state: Telling.State) -> bool:
-    return state in (State.PROVISIONAL_DAY, State.FIRM) and order.state == Order.State.OPEN
+    return state in (State.PROVISIONAL_WEEK, State.PROVISIONAL_DAY, State.FIRM) and order.state == Order.State.OPEN
 
 
 def _when(state: Telling.State, day: date | None) -> str:

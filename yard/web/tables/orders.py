@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 
 from yard.models import Fact, Job, Order
+from yard.queries.finished import is_finished
 from yard.web.orders.whole import fact_words
 from yard.web.tables.yard_table import YardTable, boat_words, phone_links
 
@@ -26,6 +27,10 @@ class Annotated(TypedDict):
     """What open_orders says of an order beside its own fields."""
 
     date_to_keep: date | None
+
+
+def _done_at(order: Order) -> datetime | None:
+    return max((job.actual_ends_at for job in order.jobs.all() if job.actual_ends_at is not None), default=None)
 
 
 def _day(day: date) -> str:
@@ -47,7 +52,7 @@ class OrderTable(YardTable):
     name = tables.Column("Package", attrs={"td": {"class": "whole"}})
     owner = tables.Column("Owner", empty_values=(), orderable=False, attrs=NOT_ON_A_PHONE)
     date_to_keep = tables.Column("To keep", default="no date")
-    ends_at = tables.Column("Planned to end", default="not planned")
+    ends_at = tables.Column("Planned to end", empty_values=())
     stands = tables.Column("Jobs done", empty_values=(), orderable=False, attrs=NUMBER_NOT_ON_A_PHONE)
     waits = tables.Column("Waits on", empty_values=(), orderable=False, attrs={"td": {"class": "whole"}})
 
@@ -75,8 +80,9 @@ class OrderTable(YardTable):
     def value_boat(self, record: Order) -> str:
         return record.boat.name if record.boat else self.render_boat(record)
 
-    def value_ends_at(self, value: datetime) -> str:
-        return timezone.localtime(value).date().isoformat()
+    def value_ends_at(self, value: datetime | None, record: Order) -> str:
+        at = _done_at(record) if is_finished(record) else value
+        return timezone.localtime(at).date().isoformat() if at is not None else "not planned"
 
     def render_owner(self, record: Order) -> str:
         if record.boat is None:
@@ -87,7 +93,12 @@ class OrderTable(YardTable):
         kind = "promised" if record.promised_date else "latest" if record.latest_date else "wanted"
         return f"{_day(value)}, {kind}"
 
-    def render_ends_at(self, value: datetime, record: WithAnnotations[Order, Annotated]) -> str:
+    def render_ends_at(self, value: datetime | None, record: WithAnnotations[Order, Annotated]) -> str:
+        if is_finished(record):
+            at = _done_at(record)
+            return format_html("<b>done</b> {}", _day(timezone.localtime(at).date()) if at is not None else "")
+        if value is None:
+            return "not planned"
         ends = timezone.localtime(value).date()
         due = record.date_to_keep
         late = (ends - due).days if due else 0
@@ -97,6 +108,8 @@ class OrderTable(YardTable):
 
     def render_stands(self, record: Order) -> str:
         jobs = record.jobs.all()
+        if is_finished(record):
+            return f"all {len(jobs)}"
         return f"{sum(1 for job in jobs if job.state == Job.State.DONE)} of {len(jobs)}"
 
     def render_waits(self, record: Order) -> str:

@@ -11,8 +11,9 @@ from django.views.decorators.cache import never_cache
 from yard.models import OwnerAnswer, StaleRow
 from yard.queries.owner_pages import answers_decided, answers_waiting
 from yard.services.order_package import OrderRefused
-from yard.services.owner_pages.answers import accept, decline
+from yard.services.owner_pages.answers import AnswerRefused, accept, decline
 from yard.services.say_fact import FactRefused
+from yard.services.whereabouts import WhereRefused
 from yard.web.access import found, require
 from yard.web.owner_pages.answers import AnswerRow
 from yard.web.request import YardRequest, who
@@ -44,7 +45,7 @@ def answer_decided(request: YardRequest, pk: int) -> HttpResponseBase:
             messages.success(request, "Not taken over; your reply stands on the owner's page.")
     except StaleRow:
         messages.error(request, "Nothing was changed: somebody decided before, or changed it meanwhile.")
-    except (FactRefused, OrderRefused, ValidationError) as refused:
+    except (AnswerRefused, FactRefused, OrderRefused, WhereRefused, ValidationError) as refused:
         words = " ".join(refused.messages) if isinstance(refused, ValidationError) else str(refused)
         messages.error(request, f"Nothing was changed. {words}")
     return redirect("answers")
