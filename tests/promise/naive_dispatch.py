@@ -7,25 +7,38 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from yard.promise.season import Need, PlannedSeason, SeasonJob
+from yard.promise.season import Need, PlannedSeason, SeasonJob, Wait
 
 Unit = tuple[int, int]
 
 
 def naive_starts(season: PlannedSeason, lengths: list[int], words: list[list[int]]) -> list[int | None]:
     """Where each job starts, None for never.  words: workable quarters by class and day."""
+    return naive_life(season, lengths, words)[0]
+
+
+def naive_life(season: PlannedSeason, lengths: list[int], words: list[list[int]]) -> tuple[list[int | None], list[int]]:
+    """Where each job starts, None for never, and one past its last position, SIZE + 1 for never."""
     yard = _Yard(season, lengths, words)
+    waiting = list(yard.order)
     for position in range(season.now, season.axis.size):
-        for index in yard.order:
-            if yard.start[index] is None and yard.may_start(index, position):
+        day_ends = (position // yard.per_day + 1) * yard.per_day
+        for index in waiting:
+            if season.jobs[index].planned >= day_ends:
+                break  # nothing starts before its planned day, and those behind it are planned later still
+            if yard.may_start(index, position):
                 yard.try_to_start(index, position)
-    return yard.start
+        waiting = [index for index in waiting if yard.start[index] is None]
+    return yard.start, yard.end
 
 
 class _Yard:
     def __init__(self, season: PlannedSeason, lengths: list[int], words: list[list[int]]) -> None:
         self.season, self.lengths, self.words = season, lengths, words
         self.per_day = season.axis.quarters_per_day
+        self.waits: list[list[Wait]] = [[] for _ in season.jobs]
+        for wait in season.waits:
+            self.waits[wait.after].append(wait)
         self.order = sorted(range(len(season.jobs)), key=lambda index: (season.jobs[index].planned, index))
         self.start: list[int | None] = [None] * len(season.jobs)
         self.end = [0] * len(season.jobs)
@@ -40,11 +53,8 @@ class _Yard:
         first = max(job.planned // self.per_day * self.per_day, job.not_before, self.season.now)
         if position < first or (self.boats.get(job.boat, 0) > position and job.boat >= 0):
             return False
-        waited = all(self._waited(wait.before, wait.min_wait, position) for wait in self._waits_of(index))
+        waited = all(self._waited(wait.before, wait.min_wait, position) for wait in self.waits[index])
         return waited and self._sky_and_water(job, position) and (position >= job.planned or self._next_in_line(index))
-
-    def _waits_of(self, index: int) -> list:
-        return [wait for wait in self.season.waits if wait.after == index]
 
     def _waited(self, before: int, min_wait: int, position: int) -> bool:
         if self.start[before] is None or self.end[before] > self.season.axis.size:

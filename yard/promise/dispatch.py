@@ -36,27 +36,9 @@ MARKED = 66  # jobs that some milestone names
 DAY_OF, MINUTE, AT_WORK = 63, 64, 65
 WORD = 62  # bits of a word of AWAKE
 # offsets into S
-LENGTH, WEATHER, FACT, PREDS, READY, REST, START, END, OVER, BIND, WAITED, SEEN, SINCE = range(30, 43)
-(
-    P_UNTIL,
-    U_UNTIL,
-    B_UNTIL,
-    P_NEXT,
-    U_NEXT,
-    B_NEXT,
-    SLID,
-    SLID_WEEK,
-    LIE_UNIT,
-    AWAKE,
-    TEAM,
-    TAKEN,
-    LATER,
-    BED,
-    NEXT_IN_BED,
-    ARRIVED,
-    FAIR,
-) = range(43, 60)
-STATE_SIZE = 60
+LIFE, WEATHER, FACT, P_UNTIL, U_UNTIL, B_UNTIL, P_NEXT, U_NEXT, B_NEXT, SLID, SLID_WEEK = range(30, 41)
+LIE_UNIT, AWAKE, TEAM, TAKEN, LATER, BED = range(41, 47)
+STATE_SIZE = 47
 HEADER = 72
 
 # a job's row
@@ -76,15 +58,17 @@ MARK_STRIDE = 2
 
 # --- S: registers ---
 WAKE, TEAM_COUNT, TAKEN_COUNT, CAUSE, WHICH, FIRST_AWAKE, LAST_AWAKE = range(7)
-TODAY, CAN, SHORT, SHORT_BY, ASKED, DUE = range(7, 13)
-REGISTERS = 13
+TODAY, CAN, SHORT, SHORT_BY, ASKED, DUE, COUNTED, FREED = range(7, 15)
+REGISTERS = 15
 FAR = 1 << 40
 
 # causes of a wait, as counted for one job, and as told for a milestone
 BY_WEATHER, BY_WATER, BY_CLOSED, BY_PEOPLE, BY_SPOT, BY_BOAT = range(6)
-R_UNTIL, R_LACK, R_LACKS = range(3)  # what is asked of every job that is awake, side by side
-REST_STRIDE = 4
-WAIT_STRIDE = 8  # the six, then which skill, which spot
+# a job's life in one season: a row, with what is asked of every job that is awake at its head
+R_UNTIL, R_LACK, R_LACKS, L_READY, L_FAIR, L_SEEN, L_SINCE, L_START = range(8)
+L_END, L_LENGTH, L_OVER, L_BIND, L_PREDS, L_ARRIVED, L_NEXT_IN_BED, L_WAITED = range(8, 16)
+WAITS = 8  # the six causes, then which skill, which spot
+LIFE_STRIDE = 24
 TOLD_HOURS, TOLD_WEATHER, TOLD_WATER, TOLD_CLOSED, TOLD_FACT, TOLD_BOAT, TOLD_SKILL = range(7)
 
 
@@ -231,6 +215,19 @@ def planned_units(G: Ints, S: Ints, job: int, at: int, length: int) -> bool:
 
 
 @jit
+def first_freed(G: Ints, S: Ints, need: int) -> int:
+    """When the first unit that will do is free; FAR or later where a stay has one of them: she may leave any time."""
+    first, lain_in = FAR, False
+    for index in range(G[need + 2]):
+        spot = G[SPOT] + G[need + 3 + index] * SPOT_STRIDE
+        for unit in range(G[spot + SP_FIRST], G[spot + SP_FIRST] + G[spot + SP_UNITS]):
+            until = S[G[U_UNTIL] + unit]
+            first = min(first, until)
+            lain_in = lain_in or until >= FAR
+    return FAR if lain_in else first
+
+
+@jit
 def take_spots(G: Ints, S: Ints, job: int, at: int, length: int, early: int) -> bool:
     """Put the job's units into TAKEN: those of the plan, else others of the same spot, else another that will do."""
     S[TAKEN_COUNT] = 0
@@ -253,6 +250,7 @@ def take_spots(G: Ints, S: Ints, job: int, at: int, length: int, early: int) -> 
             index += 1
         if not done:
             S[CAUSE], S[WHICH] = BY_SPOT, planned
+            S[FREED] = first_freed(G, S, at_need)
             return False
         at_need += 3 + choices
     return True
@@ -279,14 +277,14 @@ def find_berths(G: Ints, S: Ints, job: int, at: int) -> bool:
             for other in range(G[LYINGS]):
                 unit = S[G[LIE_UNIT] + other]
                 until = G[G[LIE] + other * LIE_STRIDE + LIE_UNTIL]
-                if leaving < 0 and unit >= 0 and until >= 0 and S[G[START] + until] < 0:
+                if leaving < 0 and unit >= 0 and until >= 0 and S[G[LIFE] + until * LIFE_STRIDE + L_START] < 0:
                     goes = G[G[DAY_OF] + G[G[JOB] + until * JOB_STRIDE + J_PLANNED]]
                     for index in range(G[row]):
                         spot = G[SPOT] + G[row + 1 + index] * SPOT_STRIDE
                         if goes == day and 0 <= unit - G[spot + SP_FIRST] < G[spot + SP_UNITS]:
                             leaving = other
             if leaving < 0:
-                S[CAUSE], S[WHICH] = BY_SPOT, G[row + 1]
+                S[CAUSE], S[WHICH], S[FREED] = BY_SPOT, G[row + 1], FAR
                 return False
             found = S[G[LIE_UNIT] + leaving]
             S[G[LIE_UNIT] + leaving] = -1  # the unit is hers now, and the one who leaves no longer gives it back
@@ -300,7 +298,7 @@ def find_berths(G: Ints, S: Ints, job: int, at: int) -> bool:
 def first_in_line(G: Ints, S: Ints, table: int, pointer: int, index: int) -> bool:
     """Whether everything that the plan put before this job into one line (a person's, a unit's, a boat's) has begun."""
     count = G[table]
-    while S[pointer] < count and S[G[START] + G[table + 1 + S[pointer]]] >= 0:
+    while S[pointer] < count and S[G[LIFE] + G[table + 1 + S[pointer]] * LIFE_STRIDE + L_START] >= 0:
         S[pointer] += 1
     return S[pointer] < count and G[table + 1 + S[pointer]] == index
 
@@ -327,7 +325,7 @@ def may_be_early(G: Ints, S: Ints, index: int) -> bool:
 def end_of(G: Ints, S: Ints, index: int, at: int) -> int:
     """Where the job really ends if it starts now; SIZE + 1 for never."""
     job = G[JOB] + index * JOB_STRIDE
-    length, booked = S[G[LENGTH] + index], G[job + J_LENGTH]
+    length, booked = S[G[LIFE] + index * LIFE_STRIDE + L_LENGTH], G[job + J_LENGTH]
     if G[job + J_PAUSING] == ELAPSED:
         return position_at(G, G[G[MINUTE] + at] + 15 * length)
     lead = S[G[TEAM]] if S[TEAM_COUNT] > 0 else G[PEOPLE]
@@ -355,7 +353,7 @@ def wake_at(G: Ints, S: Ints, position: int) -> None:
 @jit
 def sleep_until(G: Ints, S: Ints, index: int, until: int) -> None:
     """Look at the job again then. It stays awake through today, else goes to bed until its day."""
-    S[G[REST] + index * REST_STRIDE + R_UNTIL] = until
+    S[G[LIFE] + index * LIFE_STRIDE + R_UNTIL] = until
     day = G[G[DAY_OF] + until] if until < G[SIZE] else G[DAYS]
     word, bit = index // WORD, 1 << (index % WORD)
     if day <= S[TODAY]:
@@ -364,7 +362,7 @@ def sleep_until(G: Ints, S: Ints, index: int, until: int) -> None:
     else:
         S[G[AWAKE] + word] &= ~bit
         if day < G[DAYS]:
-            S[G[NEXT_IN_BED] + index] = S[G[BED] + day]
+            S[G[LIFE] + index * LIFE_STRIDE + L_NEXT_IN_BED] = S[G[BED] + day]
             S[G[BED] + day] = index
     wake_at(G, S, until)
 
@@ -374,7 +372,7 @@ def release(G: Ints, S: Ints, index: int, at: int, end: int) -> None:
     """Tell the jobs that wait for this one when it will be done, and let go of what it leaves."""
     job = G[JOB] + index * JOB_STRIDE
     if G[job + J_PAUSING] == ELAPSED:
-        minute = G[G[MINUTE] + at] + 15 * S[G[LENGTH] + index]
+        minute = G[G[MINUTE] + at] + 15 * S[G[LIFE] + index * LIFE_STRIDE + L_LENGTH]
     elif end > G[SIZE]:
         minute = G[CLOCK_FIRST] + 15 * G[CLOCK_COUNT] + 15
     else:
@@ -383,12 +381,12 @@ def release(G: Ints, S: Ints, index: int, at: int, end: int) -> None:
     for number in range(G[table]):
         after, wait = G[table + 1 + 2 * number], G[table + 2 + 2 * number]
         ready = position_at(G, minute + wait)
-        S[G[PREDS] + after] -= 1
-        if ready > S[G[READY] + after]:
-            S[G[READY] + after] = ready
-            S[G[BIND] + after] = index
-        if S[G[PREDS] + after] == 0 and S[G[ARRIVED] + after] == 1:
-            sleep_until(G, S, after, S[G[READY] + after])
+        S[G[LIFE] + after * LIFE_STRIDE + L_PREDS] -= 1
+        if ready > S[G[LIFE] + after * LIFE_STRIDE + L_READY]:
+            S[G[LIFE] + after * LIFE_STRIDE + L_READY] = ready
+            S[G[LIFE] + after * LIFE_STRIDE + L_BIND] = index
+        if S[G[LIFE] + after * LIFE_STRIDE + L_PREDS] == 0 and S[G[LIFE] + after * LIFE_STRIDE + L_ARRIVED] == 1:
+            sleep_until(G, S, after, S[G[LIFE] + after * LIFE_STRIDE + L_READY])
     table = G[job + J_UNTIL]
     for number in range(G[table]):
         stay = G[table + 1 + number]
@@ -405,8 +403,8 @@ def begin(G: Ints, S: Ints, index: int, at: int) -> None:
     job = G[JOB] + index * JOB_STRIDE
     day = G[G[DAY_OF] + at]
     end = end_of(G, S, index, at)
-    S[G[START] + index], S[G[END] + index] = at, end
-    S[G[OVER] + index] = max(0, S[G[LENGTH] + index] - G[job + J_LENGTH])
+    S[G[LIFE] + index * LIFE_STRIDE + L_START], S[G[LIFE] + index * LIFE_STRIDE + L_END] = at, end
+    S[G[LIFE] + index * LIFE_STRIDE + L_OVER] = max(0, S[G[LIFE] + index * LIFE_STRIDE + L_LENGTH] - G[job + J_LENGTH])
     S[ASKED] -= G[job + J_MARKED]
     mask = ((1 << (G[job + J_LENGTH] if G[job + J_PAUSING] == FITTED else 1)) - 1) << (at - day * G[PER_DAY])
     for number in range(S[TEAM_COUNT]):
@@ -429,44 +427,83 @@ def begin(G: Ints, S: Ints, index: int, at: int) -> None:
 @jit
 def window(G: Ints, S: Ints, index: int, at: int, length: int) -> bool:
     """Whether water, light and weather let the job start now; else it sleeps until they do."""
-    if at < S[G[FAIR] + index]:
+    if at < S[G[LIFE] + index * LIFE_STRIDE + L_FAIR]:
         return True
     job = G[JOB] + index * JOB_STRIDE
     day = S[TODAY]
     quarter = at - day * G[PER_DAY]
-    still = (G[DAY_FULL] >> (length - 1)) if length <= G[PER_DAY] else 0
-    if G[job + J_DOMAIN] >= 0:
-        still &= G[G[job + J_DOMAIN] + day]
-    still >>= quarter
-    fair = still
-    if G[job + J_CLASS] >= 0:
-        fair &= runs(S[G[WEATHER] + G[job + J_CLASS] * G[DAYS] + day], length) >> quarter
+    still = dry_starts(G, job, day, length) >> quarter
+    fair = still & (fair_starts(G, S, job, day, length) >> quarter)
     if fair & 1 == 1:
-        S[G[FAIR] + index] = at + low(~fair)
+        S[G[LIFE] + index * LIFE_STRIDE + L_FAIR] = at + low(~fair)
         return True
-    if still & 1 == 1:
-        S[CAUSE] = BY_WEATHER
+    if fair != 0:
+        S[CAUSE] = BY_WEATHER if still & 1 == 1 else lack_of_starts(G, job)
+        sleep_until(G, S, index, at + low(fair))
     else:
-        S[CAUSE] = BY_WATER if G[job + J_WATER] != 0 else BY_CLOSED
-    sleep_until(G, S, index, at + low(fair) if fair != 0 else (day + 1) * G[PER_DAY])
+        S[CAUSE] = BY_WEATHER if still != 0 else lack_of_starts(G, job)
+        sleep_until(G, S, index, first_start_after(G, S, index, day, length))
     return False
+
+
+@jit
+def dry_starts(G: Ints, job: int, day: int, length: int) -> int:
+    """The quarters of a day at which the job may start for its length, the water, the light and closed times."""
+    still = (G[DAY_FULL] >> (length - 1)) if length <= G[PER_DAY] else 0
+    return still & G[G[job + J_DOMAIN] + day] if G[job + J_DOMAIN] >= 0 else still
+
+
+@jit
+def fair_starts(G: Ints, S: Ints, job: int, day: int, length: int) -> int:
+    """The quarters of a day at which the weather lets it start."""
+    if G[job + J_CLASS] < 0:
+        return G[DAY_FULL]
+    return runs(S[G[WEATHER] + G[job + J_CLASS] * G[DAYS] + day], length)
+
+
+@jit
+def lack_of_starts(G: Ints, job: int) -> int:
+    return BY_WATER if G[job + J_WATER] != 0 else BY_CLOSED
+
+
+@jit
+def first_start_after(G: Ints, S: Ints, index: int, day: int, length: int) -> int:
+    """The first position after a day at which water, light and weather let the job start; SIZE where there is none.
+
+    Days without one are passed over at once, each counted by what it lacks: nobody else's work changes that.
+    """
+    job = G[JOB] + index * JOB_STRIDE
+    after = day + 1
+    while after < G[DAYS]:
+        still = dry_starts(G, job, after, length)
+        fair = still
+        if still != 0:
+            fair &= fair_starts(G, S, job, after, length)
+        if fair != 0:
+            return after * G[PER_DAY] + low(fair)
+        S[G[LIFE] + index * LIFE_STRIDE + L_WAITED + (BY_WEATHER if still != 0 else lack_of_starts(G, job))] += G[
+            PER_DAY
+        ]
+        S[COUNTED] += G[PER_DAY]
+        after += 1
+    return G[SIZE]
 
 
 @jit
 def count_wait(G: Ints, S: Ints, index: int, at: int) -> None:
     """Add the time since it was last looked at to the cause of then."""
-    row = G[WAITED] + index * WAIT_STRIDE
-    if S[G[SEEN] + index] >= 0:
-        S[row + S[G[SEEN] + index]] += at - S[G[SINCE] + index]
-        S[G[SEEN] + index] = -1
+    row = G[LIFE] + index * LIFE_STRIDE + L_WAITED
+    if S[G[LIFE] + index * LIFE_STRIDE + L_SEEN] >= 0:
+        S[row + S[G[LIFE] + index * LIFE_STRIDE + L_SEEN]] += at - S[G[LIFE] + index * LIFE_STRIDE + L_SINCE]
+        S[G[LIFE] + index * LIFE_STRIDE + L_SEEN] = -1
 
 
 @jit
 def try_start(G: Ints, S: Ints, index: int, at: int) -> bool:
     """Start the job now if it can be; else keep what stopped it, and sleep where it is known how long."""
     job = G[JOB] + index * JOB_STRIDE
-    if S[G[READY] + index] > at:
-        sleep_until(G, S, index, S[G[READY] + index])
+    if S[G[LIFE] + index * LIFE_STRIDE + L_READY] > at:
+        sleep_until(G, S, index, S[G[LIFE] + index * LIFE_STRIDE + L_READY])
         return False
     early = 1 if at < G[job + J_PLANNED] else 0
     if early == 1 and G[job + J_EARLY] == 0:
@@ -474,7 +511,8 @@ def try_start(G: Ints, S: Ints, index: int, at: int) -> bool:
         return False
     if early == 0:
         count_wait(G, S, index, at)
-        S[G[REST] + index * REST_STRIDE + R_LACKS] = 0
+        S[G[LIFE] + index * LIFE_STRIDE + R_LACKS] = 0
+    S[COUNTED] = 0
     length = G[job + J_LENGTH] if G[job + J_PAUSING] == FITTED else 1
     boat = G[job + J_BOAT]
     if not window(G, S, index, at, length):
@@ -490,13 +528,18 @@ def try_start(G: Ints, S: Ints, index: int, at: int) -> bool:
     if done:
         begin(G, S, index, at)
     elif early == 0:
-        S[G[SEEN] + index], S[G[SINCE] + index] = S[CAUSE], at
+        S[G[LIFE] + index * LIFE_STRIDE + L_SEEN], S[G[LIFE] + index * LIFE_STRIDE + L_SINCE] = (
+            S[CAUSE],
+            at + S[COUNTED],
+        )
         if S[CAUSE] == BY_PEOPLE:
-            S[G[WAITED] + index * WAIT_STRIDE + 6] = S[WHICH]
-            rest = G[REST] + index * REST_STRIDE
+            S[G[LIFE] + index * LIFE_STRIDE + L_WAITED + 6] = S[WHICH]
+            rest = G[LIFE] + index * LIFE_STRIDE
             S[rest + R_LACK], S[rest + R_LACKS] = S[SHORT], S[SHORT_BY]
         elif S[CAUSE] == BY_SPOT:
-            S[G[WAITED] + index * WAIT_STRIDE + 7] = S[WHICH]
+            S[G[LIFE] + index * LIFE_STRIDE + L_WAITED + 7] = S[WHICH]
+            if at < S[FREED] < FAR:
+                sleep_until(G, S, index, S[FREED])
     return done
 
 
@@ -506,22 +549,26 @@ def clear(G: Ints, S: Ints) -> None:
     """A season that has not begun."""
     for index in range(G[JOBS]):
         job = G[JOB] + index * JOB_STRIDE
-        S[G[PREDS] + index] = G[job + J_PREDS]
-        S[G[ARRIVED] + index], S[G[FAIR] + index] = 0, 0
-        rest = G[REST] + index * REST_STRIDE  # before its hour a job starts only with the people of the plan
+        S[G[LIFE] + index * LIFE_STRIDE + L_PREDS] = G[job + J_PREDS]
+        S[G[LIFE] + index * LIFE_STRIDE + L_ARRIVED], S[G[LIFE] + index * LIFE_STRIDE + L_FAIR] = 0, 0
+        rest = G[LIFE] + index * LIFE_STRIDE  # before its hour a job starts only with the people of the plan
         S[rest + R_UNTIL], S[rest + R_LACK], S[rest + R_LACKS] = 0, G[job + J_NAMED], count(G[job + J_NAMED])
-        S[G[START] + index], S[G[END] + index], S[G[SEEN] + index] = -1, -1, -1
-        S[G[BIND] + index] = -1
+        (
+            S[G[LIFE] + index * LIFE_STRIDE + L_START],
+            S[G[LIFE] + index * LIFE_STRIDE + L_END],
+            S[G[LIFE] + index * LIFE_STRIDE + L_SEEN],
+        ) = -1, -1, -1
+        S[G[LIFE] + index * LIFE_STRIDE + L_BIND] = -1
         ready = max(G[job + J_EARLIEST], G[job + J_NOT_BEFORE])
         facts = G[job + J_FACTS]
         for number in range(G[facts]):
             here = position_at(G, S[G[FACT] + G[facts + 1 + number]])
             if here > ready:
                 ready = here
-                S[G[BIND] + index] = -2
-        S[G[READY] + index] = ready
-        for cause in range(WAIT_STRIDE):
-            S[G[WAITED] + index * WAIT_STRIDE + cause] = 0
+                S[G[LIFE] + index * LIFE_STRIDE + L_BIND] = -2
+        S[G[LIFE] + index * LIFE_STRIDE + L_READY] = ready
+        for cause in range(WAITS):
+            S[G[LIFE] + index * LIFE_STRIDE + L_WAITED + cause] = 0
     for person in range(G[PEOPLE]):
         S[G[P_UNTIL] + person], S[G[P_NEXT] + person] = 0, 0
     for number in range(G[PEOPLE] * G[DAYS]):
@@ -579,18 +626,18 @@ def begin_day(G: Ints, S: Ints, day: int, arrived: int) -> int:
         S[WAKE] = (S[WAKE] >> gone << gone) | 1 << gone
     index = S[G[BED] + day]
     while index >= 0:
-        after = S[G[NEXT_IN_BED] + index]
-        sleep_until(G, S, index, S[G[REST] + index * REST_STRIDE + R_UNTIL])
+        after = S[G[LIFE] + index * LIFE_STRIDE + L_NEXT_IN_BED]
+        sleep_until(G, S, index, S[G[LIFE] + index * LIFE_STRIDE + R_UNTIL])
         index = after
     while arrived < G[JOBS]:
         index = arrived
         if G[G[JOB] + index * JOB_STRIDE + J_EARLIEST] >= (day + 1) * G[PER_DAY]:
             break
         arrived += 1
-        S[G[ARRIVED] + index] = 1
+        S[G[LIFE] + index * LIFE_STRIDE + L_ARRIVED] = 1
         wake_at(G, S, G[G[JOB] + index * JOB_STRIDE + J_PLANNED])
-        if S[G[START] + index] < 0 and S[G[PREDS] + index] == 0:
-            sleep_until(G, S, index, S[G[READY] + index])
+        if S[G[LIFE] + index * LIFE_STRIDE + L_START] < 0 and S[G[LIFE] + index * LIFE_STRIDE + L_PREDS] == 0:
+            sleep_until(G, S, index, S[G[LIFE] + index * LIFE_STRIDE + L_READY])
     return arrived
 
 
@@ -598,7 +645,7 @@ def begin_day(G: Ints, S: Ints, day: int, arrived: int) -> int:
 def fall_due(G: Ints, S: Ints, at: int) -> None:
     """From its planned hour on a job may start with whoever can."""
     while S[DUE] < G[JOBS] and G[G[JOB] + S[DUE] * JOB_STRIDE + J_PLANNED] <= at:
-        S[G[REST] + S[DUE] * REST_STRIDE + R_LACKS] = 0
+        S[G[LIFE] + S[DUE] * LIFE_STRIDE + R_LACKS] = 0
         S[DUE] += 1
 
 
@@ -620,7 +667,7 @@ def look_at_all(G: Ints, S: Ints, at: int) -> int:
             bit = low(awake)
             awake &= awake - 1
             index = word * WORD + bit
-            rest = G[REST] + index * REST_STRIDE
+            rest = G[LIFE] + index * LIFE_STRIDE
             # One jump for both: it is the one that goes now this way, now that.
             if (S[rest + R_UNTIL] > at) | (count(S[CAN] & S[rest + R_LACK]) < S[rest + R_LACKS]):
                 continue
@@ -657,26 +704,26 @@ def add_causes(G: Ints, S: Ints, mark: int, told: Ints) -> None:
     """Walk back from a milestone through what it waited for, and add up by what each step became late."""
     row = mark * G[CAUSES]
     index = G[G[MARK] + mark * MARK_STRIDE + M_JOB]
-    if G[G[MARK] + mark * MARK_STRIDE + M_AT_START] == 0 and S[G[START] + index] >= 0:
-        told[row + TOLD_HOURS] += S[G[OVER] + index]
+    if G[G[MARK] + mark * MARK_STRIDE + M_AT_START] == 0 and S[G[LIFE] + index * LIFE_STRIDE + L_START] >= 0:
+        told[row + TOLD_HOURS] += S[G[LIFE] + index * LIFE_STRIDE + L_OVER]
     for _ in range(G[JOBS]):
         planned = G[G[JOB] + index * JOB_STRIDE + J_PLANNED]
-        if S[G[START] + index] < 0 or S[G[START] + index] <= planned:
+        if S[G[LIFE] + index * LIFE_STRIDE + L_START] < 0 or S[G[LIFE] + index * LIFE_STRIDE + L_START] <= planned:
             break
-        waited = G[WAITED] + index * WAIT_STRIDE
+        waited = G[LIFE] + index * LIFE_STRIDE + L_WAITED
         told[row + TOLD_WEATHER] += S[waited + BY_WEATHER]
         told[row + TOLD_WATER] += S[waited + BY_WATER]
         told[row + TOLD_CLOSED] += S[waited + BY_CLOSED]
         told[row + TOLD_BOAT] += S[waited + BY_BOAT]
         told[row + G[SKILL_CAUSE] + S[waited + 6]] += S[waited + BY_PEOPLE]
         told[row + G[SPOT_CAUSE] + S[waited + 7]] += S[waited + BY_SPOT]
-        if S[G[READY] + index] <= planned:
+        if S[G[LIFE] + index * LIFE_STRIDE + L_READY] <= planned:
             break
-        before = S[G[BIND] + index]
+        before = S[G[LIFE] + index * LIFE_STRIDE + L_BIND]
         if before < 0:
-            told[row + TOLD_FACT] += S[G[READY] + index] - planned
+            told[row + TOLD_FACT] += S[G[LIFE] + index * LIFE_STRIDE + L_READY] - planned
             break
-        told[row + TOLD_HOURS] += S[G[OVER] + before]
+        told[row + TOLD_HOURS] += S[G[LIFE] + before * LIFE_STRIDE + L_OVER]
         index = before
 
 
@@ -694,7 +741,7 @@ def simulate(g: Ints, s: Ints, seasons: int, lengths: Ints, weather: Ints, facts
     told_words = words(told)
     for season in range(seasons):
         for index in range(G[JOBS]):
-            S[G[LENGTH] + index] = lengths[season * G[JOBS] + index]
+            S[G[LIFE] + index * LIFE_STRIDE + L_LENGTH] = lengths[season * G[JOBS] + index]
         for index in range(G[CLASSES] * G[DAYS]):
             S[G[WEATHER] + index] = weather[season * G[CLASSES] * G[DAYS] + index]
         for index in range(G[FACTS]):
@@ -703,7 +750,11 @@ def simulate(g: Ints, s: Ints, seasons: int, lengths: Ints, weather: Ints, facts
         for mark in range(G[MARKS]):
             row = G[MARK] + mark * MARK_STRIDE
             index = G[row + M_JOB]
-            at = S[G[START] + index] if G[row + M_AT_START] != 0 else S[G[END] + index] - 1
-            inside = S[G[START] + index] >= 0 and at < G[SIZE]
+            at = (
+                S[G[LIFE] + index * LIFE_STRIDE + L_START]
+                if G[row + M_AT_START] != 0
+                else S[G[LIFE] + index * LIFE_STRIDE + L_END] - 1
+            )
+            inside = S[G[LIFE] + index * LIFE_STRIDE + L_START] >= 0 and at < G[SIZE]
             days[season * G[MARKS] + mark] = G[G[DAY_OF] + at] if inside else G[DAYS]
             add_causes(G, S, mark, told_words)

@@ -320,19 +320,9 @@ def _state(season: PlannedSeason, g: list[int]) -> int:
     """Give each array of the state its offset; gives the length of all."""
     jobs, people, days = len(season.jobs), len(season.people), season.axis.days
     sizes = {
-        d.LENGTH: jobs,
+        d.LIFE: jobs * d.LIFE_STRIDE,
         d.WEATHER: len(season.weather) * days,
         d.FACT: len(season.facts),
-        d.PREDS: jobs,
-        d.READY: jobs,
-        d.REST: jobs * d.REST_STRIDE,
-        d.START: jobs,
-        d.END: jobs,
-        d.OVER: jobs,
-        d.BIND: jobs,
-        d.WAITED: jobs * d.WAIT_STRIDE,
-        d.SEEN: jobs,
-        d.SINCE: jobs,
         d.P_UNTIL: people,
         d.U_UNTIL: g[d.UNITS],
         d.B_UNTIL: season.boats,
@@ -344,14 +334,11 @@ def _state(season: PlannedSeason, g: list[int]) -> int:
         d.LIE_UNIT: len(season.lying),
         d.AWAKE: jobs // d.WORD + 1,
         d.BED: days,
-        d.NEXT_IN_BED: jobs,
-        d.ARRIVED: jobs,
-        d.FAIR: jobs,
         d.TEAM: people,
         d.TAKEN: g[d.UNITS] + 1,
         d.LATER: days,
     }
-    if set(sizes) != set(range(d.LENGTH, d.STATE_SIZE)):
+    if set(sizes) != set(range(d.LIFE, d.STATE_SIZE)):
         raise AssertionError("an array of the state has no room")
     at = d.REGISTERS
     for name, size in sizes.items():

@@ -121,16 +121,18 @@ class Simulator:
     @property
     def starts(self) -> IntArray:
         """Where each job started in the last season lived through; -1 for never."""
-        return self._by_job(int(self._g[d.START]))
+        return self._by_job(d.L_START)
 
     @property
     def ends(self) -> IntArray:
         """One past each job's last position in the last season lived through; -1 for never."""
-        return self._by_job(int(self._g[d.END]))
+        return self._by_job(d.L_END)
 
-    def _by_job(self, at: int) -> IntArray:
+    def _by_job(self, column: int) -> IntArray:
         found = np.empty(len(self.season.jobs), dtype=np.int64)
-        found[self.layout.order] = self._s[at : at + len(self.season.jobs)]
+        first = int(self._g[d.LIFE])
+        rows = self._s[first : first + found.size * d.LIFE_STRIDE]
+        found[self.layout.order] = rows[column :: d.LIFE_STRIDE]
         return found
 
 

@@ -85,7 +85,9 @@ class Sky:
         shared = rng.standard_normal((days, 2, int(self.groups.max()) + 1, self.scenarios), dtype=np.float32)
         normal = rng.standard_normal((days, 2, classes, self.scenarios), dtype=np.float32)
         normal *= np.float32((1 - LATENT) ** 0.5)
-        normal += np.float32(LATENT**0.5) * shared[:, :, self.groups]
+        shared *= np.float32(LATENT**0.5)
+        for number, group in enumerate(self.groups):
+            normal[:, :, number] += shared[:, :, group]
         normal -= shift
         limits = self.thresholds[:, np.array(self.months) - 1].transpose(1, 2, 3, 0)[..., None]
         after_fair, after_lost = normal < limits[:, :, 0], normal < limits[:, :, 1]  # day, half, class, scenario
