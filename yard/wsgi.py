@@ -1,4 +1,4 @@
-"""The WSGI door for gunicorn."""
+"""The WSGI door for gunicorn. Each of its workers keeps the season at hand for whoever asks by telephone."""
 
 import os
 
@@ -6,3 +6,9 @@ from django.core.wsgi import get_wsgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "yard.settings")
 application = get_wsgi_application()
+
+from django.utils import timezone  # noqa: E402  # Django is set up only now
+
+from yard.services import season_at_hand  # noqa: E402
+
+season_at_hand.start(timezone.now)

@@ -137,7 +137,7 @@ def test_why_no_day_can_be_told():
 
 def test_what_the_first_method_missed_the_second_finds(monkeypatch):
     monkeypatch.setattr(Room, "insert", lambda self, first=None: False)
-    monkeypatch.setattr(when_done, "look_again", lambda problem: look_again(problem, seconds=60))
+    monkeypatch.setattr(when_done, "look_again", lambda problem: look_again(problem, seconds=300))
     told = earliest_days(ordering("halyard", quiet_boat()), now=clock())
     assert isinstance(told, EarliestDays)
     assert told.jobs

@@ -239,49 +239,77 @@ def _waits_on(rows: tuple[Job, ...]) -> tuple[Awaited, ...]:
     return tuple(Awaited(fact.name, fact.expected_date) for fact in awaited)
 
 
+@dataclass(frozen=True, slots=True)
+class _NotIn:
+    """The first method found no room for these jobs. failed: the job, of `freed`, for which there was none."""
+
+    freed: Freed
+    free: tuple[int, ...]
+    failed: int | None
+
+
 def fit(asked: Asked) -> Fit | NoDay:
-    """The order at its earliest, everybody else staying put, and how sure its last day is."""
+    """The order at its earliest, everybody else staying put, and how sure its last day is.
+
+    Where it does not go in beside her other work, that work may move too. A second method is asked only where it goes
+    in neither way: it takes seconds, and somebody is on the telephone.
+    """
     read, names = asked.read, asked.names
     hers = [index for index, pk in enumerate(read.jobs) if pk in names]
     boats = {read.problem.jobs[index].boat for index in hers}
     with_her_others = [index for index, job in enumerate(read.problem.jobs) if job.boat in boats]
-    failed = ""
+    failed, not_in = "", []
     for free in dict.fromkeys((tuple(hers), tuple(with_her_others))):
-        found = _put_in(read, asked.plan, free)
-        if isinstance(found, Plan):
-            day_80, day_90 = day_at_80_and_90(read, found, asked.rows, asked.key)
-            moves = len(free) > len(hers)
-            told = EarliestDays(_jobs(read, found, names), moves, asked.waits, day_80=day_80, day_90=day_90)
-            return Fit(told, asked, found)
-        failed = failed or found
+        match found := _put_in(read, asked.plan, free):
+            case Plan():
+                return _told(asked, found, her_own_move=len(free) > len(hers))
+            case _NotIn():
+                not_in.append(found)
+            case str():
+                failed = failed or found
+    for each in not_in:
+        looked = look_again(each.freed.problem)
+        if looked.plan is None:
+            failed = failed or _no_room(read, each, looked)
+            continue
+        match whole := _holds(read, each.freed.whole_plan(looked.plan), each.free):
+            case Plan():
+                return _told(asked, whole, her_own_move=len(each.free) > len(hers))
+            case str():
+                failed = failed or whole
     return NoDay(failed)
 
 
-def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | str:
-    """The plan with these jobs at their earliest, or the job for which there is no room, in a sentence."""
+def _told(asked: Asked, found: Plan, *, her_own_move: bool) -> Fit:
+    day_80, day_90 = day_at_80_and_90(asked.read, found, asked.rows, asked.key)
+    jobs = _jobs(asked.read, found, asked.names)
+    return Fit(EarliestDays(jobs, her_own_move, asked.waits, day_80=day_80, day_90=day_90), asked, found)
+
+
+def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | _NotIn | str:
+    """The plan with these jobs at their earliest; a sentence where the plan or what was found breaks a rule."""
     try:
         freed = Freed(read.problem, plan, free)
         room = freed.room()
     except (CannotExpress, ProblemInvalid) as error:
         return f"The posted plan does not hold on today's facts ({error}): plan again first."
     if not room.insert():
-        looked = look_again(freed.problem)
-        if looked.plan is None:
-            return _no_room(read, freed, room.failed, looked)
-        found = freed.whole_plan(looked.plan)
-    else:
-        room.draw_together()
-        found = freed.whole_plan(room.plan())
+        return _NotIn(freed, free, room.failed)
+    room.draw_together()
+    return _holds(read, freed.whole_plan(room.plan()), free)
+
+
+def _holds(read: ReadProblem, found: Plan, free: tuple[int, ...]) -> Plan | str:
     broken = [fault for fault in faults(read.problem, found) if fault.job in free]
     return f"There is no room without breaking a rule: {broken[0].message}." if broken else found
 
 
-def _no_room(read: ReadProblem, freed: Freed, failed: int | None, looked: Look) -> str:
+def _no_room(read: ReadProblem, not_in: _NotIn, looked: Look) -> str:
     """Why, as far as it is seen; never more than a second method says as well."""
-    job = freed.original(failed)
+    job = not_in.freed.original(not_in.failed)
     name = "one of its jobs" if job is None else f"“{read.problem.jobs[job].name}”"
     where = f"for {name} in the plan as it hangs, up to {read.axis.dates[-1]:%-d %B}, its last day"
-    why = WHY[what_stands(freed)]
+    why = WHY[what_stands(not_in.freed)]
     if looked.said == "impossible":
         return f"There is no room {where}: {why} A second method says so too."
     return f"No room was found {where}: {why}"
