@@ -10,7 +10,7 @@ from html.parser import HTMLParser
 import pytest
 from notice_samples import MERGANSER, YARD, letter, with_situation
 
-from yard.notices.letter import UNSAID, spoken, write, write_to_all
+from yard.notices.letter import UNSAID, in_order, spoken, write, write_to_all
 from yard.notices.news import LetterFacts, News, Road, Situation, Water, Wish
 from yard.notices.standard import PLACEHOLDERS, STANDARD
 from yard.notices.template import check_template
@@ -63,8 +63,8 @@ Tallow Creek Yard
 
 HOLD = """Dear Pia Larkin,
 
-The spring commissioning for Merganser on Monday 10 May: under a weather hold: south-east gale forecast. We will tell \
-you by Saturday 8 May, 12:00 whether it goes ahead. If the day is lost, her reserve day is Monday 17 May.
+The spring commissioning for Merganser on Monday 10 May is under a weather hold: south-east gale forecast. We will \
+tell you by Saturday 8 May, 12:00 whether it goes ahead. If the day is lost, her reserve day is Monday 17 May.
 
 Maud
 Tallow Creek Yard
@@ -139,6 +139,14 @@ def test_several_changes_are_one_letter_with_the_most_urgent_first() -> None:
     assert text.index("Tern") < text.index("on Dunlin") < text.index("on Merganser")
     assert text.count("From you, please:") == 1
     assert "send us the mooring permit (Dunlin) and bring the cushions by Sunday 9 May (Merganser)" in text
+
+
+def test_what_is_firm_for_tomorrow_stands_before_what_moves_in_june() -> None:
+    firm = bare(Situation.FIRM, order=2, boat="Tern", day=date(2027, 5, 7), firm=True, reserve=None)
+    moved = replace(MERGANSER, water=None, reserve=None)
+    june = replace(moved, day=date(2027, 6, 14), was=date(2027, 6, 21), week=True, was_week=True)
+    near = replace(moved, order=3, boat="Dunlin", day=date(2027, 5, 8), was=date(2027, 5, 6))
+    assert [each.boat for each in in_order((june, firm, near))] == ["Dunlin", "Tern", "Merganser"]
 
 
 def test_a_change_never_goes_without_its_reason() -> None:

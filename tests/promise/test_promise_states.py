@@ -115,6 +115,17 @@ def test_the_final_call_is_made_once() -> None:
     assert due(WORK, called, RULES, now=now) is None
 
 
+@pytest.mark.parametrize(("hours", "reason"), [(1, Reason.FINAL_CALL), (0, None), (-1, None)])
+def test_nothing_is_called_firm_once_the_work_has_begun(hours: int, reason: Reason | None) -> None:
+    found = due(WORK, told(State.PROVISIONAL_DAY, DAY, LONG, before(days=30)), RULES, now=before(hours=hours))
+    assert (found.reason if found is not None else None) == reason
+
+
+def test_a_day_that_moved_is_still_told_after_it_began() -> None:
+    found = due(WORK, told(State.PROVISIONAL_DAY, LATER, LONG, before(days=30)), RULES, now=before(hours=-1))
+    assert found == Due(State.FIRM, DAY, Reason.DAY_MOVED)
+
+
 def test_rules_that_call_a_day_firm_before_it_is_told_are_refused() -> None:
     with pytest.raises(ValueError, match="firm before it is told"):
         Rules(day_told_days_before=1, firm_told_hours_before=48)

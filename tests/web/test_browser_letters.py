@@ -12,7 +12,19 @@ from playwright.sync_api import expect
 
 from tests.letters.told_yard import NOW, fact_of, make_order, make_owner, make_plan, make_yard, move, tell
 from tests.looks import DESK, PHONE, faults_at_every_size
-from yard.models import DayOdds, Fact, Letter, Order, OwnerAnswer, Plan, PlanOdds, Season, Telling
+from yard.models import (
+    DayOdds,
+    Fact,
+    Item,
+    ItemWhereabouts,
+    Letter,
+    Order,
+    OwnerAnswer,
+    Plan,
+    PlanOdds,
+    Season,
+    Telling,
+)
 from yard.services.letters.sending import send_released
 from yard.services.owner_pages.addresses import open_page, token_of
 from yard.services.owner_pages.winter import list_again, open_next
@@ -54,16 +66,16 @@ def accept(page):
     expect(page.get_by_role("status")).to_contain_text("mooring permit is here")
 
 
-def call_about_the_new_day(page):
+def write_about_the_new_day(page):
     expect(page.get_by_text("the day told has moved")).to_be_visible()
     page.get_by_role("link", name="Pia Larkin", exact=True).click()
     expect(page.locator("mark").filter(has_text="Monday 17 May").first).to_be_visible()
-    page.get_by_role("button", name="I called: note it").click()
-    expect(page.get_by_role("status")).to_contain_text("Pia Larkin was told by phone, one line")
+    page.get_by_role("button", name="Send to Pia Larkin by e-mail").click()
+    expect(page.get_by_role("status")).to_contain_text("Released")
 
 
 def test_from_the_plan_to_the_owner_and_back(new_browser, cast, order, settings, tmp_path):
-    """Write, edit, release; the owner answers on the phone; accepted; the plan moves; a new day told."""
+    """Write, edit, release; the owner answers on the phone; accepted; the plan moves; a new letter."""
     settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     settings.EMAIL_FILE_PATH = tmp_path
     desk, phone = new_browser(viewport=DESK), new_browser(viewport=PHONE)
@@ -83,8 +95,12 @@ def test_from_the_plan_to_the_owner_and_back(new_browser, cast, order, settings,
     assert Fact.objects.get().state == Fact.State.HERE
     move(order, Plan.objects.get(), 2)
     desk.open("/letters/")
-    desk.ui(call_about_the_new_day)
-    assert list(Telling.objects.values_list("how", flat=True)) == ["call", "email"]
+    desk.ui(write_about_the_new_day)
+    assert send_released(clock=lambda: NOW).sent == 1
+    second = Letter.objects.order_by("-id").first()
+    assert "Monday 17 May" in second.text
+    assert "two coats on" not in second.text
+    assert list(Telling.objects.values_list("how", flat=True)) == ["email", "email"]
     phone.ui(lambda page: page.reload())
     phone.ui(lambda page: expect(page.get_by_text("Monday 17 May").first).to_be_visible())
     phone.ui(lambda page: expect(page.get_by_text("It came, thank you")).to_be_visible())
@@ -98,6 +114,10 @@ def test_accessible(new_browser, cast, order):
     second = make_order(plan, owner, "Second", NOW + timedelta(days=9))
     tell(second, "day", date(2027, 5, 15), plan=plan)
     fact_of(second, "approval", "approval of cloth and price")
+    cushions = Item.objects.create(boat=second.boat, kind="cushions", name="Cushions")
+    ItemWhereabouts.objects.create(item=cushions, kind="owner", since=NOW)
+    second.boat.ownerships.update(insurance_expires_on=date(2027, 5, 1))
+    make_order(plan, owner, "Wished", NOW + timedelta(days=12))
     done = make_order(plan, owner, "Third", NOW)
     done.jobs.update(state="done", actual_ends_at=NOW)
     done.state, done.promised_date = "done", date(2027, 5, 8)

@@ -96,7 +96,16 @@ def spoken(letter: LetterFacts) -> str:
 
 def in_order(news: Sequence[News]) -> list[News]:
     """The most urgent first, and what is the same of several orders of one boat said once."""
-    return together(sorted(news, key=lambda each: (URGENCY[each.situation], each.boat, each.order)))
+    return together(sorted(news, key=_rank))
+
+
+def _rank(news: News) -> tuple[int, date, int, str, int]:
+    """By situation; but what is firm and what has moved by the first day that it touches, so that whoever comes
+    tomorrow does not read of June before it."""
+    urgency = URGENCY[news.situation]
+    first = min((day for day in (news.was, news.day) if day is not None), default=date.max)
+    level = min(urgency, URGENCY[Situation.MOVED]) if news.situation is Situation.FIRM else urgency
+    return level, first, urgency, news.boat, news.order
 
 
 def _text(key: str, templates: Mapping[str, str]) -> str:

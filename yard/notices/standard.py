@@ -78,7 +78,7 @@ STANDARD: dict[str, Standard] = {
     ),
     "weather_hold": Standard(
         "A weather hold",
-        "The $work for $boat on $day: under a weather hold: $reason. [$water] [$trip] [We will tell you by $call"
+        "The $work for $boat on $day is under a weather hold: $reason. [$water] [$trip] [We will tell you by $call"
         " whether it goes ahead.] [If the day is lost, her reserve day is $reserve.]",
         ("boat", "day", "reason"),
     ),

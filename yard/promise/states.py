@@ -154,7 +154,12 @@ def _reason(state: State, work: Work, told: Told | None, now: datetime) -> Reaso
 
 
 def _near_the_day(state: State, work: Work, told: Told | None, now: datetime) -> Reason | None:
-    """Firm or on hold: told once when it is near, and once more in the last yard hour before the day."""
+    """Firm or on hold: told once when it is near, and once more in the last yard hour before the day.
+
+    Once the last work has begun nothing is called any more: the next word is that it is done.
+    """
+    if work.starts_at is not None and now >= work.starts_at:
+        return None
     call = work.final_call_at
     if call is not None and now >= call and (told is None or told.told_at < call):
         return Reason.FINAL_CALL
