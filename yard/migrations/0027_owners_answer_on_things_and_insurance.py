@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0001_squashed_0025_until_the_years_end'),
+        ('yard', '0026_what_a_proposal_could_not_keep'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

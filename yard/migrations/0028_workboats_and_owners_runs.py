@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('yard', '0026_what_a_proposal_could_not_keep'),
+        ('yard', '0027_owners_answer_on_things_and_insurance'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
