@@ -30,7 +30,9 @@ def test_sign_in_and_out(cast):
     client, answer = sign_in("ada", PASSWORD)
     assert (answer.status_code, answer.headers["Location"]) == (302, "/")
     assert signed_in(client)
-    assert client.get("/sign-out/").status_code == 405
+    read = client.get("/sign-out/")
+    assert (read.status_code, read.headers["Allow"]) == (405, "POST")
+    assert "There is no page to read at it" in read.content.decode()
     assert "You are signed out" in client.post("/sign-out/").content.decode()
     assert not signed_in(client)
 

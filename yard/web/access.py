@@ -25,6 +25,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
 from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponseBase, HttpResponseNotAllowed
+from django.template.loader import render_to_string
 from django.urls import resolve
 
 from yard.services.people_accounts import ONE_TIME_PASSWORD_GROUP, ROLES, Role
@@ -157,12 +158,19 @@ def public(get: bool = True, *, post: bool = False, yard: bool = True) -> Callab
     return require("public" if get else None, post="public" if post else None, yard=yard)
 
 
+def _other_method(request: HttpRequest, verbs: Mapping[str, Verb]) -> HttpResponseNotAllowed:
+    """Whoever opens the address of a form's button again, as after a refused form, reads where they are."""
+    if request.method != "GET":
+        return HttpResponseNotAllowed(sorted(verbs))
+    return HttpResponseNotAllowed(sorted(verbs), render_to_string("405.html", request=request))
+
+
 def _refusal(request: HttpRequest, verbs: Mapping[str, Verb]) -> HttpResponseBase | None:
     """Why this request does not pass, or None. The least of the view's verbs is asked before a method is refused."""
     method = request.method or ""
     asked = [verbs[method]] if method in verbs else list(verbs.values())
     if any(may(request.user, verb) for verb in asked):
-        return None if method in verbs else HttpResponseNotAllowed(sorted(verbs))
+        return None if method in verbs else _other_method(request, verbs)
     if not request.user.is_authenticated:
         return redirect_to_login(request.get_full_path() if method in ("GET", "HEAD") else "/")
     raise PermissionDenied
