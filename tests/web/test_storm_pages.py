@@ -307,6 +307,8 @@ def test_the_page_says_who_hauls_her_and_how_many_have_people(creek: YardSetting
     assert "Why not: Haul: nobody works at that hour" in text
     assert "We haul, as the tides allow: Auk." in text
     assert "strip her and double her pendants instead: Brant." in text
+    Proposal.objects.update(state="failed")
+    assert "No proposal was made for the others: order the rest again." in text_of(client.get(address))
 
 
 def test_a_yard_that_hauls_nobody_says_so(creek: YardSettings, cast: Cast, client: Client) -> None:

@@ -20,7 +20,7 @@ class Haul:
 
 @dataclass(frozen=True)
 class Hauls:
-    """By order. proposing: a proposal is ready; waiting: it is still being made.
+    """By order. proposing: a proposal is ready; waiting: it is still being made; failed: none could be made.
 
     why_not: by boat, why the proposal has no place for her.
     """
@@ -28,6 +28,7 @@ class Hauls:
     by_order: dict[int, list[Haul]]
     proposing: bool
     waiting: bool
+    failed: bool
     why_not: dict[int, str]
 
     def lacks(self, line: StormLine) -> bool:
@@ -49,7 +50,8 @@ def hauls_of(storm: Storm, proposal: Proposal | None) -> Hauls:
         found.setdefault(job.order_id, []).append(Haul(job, posted.get(job.pk), proposed.get(job.pk)))
     left = LeftOut.objects.filter(plan__proposed_in__proposal=proposal, plan__proposed_in__proposed=True)
     why = dict(left.exclude(rule="facts").values_list("boat_id", "reason")) if ready else {}
-    return Hauls(found, ready, proposal is not None and proposal.state == states.ASKED, why)
+    state = proposal.state if proposal is not None else ""
+    return Hauls(found, ready, state == states.ASKED, state == states.FAILED, why)
 
 
 def _planned(storm: Storm, **where: object) -> dict[int, PlannedJob]:
@@ -109,4 +111,5 @@ def crewed_words(lines: Sequence[StormLine], hauls: Hauls) -> str:
             f"By the tides {len(given)} can be hauled; the proposal has people, ramp and trailer for {could} of them, "
             f"and {booked} are booked in the plan on the wall."
         )
-    return f"{booked} of {len(given)} are booked in the plan on the wall."
+    more = " No proposal was made for the others: order the rest again." if hauls.failed else ""
+    return f"{booked} of {len(given)} are booked in the plan on the wall.{more}"
