@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from yard.models import AutumnRules, Job, Order, StowPlan, Whereabouts, YardSettings
+from yard.queries.sails import unsaid_sails
 from yard.services.example_yard import build_example
 from yard.services.read_problem import read_problem
 from yard.services.stowing.plans import accept, propose
@@ -24,6 +25,7 @@ def test_october_is_planned_for_the_store_and_read_as_a_season() -> None:
     assert Order.objects.filter(package__key="spring_commissioning").exclude(state="done").count() == 0
     assert Whereabouts.objects.filter(kind="store_row").count() >= 5
     assert AutumnRules.objects.get().freeze_station == "new-bedford-ma"
+    assert unsaid_sails(now) == []  # each sail in the store was said to be dry when it came off
     plan = propose(StowPlan.Kind.BOATS, yard=yard, by=None, now=now)
     figures = plan.figures
     assert figures["at_least"] <= figures["extra"] < figures["first_come"]

@@ -158,10 +158,11 @@ def _write_things(
         if not drawn.has_mast or drawn.kept not in ("commissioned", "idle"):
             continue
         ashore = drawn.index in out or drawn.kept == "idle"
+        came_off = pen.moment(out[drawn.index], COMES_OUT_AT) if drawn.index in out else since
         area = round(drawn.length_m * 2.9, 1)
         items.append(Item(boat=boat, kind=Item.Kind.MAST, name="mast"))
         items.append(Item(boat=boat, kind=Item.Kind.SAIL, name="mainsail", bag_tag=f"S{drawn.index:03d}", area_m2=area))
-        places += [racks if ashore else None, store if ashore else None]
+        places += [(racks if ashore else None, came_off), (store if ashore else None, came_off)]
     pen.insert(items, since)
     pen.insert(
         [
@@ -170,9 +171,9 @@ def _write_things(
                 kind=ItemWhereabouts.Kind.PLACE if place is not None else ItemWhereabouts.Kind.ABOARD,
                 place=place,
                 condition=ItemWhereabouts.Condition.DRY if item.kind == Item.Kind.SAIL and place is not None else "",
-                since=since,
+                since=at,
             )
-            for item, place in zip(items, places, strict=True)
+            for item, (place, at) in zip(items, places, strict=True)
         ],
         since,
     )
