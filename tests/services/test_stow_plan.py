@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import pytest
 
+from tests.planning import tiny
 from tests.services.autumn_yard import NOW, TODAY, AutumnYard, make_autumn, make_rack
 from yard.models import (
     AutumnRules,
@@ -26,10 +27,12 @@ from yard.models import (
 )
 from yard.planning.check import faults
 from yard.planning.plan import Plan, Planned, score
+from yard.planning.problem import Link
 from yard.planning.solve import Rounds, solve
 from yard.services.check_autumn import autumn_faults
 from yard.services.happenings import Done
 from yard.services.read_problem import ReadProblem, read_problem
+from yard.services.read_problem.reading import sliding_together
 from yard.services.record_event import record_event
 from yard.services.save_plan import Making, PlanRefused, save_plan
 from yard.services.stowing.freeze import bring_to_last_day, last_day
@@ -277,6 +280,22 @@ def test_a_haul_is_late_after_the_day_that_was_asked_for(creek: AutumnYard) -> N
     job = creek.job(0, "haul")
     later = moved(read, found.plan, job, at - starts(read, found.plan, job))
     assert score(read.problem, later).weighted_days_late == 2 * 2  # Wed and Thu, and she goes first twice
+
+
+def test_who_hauls_on_a_late_tide_washes_then_too() -> None:
+    """A wash within 2 h slides with the haul's tide; what may wait for days, and what follows the wash, does not."""
+    hauled, washed, wintered, covered = (
+        tiny.job("haul", tiny.way(6, slides=True)),
+        *(tiny.job(name, tiny.way(8)) for name in ("wash", "winterise", "cover")),
+    )
+    links = [
+        Link(before=0, after=1, max_wait=120, reason="wash at once"),
+        Link(before=1, after=2, min_wait=0),
+        Link(before=0, after=3, min_wait=0, max_wait=3 * 1440),
+    ]
+    found = sliding_together([hauled, washed, wintered, covered], links)
+    assert [row.ways[0].slides for row in found] == [True, True, False, False]
+    assert sliding_together([replace(hauled, ways=(tiny.way(6),)), washed], links[:1])[1].ways[0].slides is False
 
 
 def test_a_last_day_that_has_passed_binds_nobody(creek: AutumnYard) -> None:

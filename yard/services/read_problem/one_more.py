@@ -29,6 +29,7 @@ from yard.services.read_problem.reading import (
     boat_name,
     open_in_order,
     planner_order,
+    sliding_together,
     without_needless_allowance,
 )
 from yard.services.read_problem.rows import jobs_to_read
@@ -144,7 +145,8 @@ def _joined(
     first = len(problem.jobs)
     new_levels = dict(list(ground.water.levels.items())[len(kept.ground.water.levels) :])
     water = WaterBook(ground.water.yard, ground.water.axis, new_levels).window_sets() if new_levels else []
-    jobs = without_needless_allowance([*problem.jobs, *book.jobs], [*problem.links, *links])
+    tied = [*problem.links, *links]
+    jobs = sliding_together(without_needless_allowance([*problem.jobs, *book.jobs], tied), tied)
     wider = replace(
         problem,
         people=_people(read, ground, kept.ground),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -36,6 +36,8 @@ ROOM_AFTER_LAST_DATE = timedelta(weeks=10)
 LONGEST = timedelta(days=400)
 LEAST = timedelta(weeks=12)
 TIED_MIN = 24 * 60
+AT_ONCE_MIN = 180
+"""What must follow within so many minutes is done by the people who are there (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -276,7 +278,7 @@ def _assemble(
         window_sets=tuple(book.window_sets),
         boats=tuple(boats.values()),
         orders=tuple(planner_order(axis, rows, row) for row in orders.values()),
-        jobs=without_needless_allowance(book.jobs, links),
+        jobs=sliding_together(without_needless_allowance(book.jobs, links), links),
         links=(*links, *stack, *stowing.links),
         stays=(*stays.stays, *stowing.stays),
         pins=tuple(pins),
@@ -315,6 +317,17 @@ def without_needless_allowance(jobs: Iterable[planner.Job], links: Iterable[plan
     """What must follow within a day follows in the same weather: no allowance is laid between the two."""
     tied = {link.before for link in links if link.max_wait is not None and link.max_wait < TIED_MIN}
     return tuple(replace(job, allowance_quarters=0) if index in tied else job for index, job in enumerate(jobs))
+
+
+def sliding_together(jobs: Sequence[planner.Job], links: Iterable[planner.Link]) -> tuple[planner.Job, ...]:
+    """What must follow tidal work at once slides with it: whoever hauls on a late tide washes then too."""
+    found = list(jobs)
+    for link in links:
+        at_once = link.max_wait is not None and link.max_wait <= AT_ONCE_MIN
+        if at_once and any(way.slides for way in jobs[link.before].ways):
+            row = found[link.after]
+            found[link.after] = replace(row, ways=tuple(replace(way, slides=True) for way in row.ways))
+    return tuple(found)
 
 
 def _with_lying(lying: Mapping[int, Whereabouts], boats: dict[str, planner.Boat]) -> dict[int, int]:
