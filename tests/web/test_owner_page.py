@@ -300,5 +300,5 @@ def test_the_page_asks_as_often_for_many_boats_as_for_few(
         Client().get(where)
     for number in range(4):
         tell(make_order(plan, owner_of(order), f"Boat {number}", IN_NINE_DAYS), "day", date(2027, 5, 15), plan=plan)
-    with django_assert_max_num_queries(36):
+    with django_assert_max_num_queries(30):
         assert text_of(Client().get(where)).count("suit you?") == 5

@@ -122,8 +122,10 @@ class Ground:
         return starts, ends
 
     def _level(self, row: PlannedJob) -> WaterLevel | None:
+        if row.job.water_need == WaterNeed.NONE or not self.yard.tide_station:
+            return None
         order = row.job.order
-        if row.job.water_need == WaterNeed.NONE or order.boat is None or not self.yard.tide_station:
+        if order.boat is None:
             return None
         floated = last_floated([order.boat.pk]).get(order.boat.pk) if row.job.water_need == WaterNeed.RAMP else None
         try:

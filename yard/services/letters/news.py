@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
+from functools import cached_property
 
 from yard.models import (
     BoatOwner,
@@ -40,7 +41,9 @@ class NewsOf:
 
     def __init__(self, plan: Plan, ground: Ground, rows: Iterable[DueRow]) -> None:
         self.plan, self.ground = plan, ground
-        self.jobs = frozenset(job.pk for row in rows for job in row.order.jobs.all())
+        every = list(rows)
+        self.jobs = frozenset(job.pk for row in every for job in row.order.jobs.all())
+        self._boats = sorted({row.order.boat_id for row in every if row.order.boat_id is not None})
         self._moves: dict[int, dict[int, JobMove]] = {}
         self._odds: dict[int, DayOdds] | None = None
         self._trips: dict[int, Trip] | None = None
@@ -130,18 +133,22 @@ class NewsOf:
         wishes = []
         for fact, by in facts_asked(row, self.ground):
             wishes.append(Wish(wish_words(fact), by if by is not None and by >= self.ground.today else None))
-        things = self._things(row)
-        brought = brought_days(things, self.ground.today)
-        wishes += [Wish(f"bring the {item.name.lower()}", brought.get(item.pk)) for item in things]
+        assert row.order.boat is not None
+        things, brought = self._brought
+        wishes += [
+            Wish(f"bring the {item.name.lower()}", brought.get(item.pk)) for item in things.get(row.order.boat.pk, ())
+        ]
         expires = owned.insurance_expires_on if owned is not None else None
         if expires is not None and day is not None and expires < day:
             by = expires if expires > self.ground.today else None
             wishes.append(Wish("send us your new certificate of insurance", by))
         return tuple(wishes)
 
-    def _things(self, row: DueRow) -> list[Item]:
-        assert row.order.boat is not None
-        return things_with_owner([row.order.boat.pk]).get(row.order.boat.pk, [])
+    @cached_property
+    def _brought(self) -> tuple[dict[int, list[Item]], dict[int, date]]:
+        """Things that lie with owners, by boat, and the day on which each is brought. Two queries for all rows."""
+        things = things_with_owner(self._boats)
+        return things, brought_days([item for each in things.values() for item in each], self.ground.today)
 
     def _lies(self, row: DueRow) -> str:
         """Where a boat that was delivered lies."""
