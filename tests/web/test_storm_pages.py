@@ -89,6 +89,25 @@ def test_a_night_tide_where_the_yard_allows_it_floats_whom_it_floats(creek: Yard
     assert sorted(found[name].tide_at is not None for name in ("Auk", "Brant")) == [False, True]
 
 
+@pytest.mark.parametrize(("covers", "floats"), [("outdoors", False), ("water", False), ("place", True)])
+def test_a_tide_in_closed_hours_hauls_nobody(creek: YardSettings, covers: str, floats: bool) -> None:
+    """Thursday's noon is shut, and with it the one tide in light; one place that is shut shuts no tide."""
+    afloat("Auk", "haul")
+    place = Place.objects.create(ref="deck", name="Deck", kind="wash_deck") if covers == "place" else None
+    Closure.objects.create(
+        covers=covers,
+        place=place,
+        starts_at=at(THURSDAY, "11:00"),
+        ends_at=at(THURSDAY, "15:00"),
+        reason="gale",
+        state="accepted",
+        made_at=NOW,
+    )
+    line = lines(storm())["Auk"]
+    assert (line.tide_at is not None) is floats
+    assert ("hours that are closed" in line.why_not) is not floats
+
+
 def test_an_unknown_draft_is_said(creek: YardSettings) -> None:
     afloat("Auk", "haul", draft_m=None)
     assert lines(storm())["Auk"].why_not == "her draft is unknown"

@@ -29,6 +29,7 @@ HAUL_MIN = 30
 """Minutes of water asked for to get a boat onto the trailer (common practice, as for floating off)."""
 BESIDE_MIN = 120
 """So far to either side of high water a boat is looked at."""
+SHUTS_HAULING = (Closure.Covers.OUTDOORS, Closure.Covers.WATER)
 Todo = Boat.InAStorm
 ORDER = {Todo.HAUL: 0, Todo.ASK: 1, Todo.STRIP: 2, Todo.DOUBLE: 3}
 
@@ -165,15 +166,25 @@ def _why_not(row: Whereabouts, floats: dict[int, list[int]], trouble: str) -> st
 
 
 def _tides_left(storm: Storm, yard: YardSettings, now: datetime) -> tuple[list[datetime], str]:
-    """High waters at the ramp from now until the storm, in light or any; why none is known."""
+    """High waters at the ramp from now until the storm, in light or any, outside closed hours; why none is known."""
     if not yard.tide_station:
         return [], "no tide station is chosen, so the tides are not known"
     try:
         highs = [one.at for one in tide_at(yard, "ramp").events(now, storm.comes_at) if one.kind == "high"]
     except TideError as error:
         return [], f"the tides are not known: {error}"[:200]
+    shut = _shut_hours(now, storm.comes_at)
     found = [at for at in highs if storm.night_tides or _in_light(at, yard)]
-    return found, "" if found else "no tide is left before it comes" + ("" if storm.night_tides else " in light")
+    open_hours = [at for at in found if not any(starts <= at < ends for starts, ends in shut)]
+    if found and not open_hours:
+        return [], "the tides that are left fall into hours that are closed"
+    return open_hours, "" if found else "no tide is left before it comes" + ("" if storm.night_tides else " in light")
+
+
+def _shut_hours(now: datetime, until: datetime) -> list[tuple[datetime, datetime]]:
+    """Accepted closures of all outdoor work or of the water; one of a single place is the planner's business."""
+    rows = Closure.objects.filter(state=Closure.State.ACCEPTED, place=None, starts_at__lt=until, ends_at__gt=now)
+    return list(rows.filter(covers__in=SHUTS_HAULING).values_list("starts_at", "ends_at"))
 
 
 def _in_light(at: datetime, yard: YardSettings) -> bool:
