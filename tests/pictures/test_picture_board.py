@@ -78,6 +78,13 @@ def test_a_thread_ties_one_job_to_the_next():
     assert lane(jobs=(job(0), job(1))).threads == ()
 
 
+def test_a_job_that_goes_on_beyond_the_board_shares_no_day_at_its_edge():
+    """It fills day 0, or the last one, from edge to edge: the launch of that day is what is drawn."""
+    assert boxes(job(0, group=TradeGroup.LAUNCH), job(-1, 1)) == [(0.5, 17.5)]
+    assert boxes(job(55, group=TradeGroup.LAUNCH), job(54, 56)) == [(990.5, 1007.5)]
+    assert boxes(job(0, group=TradeGroup.LAUNCH), job(-1, 0)) == [(0.5, 8.5), (9.5, 17.5)]
+
+
 def test_marks_have_the_shape_and_class_of_their_group_and_state():
     drawn = lane(
         jobs=(

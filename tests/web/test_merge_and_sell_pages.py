@@ -176,7 +176,7 @@ def test_query_counts(cy, teal, twin, django_assert_max_num_queries):
     for address, most in (
         (reverse("duplicates"), 9),
         (reverse("boat_sell", args=[teal.pk]), 12),
-        (reverse("boat_merge", args=[teal.pk]) + f"?with={twin.pk}", 28),
+        (reverse("boat_merge", args=[teal.pk]) + f"?with={twin.pk}", 29),
     ):
         with django_assert_max_num_queries(most):
             cy.get(address)

@@ -131,7 +131,7 @@ def place_jobs(jobs: tuple[BoardJob, ...], axis: DayAxis) -> tuple[list[_Placed]
     drawn: list[BoardJob] = []
     for job in by_rank:
         days = _days_drawn(job, axis)
-        inner = days[1:-1]
+        inner = [day for day in days if _runs_through(job, day, axis)]
         if (
             all(len(taken.get(day, [])) < MAX_IN_A_DAY for day in days)
             and not any(taken.get(day) for day in inner)
