@@ -146,7 +146,8 @@ def test_while_one_reader_brings_it_up_to_date_the_others_read_what_was_last_tol
 
 
 def test_point_06_nothing_that_fails_is_a_page(reader: Client, his, path) -> None:
-    for address in ("/calendar/wrong.ics", path(his)[:-5] + "x.ics"):
+    letter = "y" if path(his)[-5] == "x" else "x"  # one in 64 tokens ends with either
+    for address in ("/calendar/wrong.ics", path(his)[:-5] + f"{letter}.ics"):
         answer = reader.get(address)
         assert answer.status_code == 404
         assert answer.headers.get("Location") is None

@@ -225,6 +225,14 @@ def every_change(problem: Problem, found: Plan, job: int, starts: range) -> list
     ]
 
 
+def test_a_place_stays_taken_to_the_end_of_the_day_at_most():
+    """Paint dries on the apron for an hour after the day's last minute; the next morning the apron is free."""
+    paint = job("paint", way(8, places=(0,), place_extra_quarters=4), boat=1, order=1)
+    problem = yard(paint, job("wash", way(2, places=(0,))), places=(place("Apron"),))
+    cause = main(problem, plan(put(0, 0, 8, places=[(0, 0)]), put(1, 12, 14, places=[(0, 0)])))
+    assert (cause.kind, cause.starts_at) == ("places", 8)
+
+
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(problem=problems(max_jobs=2))
 def test_a_held_job_really_has_no_earlier_start(problem: Problem):

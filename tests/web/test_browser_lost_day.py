@@ -52,7 +52,9 @@ class Desk:
 
     def brings_in(self, forecast: bytes) -> None:
         def steps(page: Any) -> None:
-            page.get_by_label("File", exact=True).set_input_files({"name": "f.csv", "mimeType": "text/csv", "buffer": forecast})
+            page.get_by_label("File", exact=True).set_input_files(
+                {"name": "f.csv", "mimeType": "text/csv", "buffer": forecast}
+            )
             press(page, "Keep it")
             expect(page.get_by_text("suggested").first).to_be_visible()
             page.goto(self.browser.url + "/")

@@ -38,6 +38,10 @@ class Booked:
         self.open = [~within(self.minutes, place.closed) for place in problem.places]
         self._masks: dict[tuple[str, int], Bools] = {}
 
+    def kept_until(self, ends_at: int, extra: int) -> int:
+        """How long a place stays taken after work that ends there: at most to the end of that day."""
+        return min(ends_at + extra, ((ends_at - 1) // self.per_day + 1) * self.per_day)
+
     def run_by_others(self, place: int, job: int) -> Numbers:
         """Quarters that other jobs run of each of the place's charges, shape (charges,)."""
         found = np.zeros(len(self.problem.places[place].charges), dtype=np.int64)
@@ -55,7 +59,7 @@ class Booked:
         for person in placed.people:
             self.busy[person, placed.starts_at : placed.ends_at] = True
         for place, _ in placed.places:
-            self.taken[place][placed.starts_at : placed.ends_at + extra] += 1
+            self.taken[place][placed.starts_at : self.kept_until(placed.ends_at, extra)] += 1
         if job.needs_boat:
             self.on_boat.setdefault(job.boat, []).append(placed)
 

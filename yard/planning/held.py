@@ -110,7 +110,8 @@ class HeldJob:
 
     def _own(self, extra: int = 0) -> slice:
         """The job's own booking, counted from the first position of `span`."""
-        return slice(self.placed.starts_at - self.first, self.placed.ends_at + extra - self.first)
+        until = self.booked.kept_until(self.placed.ends_at, extra)
+        return slice(self.placed.starts_at - self.first, until - self.first)
 
     def _inside(self, window_set: int, offset: int, length: int | None) -> Bools:
         """Where the stretch of a start lies inside the windows."""
@@ -131,9 +132,11 @@ class HeldJob:
         extra = self.way.place_extra_quarters
         taken = self.booked.taken[place][self.span].copy()
         taken[self._own(extra)] -= sum(held == place for held, _ in self.placed.places)
-        free = (taken + need.units <= self.booked.problem.places[place].capacity) & self.booked.open[place][self.span]
-        until = np.where(self.ends >= 0, np.minimum(self.ends + extra, self.last), -1)
-        return self._throughout(free, ends=until) & self._charged(place, need)
+        free = taken + need.units <= self.booked.problem.places[place].capacity
+        day_ends = ((self.ends - 1) // self.booked.per_day + 1) * self.booked.per_day
+        until = np.where(self.ends >= 0, np.minimum(np.minimum(self.ends + extra, day_ends), self.last), -1)
+        is_open = self._throughout(self.booked.open[place][self.span])
+        return self._throughout(free, ends=until) & is_open & self._charged(place, need)
 
     def _charged(self, place: int, need: PlaceNeed) -> Bools:
         """Where a charge of the place has as much left as the job would run; everywhere if it runs on none."""
