@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, timedelta
 from html import unescape
+from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -20,8 +22,8 @@ HEAD = "start_utc,wind_kn,gust_kn,rain_mm,pop_percent,temp_c,dew_c,rh_percent,th
 
 
 @pytest.fixture
-def ada(cast: Cast, client: Client, creek: YardSettings, settings: object, tmp_path: object) -> Client:
-    settings.DATA_DIR = tmp_path  # type: ignore[attr-defined]
+def ada(cast: Cast, client: Client, creek: YardSettings, settings: Any, tmp_path: Path) -> Client:
+    settings.DATA_DIR = tmp_path
     client.force_login(cast.ada, BACKEND)
     return client
 
