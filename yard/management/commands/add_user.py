@@ -1,11 +1,12 @@
 """Open an account. The first one is opened here; later ones also on the page “Who may sign in”."""
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from yard.management.on_tables import OnTables
 from yard.services.people_accounts import ROLES, AccountRefused, add_account
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = "Open an account and print its one-time password."
 
     def add_arguments(self, parser) -> None:

@@ -4,15 +4,16 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
+from yard.management.on_tables import OnTables
 from yard.services.backup.about import BackupRefused
 from yard.services.backup.read import Backup
 from yard.services.backup.write import write_backup
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = (
         "Writes everything that is kept, rows and photographs, into one file of open JSON with its schema, while the"
         " yard works; then reads it again and compares. It holds owners' names and numbers: keep it private. The key"

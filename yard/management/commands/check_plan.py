@@ -8,14 +8,15 @@ from argparse import ArgumentParser
 from dataclasses import asdict
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from yard.management.on_tables import OnTables
 from yard.models import Plan
 from yard.services.check_plan import check_stored
 from yard.services.read_problem import YardNotReady
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = "Checks a stored plan (the newest, or the one named) and ends with 1 if any rule is broken."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -8,13 +8,14 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from yard.management.on_tables import OnTables
 from yard.services.example_yard import ExampleNotPlanned, ExampleRefused, build_example, is_example
 from yard.services.example_yard.sign_ins import SIGN_INS, open_sign_ins
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = (
         "Makes the example yard: invented boats and people on a real tide, with a clock of its own that stands in"
         " May 2027, or in January or October with nothing planned. An example that is here already is made anew;"

@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
+from yard.management.on_tables import OnTables
 from yard.models import YardSettings
 from yard.services.fetch_forecast import READERS, ForecastRefused, ask_provider
 from yard.services.store_forecast import store_forecast
@@ -18,7 +19,7 @@ from yard.weather.fetch import Fetched, Validators
 from yard.weather.hourly import ForecastNotRead
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = (
         "Reads a forecast and keeps it, so that day sheets show gusts. Without --file it is fetched for the yard's "
         "place, with the yard's e-mail address as the contact that providers ask for."

@@ -7,9 +7,10 @@ import time
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
+from yard.management.on_tables import OnTables
 from yard.models import YardSettings
 from yard.planning.listing import list_plan
 from yard.planning.plan import Infeasible, OutOfTime, Planned, score
@@ -21,7 +22,7 @@ from yard.services.save_plan import Making, PlanRefused, post_plan, save_plan
 from yard.services.stored_plan import plan_on_the_wall
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = "Plans all open work from the yard's facts, checks the plan and saves it as a draft."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

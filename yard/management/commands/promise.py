@@ -6,9 +6,10 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
+from yard.management.on_tables import OnTables
 from yard.models import DayOdds, YardSettings
 from yard.promise.odds import DEFAULT_SCENARIOS
 from yard.queries.clock import yard_clock
@@ -17,7 +18,7 @@ from yard.services.read_problem import YardNotReady
 from yard.services.tell_odds import NoPlanPosted, tell_odds
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = "Simulates the posted plan many times and stores the odds of its fittings, launches and deliveries."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -1,12 +1,13 @@
 """A new one-time password for somebody who forgot theirs, also when no planner can sign in any more."""
 
 from django.contrib.auth.models import User
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from yard.management.on_tables import OnTables
 from yard.services.people_accounts import new_password
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = "Replace a password by a one-time password and print it; open sessions end, a lock is lifted."
 
     def add_arguments(self, parser) -> None:

@@ -4,13 +4,14 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils import timezone
 
+from yard.management.on_tables import OnTables
 from yard.services.feeds.files import write_files
 
 
-class Command(BaseCommand):
+class Command(OnTables):
     help = (
         "Writes every feed of the posted plan as an .ics file: people, boats, places, owners (by number), the whole"
         " yard, tides, closures, deadlines. For checks, and for yards that serve files elsewhere. They tell what the"
