@@ -293,7 +293,9 @@ def test_the_buying_list_says_by_when_and_whom_it_delays(yard):
     assert (line.order_by_sure, line.order_by_usual) == (date(2027, 4, 9), date(2027, 4, 20))
     assert (line.days_late, str(line.cost)) == (0, "63.00")  # 2.1 m at 30
     late = buying_list(today=date(2027, 4, 25), zone=ZONE)[0].lines[0]
-    assert (late.days_late, late.late_to_order) == (5, True)  # 25 April + 10 days = 5 May
+    assert (late.days_late, late.past_sure_days) == (5, 16)  # 25 April + 10 days = 5 May
+    sure = [buying_list(today=date(2027, 4, day), zone=ZONE)[0].lines[0] for day in (9, 10)]
+    assert [(each.days_late, each.past_sure_days) for each in sure] == [(0, 0), (0, 1)]
 
 
 def test_what_is_on_its_way_is_overdue_when_its_day_has_passed(yard):

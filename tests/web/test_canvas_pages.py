@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from uuid import uuid4
 
 import pytest
@@ -56,6 +57,18 @@ def panel_form(yard: CanvasYard, **more) -> dict[str, object]:
     return values | more
 
 
+def test_a_cutting_plan_for_two_pieces_says_whose_each_panel_is(yard, cy, ben):
+    for name in ("dodger", "bimini"):
+        cy.post(
+            reverse("canvas_piece_new", args=[yard.order.pk]),
+            {"name": name, "kind": "dodger", "form_key": str(uuid4())},
+        )
+        ben.post(reverse("canvas_panel_new", args=[CanvasPiece.objects.get(name=name).pk]), panel_form(yard))
+    page = words(ben.post(reverse("take_off_make", args=[yard.order.pk, yard.cloth.pk]), follow=True))
+    assert "dodger: top 1" in page
+    assert "bimini: top 1" in page
+
+
 def test_from_a_piece_to_a_cutting_plan_to_cloth_that_is_here(yard, cy, ben):
     sent = {"name": "dodger", "kind": "dodger", "form_key": str(uuid4())}
     for _ in range(2):
@@ -70,7 +83,7 @@ def test_from_a_piece_to_a_cutting_plan_to_cloth_that_is_here(yard, cy, ben):
         made = ben.post(reverse("take_off_make", args=[yard.order.pk, yard.cloth.pk]), follow=True)
     off = TakeOff.objects.get()
     assert made.redirect_chain[-1][0] == reverse("take_off", args=[off.pk])
-    for told in ("<svg", "dodger: top 1", "4.55 yd", "Drawn to scale", "The same as a table"):
+    for told in ("<svg", "1 top 1", "4.55 yd", "Drawn to scale", "The same as a table"):
         assert told in words(made)  # 2 x 2080 = 4160 mm = 4.549 yd
     for _ in range(2):
         ben.post(reverse("take_off_act", args=[off.pk]), {"act": "buy", "version": off.version})
@@ -241,6 +254,7 @@ def test_a_material_a_supplier_and_stock_are_kept_with_their_history(yard, cy, b
         assert cy.post(reverse("material_new"), sent).status_code == 302
     sand = Material.objects.get(name="sand")
     assert (sand.width_mm, sand.sold_by_mm, sand.join_mm) == (1524, 914, 13)
+    assert str(sand.price) == "31.17"  # 28.50 a yard; a metre is 1.0936 yards (the international yard, 0.9144 m)
     foam = cy.post(reverse("material_new"), sent | {"kind": "foam", "name": "f", "form_key": str(uuid4())})
     assert "length and the thickness of its sheet" in words(foam)
     ben.post(reverse("stock_new", args=[sand.pk]), {"label": "roll 3", "length_mm": "12 yd", "form_key": str(uuid4())})
@@ -250,8 +264,17 @@ def test_a_material_a_supplier_and_stock_are_kept_with_their_history(yard, cy, b
     assert "measured along the roll" in words(ben.post(reverse("stock_change", args=[stock.pk]), wrong))
     page = words(ben.get(reverse("materials")))
     assert "roll 60 in wide" in page
+    assert '28.50 <span class="small soft">a yard</span>' in page
     assert "12.00 yd" in page
-    assert "What was on file" in words(cy.get(reverse("material_change", args=[sand.pk])))
+    again = cy.get(reverse("material_change", args=[sand.pk]))
+    assert "What was on file" in words(again)
+    form = again.context["form"]
+    kept = {key: form[key].value() for key in form.fields if form[key].value() not in (None, "")}
+    assert kept["price"] == Decimal("28.50")
+    Material.objects.filter(pk=sand.pk).update(price="31.175")  # finer than a cent: stays where nobody touches it
+    cy.post(reverse("material_change", args=[sand.pk]), kept | {"notes": "by the half yard"})
+    sand.refresh_from_db()
+    assert (sand.notes, str(sand.price)) == ("by the half yard", "31.17")
 
 
 def test_an_option_pressed_twice_is_one_and_its_history_speaks_of_hours(yard, cy):

@@ -20,7 +20,8 @@ class Line:
     and where nobody cuts it, because its order is done or withdrawn (closed).
 
     order_by_sure: with the supplier's most days; order_by_usual: with their usual ones. days_late: how much later than
-    needed it is expected, 0 for in time. overdue: its day has passed and it is not here.
+    needed it is expected, 0 for in time. past_sure_days: to be ordered, and so many days ago it had to be to come in
+    time even in the supplier's most days. overdue: its day has passed and it is not here.
     """
 
     purchase: Purchase
@@ -30,13 +31,10 @@ class Line:
     order_by_usual: date | None
     expected: date | None
     days_late: int
+    past_sure_days: int
     overdue: bool
     closed: bool
     cost: Decimal | None
-
-    @property
-    def late_to_order(self) -> bool:
-        return self.purchase.state == State.TO_ORDER and self.days_late > 0
 
 
 @dataclass(frozen=True)
@@ -93,14 +91,16 @@ def _line(row: Purchase, begins: date | None, today: date) -> Line:
     if row.state == State.TO_ORDER:
         expected = today + timedelta(days=usual)
     likely = max(expected, today) if expected else None
+    sure = needed - timedelta(days=most) if needed else None
     return Line(
         purchase=row,
         needed=needed,
         planned=begins is not None,
-        order_by_sure=needed - timedelta(days=most) if needed else None,
+        order_by_sure=sure,
         order_by_usual=needed - timedelta(days=usual) if needed else None,
         expected=expected,
         days_late=max(0, (likely - needed).days) if likely and needed else 0,
+        past_sure_days=max(0, (today - sure).days) if sure and row.state == State.TO_ORDER else 0,
         overdue=row.state == State.ORDERED and row.expected_date is not None and row.expected_date < today,
         closed=closed,
         cost=row.material.cost_of(row.quantity),

@@ -22,7 +22,8 @@ class PieceState:
 
     panels: those that stand; taken_out: the others.
 
-    cloth_here: None where it has no panel yet. next: the first stage not reached. late_back: sent out, not back, and
+    cloth_here: None where it has no panel yet. next: the first stage not reached; None once it is fitted, whatever
+    nobody wrote down on the way. late_back: sent out, not back, and
     its day has passed. back_likely: its day and the usual slip.
     """
 
@@ -112,7 +113,7 @@ def _state(piece: CanvasPiece, here: set[tuple[int, int]], today: date) -> Piece
         panels=panels,
         taken_out=tuple(panel for panel in piece.panels.all() if panel.taken_out_at is not None),
         cloth_here=cloth,
-        next=next((stage for stage in STAGES if stage not in reached), None),
+        next=None if Stage.FITTED in reached else next((stage for stage in STAGES if stage not in reached), None),
         late_back=bool(out and piece.back_by_date and piece.back_by_date < today),
         back_likely=likely,
     )

@@ -61,4 +61,6 @@ def _late(line: Line) -> str:
         return f"Ordered today it comes {days} too late, as usual"
     if line.days_late:
         return f"Comes {days} too late"
+    if line.past_sure_days:
+        return "Order it today: in time with the usual days, too late with the most"
     return ""

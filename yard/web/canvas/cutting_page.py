@@ -91,7 +91,7 @@ def pictures(plan: CuttingPlan | SheetPlan, name: str, *, inches: bool) -> tuple
                 roll.width_mm,
                 plan.length_mm,
                 ROW_MM,
-                tuple(_cut(plan.pieces[spot.piece], spot, inches) for spot in _sorted(plan.placed)),
+                tuple(_cut(plan, spot, inches) for spot in _sorted(plan.placed)),
                 _marks(plan.length_mm, step, inches),
                 roll.selvage_mm,
                 roll.repeat_mm,
@@ -107,7 +107,7 @@ def pictures(plan: CuttingPlan | SheetPlan, name: str, *, inches: bool) -> tuple
                 plan.sheet.width_mm,
                 plan.sheet.length_mm,
                 max(plan.sheet.length_mm, ROW_MM),
-                tuple(_cut(plan.pieces[spot.piece], spot, inches) for spot in on),
+                tuple(_cut(plan, spot, inches) for spot in on),
                 _marks(plan.sheet.length_mm, step, inches),
             )
         )
@@ -124,9 +124,16 @@ def _marks(length: int, step: int, inches: bool) -> tuple[Mark, ...]:
     return tuple(Mark(at, f"{at / 1000:g} m" if at else "0") for at in range(0, length + 1, step))
 
 
-def _cut(piece: Piece, spot: Placed, inches: bool) -> Cut:
+def _cut(plan: CuttingPlan | SheetPlan, spot: Placed, inches: bool) -> Cut:
+    piece = plan.pieces[spot.piece]
     across, along = sides_of(piece, spot.turned)
-    return Cut(spot.piece + 1, piece.name, spot.y_mm, spot.x_mm, along, across, _size(piece, inches))
+    return Cut(spot.piece + 1, _called(plan, piece), spot.y_mm, spot.x_mm, along, across, _size(piece, inches))
+
+
+def _called(plan: CuttingPlan | SheetPlan, piece: Piece) -> str:
+    """“dodger: side 1”; “side 1” where all that is cut belongs to one piece of the order, as the page's head says."""
+    of, _, alone = piece.name.partition(": ")
+    return alone if alone and all(each.name.startswith(f"{of}: ") for each in plan.pieces) else piece.name
 
 
 def _size(piece: Piece, inches: bool) -> str:
@@ -143,7 +150,7 @@ def _lines(plan: CuttingPlan | SheetPlan, inches: bool) -> list[PieceLine]:
         found.append(
             PieceLine(
                 spot.piece + 1,
-                piece.name,
+                _called(plan, piece),
                 _size(piece, inches),
                 along,
                 in_tape(spot.x_mm, inches=inches),

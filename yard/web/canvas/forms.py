@@ -21,7 +21,7 @@ from yard.models import (
     Supplier,
 )
 from yard.services.keep_cloth import MATERIAL, OPTION, PANEL, PIECE, STOCK, SUPPLIER
-from yard.web.canvas.tape import TapeField, in_tape
+from yard.web.canvas.tape import TapeField, in_tape, price_kept, price_typed
 from yard.web.keeping.desk import Desk
 from yard.web.keeping.form import RowForm, Section
 from yard.web.keeping.saying import Sayer
@@ -134,10 +134,26 @@ class MaterialForm(TapeForm):
     class Meta:
         model = Material
         fields = ("kind", "name", "supplier", "spare_pct", "price", "source", "notes")
-        labels = {"spare_pct": "Spare, per cent", "price": "Price of a metre or a sheet"}  # as above
+        labels = {"spare_pct": "Spare, per cent"}  # as above
 
     def build(self) -> None:
         _offer(self, "supplier", Supplier.objects.order_by("name", "id"), "nobody yet")
+        self.fields["price"].label = f"Price of a {'yard' if self.feet else 'metre'}, a sheet or a piece"
+
+    def _typed(self, key: str, value: Any) -> Any:
+        if key == "price" and value is not None:
+            return price_typed(value, cloth=self.row.kind == Material.Kind.CLOTH, inches=self.feet)
+        return super()._typed(key, value)
+
+    def values(self) -> dict[str, Any]:
+        """A price left as it was shown keeps what is on file."""
+        values = super().values()
+        price, cloth = values.get("price"), values.get("kind") == Material.Kind.CLOTH
+        if price is not None:
+            values["price"] = price_kept(price, cloth=cloth, inches=self.feet)
+        if self.row is not None and values.get("kind") == self.row.kind and price == self.initial["price"]:
+            values["price"] = self.row.price
+        return values
 
 
 class StockForm(TapeForm):

@@ -6,13 +6,17 @@ from dataclasses import dataclass
 
 from yard.models import Material, Stock
 from yard.queries.cloth import StockRow
-from yard.web.canvas.tape import in_tape, needed_words
+from yard.web.canvas.tape import in_tape, needed_words, price_typed
 
 
 @dataclass(frozen=True)
 class MaterialLine:
+    """sold: as its supplier sells it. price: in the yard's money; "" where none is said."""
+
     material: Material
     sold: str
+    price: str
+    price_of: str
 
 
 @dataclass(frozen=True)
@@ -27,11 +31,18 @@ class StockLine:
 
 
 def material_lines(rows: list[Material], *, inches: bool) -> list[MaterialLine]:
-    return [MaterialLine(row, _sold(row, inches)) for row in rows]
+    return [MaterialLine(row, _sold(row, inches), *_price(row, inches)) for row in rows]
 
 
 def stock_lines(rows: list[StockRow], *, inches: bool) -> list[StockLine]:
     return [_stock(row, inches) for row in rows]
+
+
+def _price(row: Material, inches: bool) -> tuple[str, str]:
+    """ "25.15", "yard" """
+    cloth = not row.is_counted
+    of = ("yard" if inches else "metre") if cloth else row.counted_in
+    return str(price_typed(row.price, cloth=cloth, inches=inches)) if row.price is not None else "", of
 
 
 def _sold(row: Material, inches: bool) -> str:

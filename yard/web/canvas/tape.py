@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
@@ -80,6 +81,22 @@ def needed_words(quantity: int, *, foam: bool, inches: bool, one: str = "sheet")
     if foam:
         return f"{quantity} {one}{'' if quantity == 1 else 's'}"
     return of_roll(quantity, inches=inches)
+
+
+CENT, YARD_M = Decimal("0.01"), Decimal("0.9144")
+
+
+def price_typed(price: Decimal, *, cloth: bool, inches: bool) -> Decimal:
+    """What is kept of a price, as it is asked: cloth of a yard where lengths are in inches, else of a metre.
+
+    To the cent and back to the metre it is the same price again: a cent a yard is more than a cent a metre.
+    """
+    return (price * YARD_M).quantize(CENT) if cloth and inches else price
+
+
+def price_kept(price: Decimal, *, cloth: bool, inches: bool) -> Decimal:
+    """What was typed, as it is kept."""
+    return (price / YARD_M).quantize(CENT) if cloth and inches else price
 
 
 class TapeField(forms.CharField):
