@@ -64,6 +64,15 @@ def test_sums_follow_the_ticks_and_nothing_is_saved(ada: Client, sheet: OptionSh
     assert "Headsail furler: 1" in told
 
 
+def test_what_options_come_to_is_asked_of_no_boat_but_an_order_is(ada: Client, sheet: OptionSheet) -> None:
+    sent = {"option": USUAL, "act": "look"}
+    page = ada.post(f"/new-boats/{sheet.pk}/choose/", sent).content.decode()
+    assert "Choose the boat" not in page
+    for act in ("take", "when"):
+        refused = ada.post(f"/new-boats/{sheet.pk}/choose/", sent | {"act": act})
+        assert (refused.status_code, "Choose the boat it is for." in refused.content.decode()) == (422, True)
+
+
 def test_taken_once_and_printed(ada: Client, sheet: OptionSheet) -> None:
     answer, sent = _chosen(ada, sheet, "bowsprit", "furling_jib")
     again = ada.post(f"/new-boats/{sheet.pk}/choose/", sent)

@@ -119,14 +119,21 @@ OPTION_DESK = Desk(
 class ChooseForm(forms.Form):
     """For which boat, and by when; the options are ticks of their own."""
 
-    boat = forms.ModelChoiceField(label="Boat", queryset=Boat.objects.none(), empty_label="choose her")
+    boat = forms.ModelChoiceField(
+        label="Boat",
+        queryset=Boat.objects.none(),
+        empty_label="choose her",
+        error_messages={"required": "Choose the boat it is for."},
+    )
     earliest = forms.DateField(label="Not before", required=False)
     wanted = forms.DateField(label="Wanted", required=False)
     latest = forms.DateField(label="At the latest", required=False)
     form_key = forms.UUIDField(widget=forms.HiddenInput)
 
-    def __init__(self, data: Any = None, **more: Any) -> None:
+    def __init__(self, data: Any = None, *, sums_alone: bool = False, **more: Any) -> None:
+        """sums_alone: what the options come to is asked of no boat."""
         super().__init__(data, **more)
+        self.fields["boat"].required = not sums_alone
         boats = cast("forms.ModelChoiceField[Any]", self.fields["boat"])
         boats.queryset = Boat.objects.filter(archived=False).order_by("name", "id")
         for name, field in self.fields.items():

@@ -81,8 +81,8 @@ def sheet_choose(request: YardRequest, pk: int) -> HttpResponse:
         form = ChooseForm(initial={"form_key": uuid4(), "boat": request.GET.get("boat")})
         page = sheet_page(row, sheet_of(row).usual())
         return render(request, "new_boat/choose.html", {"page": page, "row": row, "form": form})
-    keys, form = frozenset(request.POST.getlist("option")), ChooseForm(request.POST)
-    act = request.POST.get("act", "look")
+    keys, act = frozenset(request.POST.getlist("option")), request.POST.get("act", "look")
+    form = ChooseForm(request.POST, sums_alone=act == "look")
     done = _press(request, act, Taking(form, row, keys, by=who(request), now=request.yard_now))
     if isinstance(done, HttpResponse):
         return done
