@@ -171,9 +171,26 @@ def test_sums_by_boat_order_and_person(ada: Client, spring: Season) -> None:
     found = {
         tally.name: [(row.name, row.hours, row.extras_h, row.materials) for row in tally.rows] for tally in page.tallies
     }
-    assert found["boats"] == [("=Wren (wren)", 1.5, 0.5, 1)]
+    assert found["boats"] == [("=Wren", 1.5, 0.5, 1)]
     assert found["orders"] == [("27-001 Rigging, =Wren", 1.5, 0.5, 1)]
     assert found["people"] == [("Jo Hand", 1.5, 0.0, 0), ("nobody named", 0.0, 0.5, 1)]
+
+
+def test_who_notes_a_material_is_the_person_who_works_and_boats_of_one_name_are_two(
+    ada: Client, spring: Season, cast: Any
+) -> None:
+    Person.objects.filter(name="Jo Hand").update(user=cast.ben)
+    MaterialUsed.objects.update(noted_by=cast.ben)
+    other = Boat.objects.create(ref="wren-2", name="=Wren", length_m=5, beam_m=2, draft_m=0.5)
+    order = Order.objects.create(ref="27-099", name="Rigging", boat=other, season=spring, made_at=AT)
+    more = Job.objects.create(order=order, key="more", name="More", kind=JobKind.objects.get())
+    MaterialUsed.objects.create(job=more, name="tape", quantity=1, unit="m", used_on=DAY, noted_at=AT)
+    tallies = {tally.name: tally.rows for tally in ada.get("/books/", RANGE).context["page"].tallies}
+    assert [row.name for row in tallies["boats"]] == ["=Wren (wren)", "=Wren (wren-2)"]
+    assert [(row.name, row.hours, row.materials) for row in tallies["people"]] == [
+        ("Jo Hand", 1.5, 1),
+        ("nobody named", 0.0, 1),
+    ]
 
 
 @pytest.mark.parametrize(("first", "last", "hours"), [("04", "04", 1.5), ("01", "03", 0), ("05", "09", 0)])

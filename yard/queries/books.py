@@ -7,7 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from django.contrib.auth.models import User
+
 from yard.models import ExtraWork, JobWork, MaterialUsed, Order
+from yard.queries.accounts import called
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +70,13 @@ def _hours(days: Days) -> Iterable[Entry]:
 
 def _materials(days: Days) -> Iterable[Entry]:
     rows = MaterialUsed.objects.filter(used_on__gte=days.first, used_on__lt=days.after)
-    for row in rows.select_related("noted_by", *ABOUT).order_by("used_on", "job__order__ref", "id"):
+    for row in rows.select_related("noted_by__person", *ABOUT).order_by("used_on", "job__order__ref", "id"):
         yield _entry(row, row.used_on, _called(row.noted_by), row.name, row.quantity, row.unit)
 
 
 def _extras(days: Days) -> Iterable[Entry]:
     rows = ExtraWork.objects.filter(done_on__gte=days.first, done_on__lt=days.after)
-    rows = rows.exclude(agreed=ExtraWork.Agreed.NOT_ASKED).select_related("noted_by", *ABOUT)
+    rows = rows.exclude(agreed=ExtraWork.Agreed.NOT_ASKED).select_related("noted_by__person", *ABOUT)
     for row in rows.order_by("done_on", "job__order__ref", "id"):
         hours = round(row.extra_min / 60, 2)
         yield _entry(row, row.done_on, _called(row.noted_by), row.what, hours, "h", row.get_agreed_display())
@@ -109,9 +112,10 @@ def _entry(
     )
 
 
-def _called(user: object) -> str:
-    name = getattr(user, "first_name", "") or getattr(user, "username", "")
-    return str(name)
+def _called(user: User | None) -> str:
+    """As in the hours: the person of whoever has the account, so that one is not summed as two."""
+    person = getattr(user, "person", None)
+    return str(person) if person is not None else called(user)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,18 +129,22 @@ class Sum:
 
 
 def sums_by(books: Books, key: str) -> list[Sum]:
-    """key: boat, order or person. By name."""
+    """key: boat, order or person. By name; boats of one name by their ref too."""
+    refs = defaultdict[str, set[str]](set)
+    for row in (*books.hours, *books.extras, *books.materials):
+        refs[row.boat].add(row.boat_ref)
     found: dict[str, list[float]] = defaultdict(lambda: [0.0, 0.0, 0.0])
     for at, rows in enumerate((books.hours, books.extras, books.materials)):
         for row in rows:
-            found[_name(row, key)][at] += row.quantity if at < 2 else 1
+            found[_name(row, key, shared=len(refs[row.boat]) > 1)][at] += row.quantity if at < 2 else 1
     return [Sum(name, round(one[0], 2), round(one[1], 2), int(one[2])) for name, one in sorted(found.items())]
 
 
-def _name(row: Entry, key: str) -> str:
+def _name(row: Entry, key: str, *, shared: bool) -> str:
+    """shared: others have the boat's name too."""
     match key:
         case "boat":
-            return f"{row.boat} ({row.boat_ref})" if row.boat_ref else row.boat
+            return f"{row.boat} ({row.boat_ref})" if row.boat_ref and shared else row.boat
         case "order":
             return f"{row.order} {row.order_name}, {row.boat}"
         case "person":
