@@ -18,6 +18,7 @@ from yard.planning.progress import Progress, Seconds
 from yard.planning.solve import solve
 from yard.queries.clock import yard_clock
 from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
+from yard.services.read_problem.asked_haul import is_asked_haul
 from yard.services.save_plan import Making, PlanRefused, post_plan, save_plan
 from yard.services.stored_plan import plan_on_the_wall
 
@@ -83,7 +84,8 @@ def _figures(read: ReadProblem, planned: Planned, seconds: float) -> dict[str, A
         "jobs_unplaced": len(read.problem.jobs) - len(placed),
         "jobs_held": len(read.held),
         "boats": len({job.boat for job in read.problem.jobs}),
-        "boats_late": _boats_late(read, planned),
+        "boats_late": _boats_late(read, planned, hauls=False),
+        "boats_hauled_late": _boats_late(read, planned, hauls=True),
         "boats_left_out": planned.score.left_out,
         "orders_late": planned.score.late_orders,
         "weighted_days_late": planned.score.weighted_days_late,
@@ -94,20 +96,24 @@ def _figures(read: ReadProblem, planned: Planned, seconds: float) -> dict[str, A
     }
 
 
-def _boats_late(read: ReadProblem, planned: Planned) -> int:
+def _boats_late(read: ReadProblem, planned: Planned, *, hauls: bool) -> int:
+    """Late with an order; hauls: out of the water later than the day that was asked for."""
     per_day, problem = read.problem.calendar.quarters_per_day, read.problem
     late = set()
     for placement in planned.plan.placements:
         job = problem.jobs[placement.job]
-        if (placement.ends_at - 1) // per_day > problem.orders[job.order].due_day:
+        unit = problem.orders[job.order]
+        if is_asked_haul(unit) is hauls and (placement.ends_at - 1) // per_day > unit.due_day:
             late.add(job.boat)
     return len(late)
 
 
 def _sentence(figures: dict[str, Any]) -> str:
+    hauled_late = figures["boats_hauled_late"]
+    hauls = f" {hauled_late} hauled after the day asked for," if hauled_late else ""
     return (
         f"{figures['jobs']} jobs of {figures['boats']} boats planned in {figures['seconds']} s:"
-        f" {figures['boats_late']} boats late, {figures['boats_left_out']} left out,"
+        f" {figures['boats_late']} boats late,{hauls} {figures['boats_left_out']} left out,"
         f" {figures['jobs_held']} jobs wait on a fact."
         f" Cost {figures['cost']}; taken by due date alone {figures['list_cost']}."
     )

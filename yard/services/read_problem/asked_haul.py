@@ -15,6 +15,12 @@ from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis
 
 HAUL = "haul"
+_KEY = "haul-"
+
+
+def is_asked_haul(unit: planner.Order) -> bool:
+    """Whether a unit of lateness is a haul's own: no order is called so."""
+    return unit.key.startswith(_KEY)
 
 
 def with_asked_hauls(
@@ -31,7 +37,7 @@ def with_asked_hauls(
             continue
         order = units[jobs[index].order]
         name = f"{order.name}: hauled by the day asked for"
-        key, day = f"haul-{row.pk}", axis.due_day(asked)
+        key, day = f"{_KEY}{row.pk}", axis.due_day(asked)
         units.append(planner.Order(key=key, name=name, due_day=day, goes_first=order.goes_first))
         jobs[index] = replace(jobs[index], order=len(units) - 1)
         ids.append(row.order_id)

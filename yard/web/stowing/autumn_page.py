@@ -20,10 +20,15 @@ from yard.web.units import local
 
 @dataclass(frozen=True)
 class AutumnLine:
-    """One boat. late: winterised after her last day as planned; chance: that it has frozen by the planned day."""
+    """One boat. late: winterised after her last day as planned; chance: that it has frozen by the planned day.
+
+    asked: the day her owner asked to have her out; days_after: how much later than that she is hauled.
+    """
 
     boat: Boat
+    asked: str
     hauled: str
+    days_after: int
     washed: str
     winterised: str
     last: str
@@ -33,7 +38,8 @@ class AutumnLine:
 
 @dataclass(frozen=True)
 class AutumnPage:
-    """other_day: open winterising that has another last day than the rules give."""
+    """other_day: open winterising that has another last day than the rules give. asked: a sentence on the days asked
+    for, as planned; empty where none is."""
 
     rules: AutumnRules
     station: FreezeNormals | None
@@ -42,6 +48,7 @@ class AutumnPage:
     chance: str
     lines: tuple[AutumnLine, ...]
     other_day: int
+    asked: str
     form: RulesForm
     stacks: tuple[StackForm, ...]
     changes: tuple[Change, ...]
@@ -61,6 +68,7 @@ def autumn_page(
     last = last_day(rules, today)
     work = autumn_work(posted)
     measures = measures_of_stacks()
+    lines = tuple(_line(each, rules) for each in work)
     places = Place.objects.filter(kind__in=STACKED, archived=False).order_by("sequence", "name", "id")
     return AutumnPage(
         rules=rules,
@@ -68,8 +76,9 @@ def autumn_page(
         last=last,
         last_words="" if last is None else date_words(last.on),
         chance="" if last is None else chance_words(last.chance),
-        lines=tuple(_line(each, rules) for each in work),
+        lines=lines,
         other_day=sum(last is not None and _has_other_day(each, last) for each in work),
+        asked=_asked(work, lines),
         form=form or RulesForm(rules=rules, yard=yard),
         stacks=tuple(
             stack
@@ -87,15 +96,35 @@ def _has_other_day(work: AutumnWork, last: LastDay) -> bool:
     return job.state == "open" and day != last.on and (day is None or day.year == last.on.year)
 
 
+def _asked(work: list[AutumnWork], lines: tuple[AutumnLine, ...]) -> str:
+    asked = [
+        line.days_after
+        for each, line in zip(work, lines, strict=True)
+        if each.order.wanted_date is not None and "haul" in each.planned
+    ]
+    late = sorted(days for days in asked if days)
+    if not asked:
+        return ""
+    told = f"{len(asked) - len(late)} of {len(asked)} hauls are planned by the day their owner asked for"
+    if not late:
+        return f"{told}."
+    least, most = late[0], late[-1]
+    days = f"{most} day{'' if most == 1 else 's'}" if least == most else f"{least} to {most} days"
+    return f"{told}, {len(late)} later by {days}."
+
+
 def _line(work: AutumnWork, rules: AutumnRules) -> AutumnLine:
     job, boat = work.jobs["winterise"], work.order.boat
     assert boat is not None  # the rows were chosen so
     haul, wash, ends = (work.planned.get(key) for key in ("haul", "wash_bottom", "winterise"))
     day = local(ends[1]).date() if ends is not None else None
     done = job.state == "done"
+    asked, out = work.order.wanted_date, local(haul[0]).date() if haul is not None else None
     return AutumnLine(
         boat=boat,
-        hauled=date_words(local(haul[0]).date()) if haul is not None else _state(work, "haul"),
+        asked=date_words(asked) if asked is not None else "no day",
+        hauled=date_words(out) if out is not None else _state(work, "haul"),
+        days_after=max(0, (out - asked).days) if out is not None and asked is not None else 0,
         washed=f"{round((wash[0] - haul[1]).total_seconds() / 60)} min after" if haul and wash else "–",
         winterised="done" if done else (date_words(day) if day is not None else "no day planned"),
         last=date_words(job.finish_by_date) if job.finish_by_date is not None else "none",
