@@ -3,7 +3,8 @@
     manage.py try_out                                       in one window
     python -m tests.screenshots NAME PASSWORD [--at URL] [--to FOLDER]
 
-NAME and PASSWORD: as try_out prints them. Each picture is named by its page.
+NAME and PASSWORD: as try_out prints them. Each picture is named by its page. Those of the help are the ones that
+its topics ask for (yard/web/help/topics.py).
 """
 
 from __future__ import annotations
@@ -18,14 +19,17 @@ from typing import Any
 from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 
+from yard.web.help.topics import TOPICS
+
 DESK, PHONE = {"width": 1280, "height": 800}, {"width": 390, "height": 844}
 PAGES = {
     "season": "/",
     "launches": "/launches/",
     "day": "/days/",
-    "order": "/orders/new/",
 }
 ON_THE_PHONE = {"launches-phone": "/launches/"}
+ROOT = Path(__file__).resolve().parents[1]
+HELP = ROOT / "yard" / "static" / "yard" / "help"
 
 
 def sign_in(page: Page, at: str, name: str, password: str) -> None:
@@ -52,12 +56,20 @@ def take(browser: Any, state: Any, at: str, pages: dict[str, str], viewport: dic
     context.close()
 
 
+def of_help(*, on_a_phone: bool) -> dict[str, str]:
+    return {
+        topic.key: topic.picture.path
+        for topic in TOPICS.values()
+        if topic.picture is not None and topic.picture.on_a_phone is on_a_phone
+    }
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description="Pictures of the pages of a served example yard.")
     parser.add_argument("name")
     parser.add_argument("password")
     parser.add_argument("--at", default="http://localhost:8000")
-    parser.add_argument("--to", type=Path, default=Path(__file__).resolve().parents[1] / ".pictures")
+    parser.add_argument("--to", type=Path, default=ROOT / ".pictures")
     asked = parser.parse_args()
     asked.to.mkdir(parents=True, exist_ok=True)
     path = os.environ.get("YARD_CHROMIUM") or shutil.which("chromium")
@@ -68,6 +80,9 @@ def main() -> None:
         state = context.storage_state()
         take(browser, state, asked.at, PAGES, DESK, asked.to)
         take(browser, state, asked.at, ON_THE_PHONE, PHONE, asked.to)
+        HELP.mkdir(exist_ok=True)
+        take(browser, state, asked.at, of_help(on_a_phone=False), DESK, HELP)
+        take(browser, state, asked.at, of_help(on_a_phone=True), PHONE, HELP)
         browser.close()
 
 

@@ -76,6 +76,8 @@ DOORS = {
     "estimate_accepted": Door(NOBODY, "planner"),
     "owner_page": Door(EVERYBODY, EVERYBODY),
     "more": Door(SIGNED_IN, NOBODY),
+    "help": Door(SIGNED_IN, NOBODY),
+    "help_topic": Door(SIGNED_IN, NOBODY),
     "launches": Door(SIGNED_IN, NOBODY),
     "launches_from": Door(SIGNED_IN, NOBODY),
     "tides_day": Door(SIGNED_IN, NOBODY),

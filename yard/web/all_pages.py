@@ -52,6 +52,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Forecast", reverse("forecast"), "the hours that work, and where they come from"),
             ),
         ),
+        Group("Help", (Page("Help", reverse("help"), "for planner, crew and office; how each number is computed"),)),
         Group("Find", (Page("Find anything", reverse("find"), "boat, number, sail, bag tag, mooring, order, person"),)),
         Group(
             "Tides",

@@ -11,6 +11,7 @@ from django.utils.functional import SimpleLazyObject
 
 from yard.models import Plan
 from yard.web.access import may, verb_of
+from yard.web.help.topics import BY_PAGE
 from yard.web.middleware import read_yard
 from yard.web.request import YardRequest
 
@@ -47,8 +48,16 @@ def yard(request: YardRequest) -> dict[str, Any]:
         "tabs": tabs(request) if signed_in else [],
         "yard_now": clock_words(now) if signed_in else "",
         "posted_plan": SimpleLazyObject(lambda: posted_words(now)) if signed_in else "",
+        "help_at": help_at(request) if signed_in else "",
         "example_note": f"This is an example yard. Its clock stands still at {clock_words(now)}." if frozen else "",
     }
+
+
+def help_at(request: YardRequest) -> str:
+    """What is said of this page in the help, else the help itself."""
+    page = request.resolver_match.url_name if request.resolver_match is not None else None
+    topic = BY_PAGE.get(page or "")
+    return reverse("help") if topic is None else reverse("help_topic", args=[topic])
 
 
 def tabs(request: YardRequest) -> list[Tab]:

@@ -6,11 +6,15 @@
     return target.isContentEditable || /^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName);
   }
 
-  function follow(name) {
-    var link = document.querySelector("[data-key='" + name + "']");
+  function press(link) {
     if (link) { link.click(); }
     return Boolean(link);
   }
+
+  function follow(name) { return press(document.querySelector("[data-key='" + name + "']")); }
+
+  // The day, the fortnight or the page before or after.
+  function turn(way) { return press(document.querySelector("main a[rel='" + way + "']")); }
 
   // A board that scrolls sideways keeps the arrow keys for itself.
   function scrolls(target) {
@@ -30,14 +34,11 @@
       if (button) { window.print(); }
       return Boolean(button);
     },
-    "ArrowLeft": function (event) { return !scrolls(event.target) && follow("left"); },
-    "ArrowRight": function (event) { return !scrolls(event.target) && follow("right"); },
+    "ArrowLeft": function (event) { return !scrolls(event.target) && turn("prev"); },
+    "ArrowRight": function (event) { return !scrolls(event.target) && turn("next"); },
     "[": function () { return follow("["); },
     "]": function () { return follow("]"); },
-    "j": function () { return follow("j"); },
-    "k": function () { return follow("k"); },
-    "t": function () { return follow("t"); },
-    "e": function () { return follow("e"); }
+    "t": function () { return follow("t"); }
   };
 
   document.addEventListener("keydown", function (event) {

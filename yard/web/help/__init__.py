@@ -1,0 +1,1 @@
+"""Help inside the tool: topics for planner, crew and office, and which pages each is for."""
