@@ -251,6 +251,7 @@ DOORS = {
     "list_columns": Door("planner office", "planner office"),
     "list_preview": Door("planner office", NOBODY),
     "list_save": Door(NOBODY, "planner office"),
+    "list_owners": Door(NOBODY, "planner office"),
     "list_drop": Door(NOBODY, "planner office"),
     "list_take_back": Door(NOBODY, "planner office"),
     "list_template": Door("planner office", NOBODY),

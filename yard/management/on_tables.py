@@ -27,6 +27,5 @@ def _refuse_old_tables() -> None:
         return
     if not executor.loader.applied_migrations:
         raise CommandError("There is no yard here yet. Make its tables first: manage.py migrate")
-    raise CommandError(
-        f"The database is {len(steps)} steps behind this version. Bring it up to date: manage.py migrate"
-    )
+    behind = f"{len(steps)} step{'' if len(steps) == 1 else 's'} behind this version"
+    raise CommandError(f"The database is {behind}. Bring it up to date: manage.py migrate")

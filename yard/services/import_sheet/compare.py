@@ -5,8 +5,8 @@ from __future__ import annotations
 import hashlib
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -17,13 +17,14 @@ from yard.services.import_sheet.sent import body, chosen_of, list_of, sheets_of
 from yard.sheets.checks import row_faults
 from yard.sheets.columns import Column, ListOf, Value
 from yard.sheets.headings import cells_at, question_of
-from yard.sheets.reading import Fault, Reading, Row, is_group_heading
+from yard.sheets.reading import Fault, Names, Reading, Row, is_group_heading
 from yard.sheets.words import ref_from
 from yard.sheets.writing import same
 
 NUMBERED = re.compile(r"n\d+")
 """How a row without a ref of its own is named; no new row may be called so."""
 
+NO_NAMES = Names()
 REMEDY_TWICE = "give each a ref of its own, or delete one"
 
 
@@ -82,23 +83,36 @@ def preview_of(sent: SheetImport, *, private: bool) -> Preview:
     lines = body(sent)
     groups = [line for line in lines if is_group_heading(line, matches)]
     told = [line for line in lines if line not in groups]
-    reading = Reading(of, matches, names_known(of), chosen.empty_clears)
-    comparison = Comparison(of, {one.column: one.heading for one in matches})
+    known = names_known(of)
+    reading = Reading(of, matches, known, chosen.empty_clears)
+    comparison = Comparison(of, {one.column: one.heading for one in matches}, known.get("packages", NO_NAMES))
     asked = ((one, question_of(one, of.column(one.column), cells_at(lines, one.at))) for one in matches)
+    rows = comparison.rows(reading.rows(told))
     return Preview(
         of,
-        comparison.rows(reading.rows(told)),
+        rows,
         tuple((line.number, " ".join(filter(None, line.cells))) for line in groups),
-        sheets_of(sent)[chosen.sheet].remarks if sent.sheets else (),
+        (*(sheets_of(sent)[chosen.sheet].remarks if sent.sheets else ()), *_without_jobs(of, rows)),
         tuple((one.heading, question) for one, question in asked if question),
     )
+
+
+def _without_jobs(of: ListOf, rows: Iterable[PreviewRow]) -> tuple[str, ...]:
+    if of.name != "orders":
+        return ()
+    bare = sum(row.state == "new" and not row.merged.get("package") for row in rows)
+    if not bare:
+        return ()
+    told = "1 new order names" if bare == 1 else f"{bare} new orders name"
+    comes = "it comes without jobs, and nothing of it" if bare == 1 else "they come without jobs, and nothing of them"
+    return (f"{told} no work package: {comes} is planned until jobs are added on its page.",)
 
 
 class Comparison:
     """Rows of a sheet beside the rows on file, one after another; what a line said before is known to the next."""
 
-    def __init__(self, of: ListOf, headings: Mapping[str, str]) -> None:
-        self.of, self.headings = of, headings
+    def __init__(self, of: ListOf, headings: Mapping[str, str], packages: Names = NO_NAMES) -> None:
+        self.of, self.headings, self.packages = of, headings, packages
         self.bound = BOUND[of.name]
         self.on_file = list_rows(of)
         self.by_ref = {str(values["ref"]).casefold(): (row, values) for row, values in self.on_file}
@@ -116,8 +130,8 @@ class Comparison:
         return tuple(self._short_names_once(rows) if self.of.name == "people" else rows)
 
     def _row(self, read: Row) -> PreviewRow:
+        read, found, old, fault = self._looked_for(read)
         faults = list(read.faults)
-        found, old, fault = self._on_file(read)
         if fault is not None:
             faults.append(fault)
         said = dict(read.values)
@@ -141,6 +155,25 @@ class Comparison:
         return PreviewRow(
             read.line, state, ref, str(merged.get("name") or ref), changes, tuple(faults), found and found.pk, merged
         )
+
+    def _looked_for(self, read: Row) -> tuple[Row, Any, dict[str, Value] | None, Fault | None]:
+        """The line, and the row on file that it is about. An order that names no package and is called like one is an
+        order of it, unless it is on file without."""
+        named = self._named_package(read)
+        if named is not None:
+            row, old, fault = self._on_file(named)
+            plain, plainly, _ = self._on_file(read) if row is None else (None, None, None)
+            if plain is None and (old is None or old["package"] == named.values["package"]):
+                return named, row, old, fault
+            return read, row or plain, old or plainly, fault
+        return read, *self._on_file(read)
+
+    def _named_package(self, read: Row) -> Row | None:
+        said = str(read.values.get("name") or "")
+        if self.of.name != "orders" or read.values.get("package") or not said:
+            return None
+        refs = self.packages.names.get(" ".join(said.casefold().split()), ())
+        return replace(read, values={**read.values, "package": refs[0]}) if len(refs) == 1 else None
 
     def _on_file(self, read: Row) -> tuple[Any, dict[str, Value] | None, Fault | None]:
         """The row on file that this line is about, by its ref, else by its name where only one has it."""

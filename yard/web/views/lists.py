@@ -13,7 +13,16 @@ from django.views.decorators.cache import never_cache
 
 from yard.models import SheetImport, YardSettings
 from yard.queries.list_values import list_counts, list_rows
-from yard.services.import_sheet import ImportRefused, drop, preview_of, save_import, send_sheet, take_back
+from yard.services.import_sheet import (
+    ImportRefused,
+    drop,
+    owners_not_on_file,
+    preview_of,
+    put_owners_on_file,
+    save_import,
+    send_sheet,
+    take_back,
+)
 from yard.services.import_sheet.sent import list_of
 from yard.sheets.columns import ListOf
 from yard.sheets.lists import LISTS
@@ -100,7 +109,9 @@ def list_preview(request: YardRequest, pk: int) -> HttpResponse:
         return render(request, "lists/saved.html", {"rows": rows, "list": list_of(sent), "sent": sent})
     preview = preview_of(sent, private=_private(request))
     page = preview_page(preview, request.GET, feet=_feet(request))
-    return render(request, "lists/preview.html", {"page": page, "list": preview.of, "sent": sent})
+    owners = owners_not_on_file(sent) if page.counts.wrong and _private(request) else ()
+    context = {"page": page, "list": preview.of, "sent": sent, "owners": owners}
+    return render(request, "lists/preview.html", context)
 
 
 @require(post="import_lists")
@@ -109,6 +120,13 @@ def list_save(request: YardRequest, pk: int) -> HttpResponseBase:
     sent, seen = _sent(pk), request.POST.get("fingerprint", "")
     who = {"private": _private(request), **_hand(request)}
     return _done(request, lambda: save_import(sent, seen, **who), "list_preview", pk)
+
+
+@require(post="see_owners")
+def list_owners(request: YardRequest, pk: int) -> HttpResponseBase:
+    """Put on file, by name, the owners whom a sheet of boats names."""
+    sent = _sent(pk)
+    return _done(request, lambda: put_owners_on_file(sent, **_hand(request)), "list_preview", pk)
 
 
 @require(post="import_lists")
