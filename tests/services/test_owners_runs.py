@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
-from tests.web.made_creek import FRIDAY, NOW, at, job, make_creek, person, post
+from tests.web.made_creek import FRIDAY, MONDAY, NOW, at, job, make_creek, person, post
 from yard.models import (
     Closure,
     Event,
@@ -30,8 +30,9 @@ from yard.models import (
     StaleRow,
     YardSettings,
 )
+from yard.queries.outings import Outing, outings_since
 from yard.services.check_workboats import workboat_faults
-from yard.services.happenings import EventRefused
+from yard.services.happenings import EventRefused, Started, Stopped
 from yard.services.owners_runs import (
     RunAsked,
     RunRefused,
@@ -46,12 +47,13 @@ from yard.services.owners_runs import (
     take_along,
     withdraw_wish,
 )
+from yard.services.read_problem import read_problem
 from yard.services.read_problem.axis import Axis, Stretch, make_axis
 from yard.services.read_problem.operators import OperatorBook
 from yard.services.read_problem.people import read_people
 from yard.services.read_problem.places import read_places
-from yard.services.read_problem.workboats import charges_of
-from yard.services.record_event import take_back, waiting_events
+from yard.services.read_problem.workboats import charges_of, out_hours
+from yard.services.record_event import record_event, take_back, waiting_events
 
 pytestmark = pytest.mark.django_db
 
@@ -378,3 +380,123 @@ def test_what_stands_is_a_fact(cast: Any, plan: Plan, jo: Person, boat: Place) -
     booked(cast.ada, asked(boat, jo))
     tow(plan, boat, "10:15", "11:00", jo, state="started", actual_starts_at=datetime(2027, 5, 7, 14, 15, tzinfo=UTC))
     assert told(plan) == []
+
+
+# ---- what she has run already, whichever plan had it
+
+
+@pytest.fixture
+def later(plan: Plan) -> Plan:
+    """A plan made after the morning's work was done and entered: it names only what is left."""
+    Plan.objects.filter(pk=plan.pk).update(state="superseded")
+    return Plan.objects.create(
+        number=8, state="posted", made_at=at(FRIDAY, "11:00"), posted_at=at(FRIDAY, "11:00"), facts_revision=0
+    )
+
+
+def done(
+    plan: Plan, boat: Place, starts: str, ends: str, *, planned: tuple[str, str] = ("08:00", "10:00")
+) -> PlannedJob:
+    """A tow that an earlier plan had and that is over; its order too, as far as anybody knows."""
+    times = {"actual_starts_at": at(FRIDAY, starts), "actual_ends_at": at(FRIDAY, ends)}
+    return tow(plan, boat, *planned, state="done", **times)
+
+
+def test_nothing_done_nothing_run(plan: Plan, boat: Place) -> None:
+    tow(plan, boat, "08:00", "10:00")
+    assert outings_since(at(FRIDAY, "00:00")) == []
+
+
+def test_a_done_tow_counts_as_it_was_under_any_later_plan(
+    plan: Plan, later: Plan, boat: Place, django_assert_num_queries: Any
+) -> None:
+    """Planned for two hours, out for three; its order is closed, and the plan on the wall does not name it."""
+    row = done(plan, boat, "08:00", "11:00")
+    row.job.order.state = "done"
+    row.job.order.save()
+    with django_assert_num_queries(5):
+        found = outings_since(at(FRIDAY, "00:00"))
+    assert found == [Outing(boat.pk, at(FRIDAY, "08:00"), at(FRIDAY, "11:00"), row.job_id)]
+
+
+def test_the_boat_is_that_of_the_plan_that_hung_then(plan: Plan, later: Plan, boat: Place) -> None:
+    """A plan posted after it was over gives the job to another boat: that changes nothing of the morning."""
+    row = done(plan, boat, "08:00", "10:00")
+    barge = Place.objects.create(ref="barge", name="Barge", kind="workboat")
+    again = PlannedJob.objects.create(
+        plan=later, job=row.job, starts_at=at(FRIDAY, "13:00"), ends_at=at(FRIDAY, "14:00")
+    )
+    PlannedPlace.objects.create(planned_job=again, place=barge, unit=1)
+    assert [each.place for each in outings_since(at(FRIDAY, "00:00"))] == [boat.pk]
+
+
+def test_a_tow_broken_off_was_run_too_and_not_longer_than_planned(cast: Any, plan: Plan, boat: Place) -> None:
+    """Begun at 08:15, planned until 10:00, and only the next morning somebody says that it was broken off."""
+    row = tow(plan, boat, "08:00", "10:00")
+    start = record_event(Started(row.job, at(FRIDAY, "08:15")), by=cast.ada, now=at(FRIDAY, "08:15"))
+    stopped = record_event(Stopped(row.job, "the line parted", 60), by=cast.ada, now=at(MONDAY, "07:30"))
+    (out,) = outings_since(at(FRIDAY, "00:00"))
+    assert (out.starts_at, out.ends_at, out.done) == (at(FRIDAY, "08:15"), at(FRIDAY, "10:00"), False)
+    take_back(stopped, by=cast.ada, now=at(MONDAY, "07:35"))
+    take_back(start, by=cast.ada, now=at(MONDAY, "07:36"))
+    assert outings_since(at(FRIDAY, "00:00")) == []
+
+
+def test_what_was_run_is_gone_from_todays_charge_alone(boat: Place) -> None:
+    """Three hours on Thursday morning of four: one is left, and Friday has its own four."""
+    axis, day = axis_of_two_days(), date(2027, 5, 6)
+    out = out_hours(axis, [Outing(boat.pk, at(day, "07:00"), at(day, "10:00"), 1)])
+    assert [row.quarters for row in charges_of(axis, boat, out[boat.pk])] == [4, 16]
+
+
+def test_who_came_back_late_last_night_is_charged_later(boat: Place) -> None:
+    """Back at 23:00, eight hours of charge: not before 07:00 of a day that begins at six. A run at five is no night."""
+    axis, day = axis_of_two_days(), date(2027, 5, 6)
+    late = (axis.minute(at(day, "22:00")), axis.minute(at(day, "23:00")))
+    early = (axis.minute(at(FRIDAY, "05:00")), axis.minute(at(FRIDAY, "05:30")))
+    _, second = charges_of(axis, boat, [late])
+    assert second.starts == axis.minute(at(FRIDAY, "07:00"))
+    _, second = charges_of(axis, boat, [early])
+    assert (second.starts, second.quarters) == (axis.minute(at(FRIDAY, "06:00")), 14)
+
+
+def test_the_check_counts_the_morning(plan: Plan, later: Plan, boat: Place) -> None:
+    """Three hours are run. One hour more is kept; an hour and a quarter is longer than she runs."""
+    done(plan, boat, "08:00", "11:00")
+    row = tow(later, boat, "13:00", "14:00")
+    assert told(later) == []
+    PlannedJob.objects.filter(pk=row.pk).update(ends_at=at(FRIDAY, "14:15"))
+    assert told(later) == ["Skiff would run 255 min on 2027-05-07 between two charges, and runs 240"]
+
+
+def test_the_check_counts_what_the_plan_itself_names_once_and_as_it_was(plan: Plan, boat: Place) -> None:
+    done(plan, boat, "08:00", "11:00")
+    tow(plan, boat, "13:00", "14:00")
+    assert told(plan) == []
+    tow(plan, boat, "14:00", "14:15")
+    assert told(plan) == ["Skiff would run 255 min on 2027-05-07 between two charges, and runs 240"]
+
+
+def test_done_work_is_no_owners_run(plan: Plan, later: Plan, boat: Place) -> None:
+    """What was entered as ending later than the next begins is a fact, and no fault of the plan."""
+    done(plan, boat, "08:00", "11:00")
+    tow(later, boat, "10:45", "11:30")
+    assert told(later) == []
+
+
+def test_a_run_has_only_what_the_morning_left(cast: Any, plan: Plan, later: Plan, jo: Person, boat: Place) -> None:
+    done(plan, boat, "08:00", "11:45")
+    assert "15 min longer than one charge lasts" in refused(cast.ada, asked(boat, jo, leaves="12:00", back="12:30"))
+    (spent,) = spent_on(FRIDAY)
+    assert spent.work_min == 225
+
+
+def test_a_season_read_at_noon_gives_what_the_morning_left(plan: Plan, later: Plan, jo: Person, boat: Place) -> None:
+    """The job is in no plan on the wall, and its order is closed."""
+    row = done(plan, boat, "08:00", "11:00")
+    tow(later, boat, "13:00", "14:00")
+    row.job.order.state = "done"
+    row.job.order.save()
+    read = read_problem(now=at(FRIDAY, "12:00"))
+    (place,) = (each for each in read.problem.places if each.name == "Skiff")
+    assert [charge.quarters for charge in place.charges[:2]] == [4, 16]

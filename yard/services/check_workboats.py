@@ -1,4 +1,4 @@
-"""Workboats at the yard's door: a stored plan and the owners' runs, added up anew from the rows.
+"""Workboats at the yard's door: a stored plan, work that is over, and the owners' runs, added up anew from the rows.
 
 The planner is given charges of quarter hours and shut hours; here nothing of that is used. Each outing of a workboat is
 a span of the clock: what she runs between two charges is their sum, a charge lies between the last outing of a day and
@@ -7,7 +7,6 @@ the first of the next, and nobody and nothing is out twice at once.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -15,6 +14,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from yard.models import OwnersRun, Place, Plan, PlannedJob, YardSettings
+from yard.queries.outings import outings_since
 
 WORKBOATS = "workboats"
 STANDS = ("started", "done")
@@ -30,15 +30,16 @@ class WorkboatFault:
 
 @dataclass(frozen=True, slots=True)
 class _Outing:
-    """planned: the plan's row; None for an owners' run."""
+    """planned: the plan's row; None for an owners' run, and for work that is over."""
 
     starts_at: datetime
     ends_at: datetime
     planned: PlannedJob | None
+    with_owners: bool = False
 
-    @property
-    def minutes(self) -> float:
-        return (self.ends_at - self.starts_at) / timedelta(minutes=1)
+    def minutes(self, since: datetime, until: datetime) -> float:
+        """Of it, within [since, until)."""
+        return max(0.0, (min(self.ends_at, until) - max(self.starts_at, since)) / timedelta(minutes=1))
 
 
 def workboat_faults(plan: Plan) -> Iterator[WorkboatFault]:
@@ -51,16 +52,30 @@ def workboat_faults(plan: Plan) -> Iterator[WorkboatFault]:
     )
     rows = plan.planned_jobs.filter(planned_places__place__kind="workboat").select_related("job__kind").distinct()
     planned = list(rows.prefetch_related("planned_places", "planned_people", "job__pins"))
+    # What is over by the plan's own rows counts as those have it; what a plan before this one had, as it was.
+    done_here = {row.job_id for row in planned if row.job.state == "done"}
+    over = [
+        each for each in outings_since(plan.made_at - timedelta(days=1)) if not (each.done and each.job in done_here)
+    ]
     for boat in Place.objects.filter(kind="workboat"):
         mine = [row for row in planned if any(each.place_id == boat.pk for each in row.planned_places.all())]
-        out = [_Outing(row.starts_at, row.ends_at, row) for row in mine]
-        out += [_Outing(run.leaves_at, run.back_at, None) for run in runs if run.place_id == boat.pk]
+        out = [_outing(row) for row in mine]
+        out += [_Outing(run.leaves_at, run.back_at, None, True) for run in runs if run.place_id == boat.pk]
+        out += [_Outing(each.starts_at, each.ends_at, None) for each in over if each.place == boat.pk]
         out.sort(key=lambda each: (each.starts_at, each.ends_at))
         yield from _beside_runs(boat, out)
         yield from _runs_too_long(boat, out, zone)
         yield from _not_charged(boat, out, zone)
         yield from _asked_too_much(boat, mine)
     yield from _hands_out_twice(plan, runs)
+
+
+def _outing(row: PlannedJob) -> _Outing:
+    """As it is planned; work that is over as it was."""
+    starts, ends = row.job.actual_starts_at, row.job.actual_ends_at
+    if row.job.state != "done" or ends is None:
+        return _Outing(row.starts_at, row.ends_at, row)
+    return _Outing(min(starts or row.starts_at, ends), ends, row)
 
 
 def _free(outing: _Outing) -> PlannedJob | None:
@@ -72,7 +87,7 @@ def _free(outing: _Outing) -> PlannedJob | None:
 
 
 def _beside_runs(boat: Place, out: Sequence[_Outing]) -> Iterator[WorkboatFault]:
-    for run in (each for each in out if each.planned is None):
+    for run in (each for each in out if each.with_owners):
         for other in out:
             row = _free(other)
             if row is not None and other.starts_at < run.ends_at and run.starts_at < other.ends_at:
@@ -83,18 +98,29 @@ def _runs_too_long(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Itera
     """Between two charges all outings together last no longer than she runs."""
     if boat.runs_min is None:
         return
-    on_one: dict[tuple[date, bool], list[_Outing]] = defaultdict(list)
     for each in out:
-        day, pause = _pause(boat, each, zone)
+        _day, pause = _pause(boat, each, zone)
         if pause is not None and each.starts_at < pause[1] and pause[0] < each.ends_at and (row := _free(each)):
             yield WorkboatFault(row.job_id, f"{boat} is being charged from {pause[0]:%H:%M} on the yard's clock")
-        on_one[day, pause is not None and each.starts_at >= pause[0]].append(each)
-    for (day, _after), outings in on_one.items():
-        total = sum(each.minutes for each in outings)
-        free = [row for each in outings if (row := _free(each)) is not None]
+    for day, since, until in _on_one_charge(boat, out, zone):
+        total = sum(each.minutes(since, until) for each in out)
+        free = [row for each in out if each.minutes(since, until) and (row := _free(each)) is not None]
         if total > boat.runs_min and free:
             words = f"{boat} would run {total:.0f} min on {day:%Y-%m-%d} between two charges, and runs {boat.runs_min}"
             yield WorkboatFault(free[-1].job_id, words)
+
+
+def _on_one_charge(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Iterator[tuple[date, datetime, datetime]]:
+    """The spans of the days on which she goes out that lie between two charges."""
+    days = {_pause(boat, each, zone) for each in out}
+    for day, pause in sorted(days, key=lambda each: each[0]):
+        begins = datetime.combine(day, time(), tzinfo=zone)
+        ends = datetime.combine(day + timedelta(days=1), time(), tzinfo=zone)
+        if pause is None:
+            yield day, begins, ends
+        else:
+            yield day, begins, pause[0]
+            yield day, pause[1], ends
 
 
 def _pause(boat: Place, each: _Outing, zone: ZoneInfo) -> tuple[date, tuple[datetime, datetime] | None]:

@@ -22,6 +22,7 @@ from yard.models import (
     YardHoliday,
     YardSettings,
 )
+from yard.queries.outings import outings_since
 
 QUARTER = timedelta(minutes=15)
 RUN_MIN = 30
@@ -47,13 +48,14 @@ class Span:
     ends_at: datetime
     why: str
     job: PlannedJob | None = None
+    over: bool = False
 
     @property
     def stands(self) -> bool:
-        """Work that no planning moves: under way, done, or pinned by a person."""
+        """Work that no planning moves: under way, over, or pinned by a person."""
         row = self.job
         if row is None:
-            return False
+            return self.over
         return row.job.state != "open" or any(pin.withdrawn_at is None for pin in row.job.pins.all())
 
     def meets(self, starts: datetime, ends: datetime) -> bool:
@@ -115,6 +117,7 @@ class DayOfBoats:
             .prefetch_related("planned_places", "planned_people", "job__pins")
             .order_by("starts_at", "id")
         )
+        self.over = [each for each in outings_since(self.begins) if each.starts_at < self.ends]
         runs = OwnersRun.objects.filter(called_off_at=None, leaves_at__lt=self.ends, back_at__gt=self.begins)
         runs = runs.exclude(pk=without.pk) if without is not None else runs
         booked = Prefetch("wishes", RunWish.objects.filter(state=RunWish.State.BOOKED))
@@ -168,6 +171,18 @@ class DayOfBoats:
             here += [(self.at(row.starts), self._end(row.ends)) for row in week]
         yield from self._outside(here, f"{name} is not at work")
 
+    def work_of(self, boat: Place) -> list[Span]:
+        """What she runs for work that day: what is over as it was, whichever plan had it; the rest as it is planned."""
+        done = {each.job for each in self.over if each.done}
+        found = [
+            Span(row.starts_at, row.ends_at, "", row)
+            for row in self.planned
+            if row.job_id not in done and any(each.place_id == boat.pk for each in row.planned_places.all())
+        ]
+        return found + [
+            Span(each.starts_at, each.ends_at, "", over=True) for each in self.over if each.place == boat.pk
+        ]
+
     def _end(self, clock: time) -> datetime:
         return self.ends if clock == time() else self.at(clock)
 
@@ -198,7 +213,7 @@ class DayOfBoats:
         if boat.runs_min is None:
             return 0
         from_at, until_at = self._on_charge(boat, leaves)
-        out = [span for span in self.taken_boat(boat) if span.job is not None and (beside_work or span.stands)]
+        out = [span for span in self.work_of(boat) if beside_work or span.stands]
         out += [Span(run.leaves_at, run.back_at, "") for run in self.runs if run.place_id == boat.pk]
         mine = [span for span in out if from_at <= span.starts_at < until_at]
         minutes = sum((span.ends_at - span.starts_at) / timedelta(minutes=1) for span in mine)
@@ -256,12 +271,12 @@ def spent_on(day: date) -> list[Spent]:
     boats = Place.objects.filter(kind=PlaceKind.WORKBOAT, archived=False)
     found = []
     for boat in boats.filter(Q(seats__isnull=False) | Q(runs_min__isnull=False)).order_by("sequence", "id"):
-        work = [row for row in rows.planned if any(each.place_id == boat.pk for each in row.planned_places.all())]
+        work = rows.work_of(boat)
         runs = [run for run in rows.runs if run.place_id == boat.pk]
         found.append(
             Spent(
                 boat,
-                _minutes((row.starts_at, row.ends_at) for row in work),
+                _minutes((span.starts_at, span.ends_at) for span in work),
                 _minutes((run.leaves_at, run.back_at) for run in runs),
                 boat.runs_min,
                 1 if boat.charged_at is None else 2,

@@ -64,11 +64,11 @@ def read_places(
     rows: Sequence[Place],
     closures: Iterable[Closure],
     runs: Iterable[OwnersRun] = (),
-    done: Mapping[int, list[Interval]] | None = None,
+    over: Mapping[int, list[Interval]] | None = None,
 ) -> PlaceBook:
     """closures: the accepted ones of single places. runs: owners' runs, which nothing else is done beside.
 
-    done: when places were out already for work that is done, by id: it is gone from today's charge.
+    over: when places were out for work that is over, by id: it is gone from the charge.
     """
     shut: dict[int, list[Interval]] = {}
     for closure in closures:
@@ -79,7 +79,7 @@ def read_places(
     for row in rows:
         mine = out.get(row.pk, [])
         closed = union([*shut.get(row.pk, ()), *_out_of_hours(axis, row), *mine])
-        charges = charges_of(axis, row, [*mine, *(done or {}).get(row.pk, ())])
+        charges = charges_of(axis, row, [*mine, *(over or {}).get(row.pk, ())])
         book.places.append(
             planner.Place(
                 key=f"place-{row.pk}", name=row.name, capacity=capacity_of(row), closed=closed, charges=charges

@@ -29,7 +29,7 @@ from yard.services.read_problem.water import WaterBook, WaterLevel
 from yard.services.read_problem.weather import table_of
 from yard.services.read_problem.weather_ground import allowance_ground
 from yard.services.read_problem.windows import common_sets
-from yard.services.read_problem.workboats import done_today
+from yard.services.read_problem.workboats import out_hours
 
 ROOM_AFTER_LAST_DATE = timedelta(weeks=10)
 """So much time after the last promised date: a late plan must still have somewhere to go."""
@@ -86,7 +86,7 @@ def read_and_keep(*, now: datetime) -> tuple[ReadProblem, Kept]:
     rows = read_rows(now=now)
     axis = _axis(rows, now)
     now_at = axis.timeline.first_at_or_after(axis.minute(now))
-    places = read_places(axis, rows.places, rows.closures, rows.runs, done_today(axis, rows.jobs, rows.planned))
+    places = read_places(axis, rows.places, rows.closures, rows.runs, out_hours(axis, rows.outings))
     operators = OperatorBook.read(places, rows.people)
     sheets = sheets_by_job(rows.links, {job.pk: job.kind_id for job in rows.jobs})
     forecast = ForecastBook.read(axis, rows.places, rows.yard, now, sheets=sheets)

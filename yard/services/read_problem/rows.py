@@ -30,6 +30,7 @@ from yard.models import (
     YardHoliday,
     YardSettings,
 )
+from yard.queries.outings import Outing, outings_since
 from yard.services.read_problem.axis import YardNotReady
 
 
@@ -45,6 +46,7 @@ class Rows:
     holidays: set[date]
     closures: list[Closure]
     runs: list[OwnersRun]
+    outings: list[Outing]
     jobs: list[Job]
     links: list[JobLink]
     stays: list[Stay]
@@ -85,6 +87,7 @@ def read_rows(*, now: datetime) -> Rows:
         holidays=set(YardHoliday.objects.values_list("day", flat=True)),
         closures=list(Closure.objects.filter(state=Closure.State.ACCEPTED)),
         runs=runs_booked(now),
+        outings=outings_since(now - timedelta(days=1)),
         jobs=jobs,
         links=list(
             JobLink.objects.filter(after__order__state=Order.State.OPEN).select_related("product_sheet").order_by("id")
