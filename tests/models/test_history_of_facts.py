@@ -124,7 +124,7 @@ WAYS_BACK = {
     "RepairLine": "repair_line_out",
     "SheetChoice": "sheet_choice",
     "Trip": "order_trip",
-    "OwnersRun": "run_off",
+    "OwnersRun": "run_booked",
     "RunWish": "run_wish",
 }
 """Of what has a history that is not gone back in row by row: the address at which it is taken back, or set anew."""

@@ -5,6 +5,7 @@ The yard's clock is New York's; Thursday 6 May 2027, 10:00, is now.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from uuid import uuid4
@@ -31,6 +32,7 @@ from yard.models import (
     YardSettings,
 )
 from yard.queries.outings import Outing, outings_since
+from yard.queries.runs import run_history
 from yard.services.check_workboats import workboat_faults
 from yard.services.happenings import EventRefused, Started, Stopped
 from yard.services.owners_runs import (
@@ -40,6 +42,7 @@ from yard.services.owners_runs import (
     ask_run,
     book_run,
     call_off_run,
+    change_run,
     decline_wish,
     off_the_run,
     offers_for,
@@ -240,6 +243,102 @@ def test_a_run_called_off_asks_its_people_anew(cast: Any, jo: Person, boat: Plac
     assert (one.state, one.run) == ("asked", None)
     past = one.history.first()
     assert (past.history_user, past.history_change_reason) == (cast.ada, "the run was called off: wind")
+
+
+def changed(ada: Any, run: OwnersRun, what: RunAsked, **more: Any) -> OwnersRun:
+    return change_run(run, what, seen_version=run.version, by=ada, now=NOW, **more)
+
+
+def not_changed(ada: Any, run: OwnersRun, what: RunAsked) -> str:
+    with pytest.raises(RunRefused) as told:
+        changed(ada, run, what)
+    on_file = OwnersRun.objects.get(pk=run.pk)
+    assert (on_file.version, on_file.leaves_at) == (run.version, run.leaves_at)
+    return str(told.value)
+
+
+def test_another_hour_and_back_again(cast: Any, jo: Person, boat: Place) -> None:
+    """Whoever is on it stays on it; what was on file names who ran her then, and is the way back."""
+    run = booked(cast.ada, asked(boat, jo), wish())
+    bo = person("Bo")
+    boat.operators.set([jo, bo])
+    run = changed(cast.ada, run, asked(boat, bo, leaves="11:30", back="12:00"))
+    assert (run.leaves_at, list(run.people.all()), run.wishes.count()) == (at(FRIDAY, "11:30"), [bo], 1)
+    now, before = run_history(run)
+    assert [(each.leaves_at, each.people, each.changed_by) for each in (now, before)] == [
+        (at(FRIDAY, "11:30"), (bo,), cast.ada),
+        (at(FRIDAY, "10:00"), (jo,), cast.ada),
+    ]
+    back = RunAsked(place=before.place, people=before.people, leaves_at=before.leaves_at, back_at=before.back_at)
+    run = changed(cast.ada, run, back)
+    assert (run.leaves_at, list(run.people.all()), len(run_history(run))) == (at(FRIDAY, "10:00"), [jo], 3)
+
+
+def test_the_same_once_more_changes_nothing(cast: Any, jo: Person, boat: Place) -> None:
+    run = booked(cast.ada, asked(boat, jo))
+    assert changed(cast.ada, run, asked(boat, jo)).version == run.version
+
+
+def test_its_own_hour_does_not_stand_against_it(cast: Any, jo: Person, boat: Place) -> None:
+    """Half an hour longer overlaps what it was; boat, hands and charge (240 min) are counted without that."""
+    run = booked(cast.ada, asked(boat, jo, leaves="10:00", back="13:30"))
+    changed(cast.ada, run, asked(boat, jo, leaves="10:15", back="14:15"))
+
+
+@pytest.mark.parametrize(
+    ("what", "words"),
+    [
+        ({"leaves": "07:00", "back": "07:30"}, "Jo is not at work"),
+        ({"leaves": "11:15", "back": "11:45"}, "Skiff is out with others, 11:30 to 12:00"),
+        ({"leaves": "13:00", "back": "13:30"}, "Somebody (2) asked to leave between 10:00 and 12:00: ask them"),
+        ({"leaves": "08:00", "back": "12:15"}, "Skiff would run 45 min longer than one charge lasts"),
+    ],
+)
+def test_what_stands_against_another_hour(cast: Any, jo: Person, boat: Place, what: dict[str, str], words: str) -> None:
+    run = booked(cast.ada, asked(boat, jo), wish())
+    booked(cast.ada, asked(boat, jo, leaves="11:30", back="12:00"))
+    assert words in not_changed(cast.ada, run, asked(boat, jo, **what))
+
+
+def test_who_was_asked_and_agreed_goes_at_another_hour(cast: Any, jo: Person, boat: Place) -> None:
+    run = booked(cast.ada, asked(boat, jo), wish())
+    run = changed(cast.ada, run, asked(boat, jo, leaves="13:00", back="13:30"), agreed=True)
+    assert run.history.first().history_change_reason == "changed, as they agreed"
+
+
+def test_a_smaller_boat_must_seat_them_all(cast: Any, jo: Person, boat: Place) -> None:
+    run = booked(cast.ada, asked(boat, jo), wish(people=4))
+    tender = Place.objects.create(ref="tender", name="Tender", kind="workboat", seats=3)
+    assert "Tender has 3 seats, and 5 would go" in not_changed(cast.ada, run, asked(tender, jo))
+
+
+def test_another_hour_in_the_way_of_a_tow(cast: Any, plan: Plan, jo: Person, boat: Place) -> None:
+    """Said; and where a person lets the run go first, a proposal is asked for."""
+    run = booked(cast.ada, asked(boat, jo))
+    tow(plan, boat, "11:15", "12:00")
+    later = asked(boat, jo, leaves="11:00", back="11:30")
+    assert "“Deliver”, 11:15 to 12:00: choose another hour, or let the run go first" in not_changed(
+        cast.ada, run, later
+    )
+    changed(cast.ada, run, replace(later, goes_first=True))
+    (event,) = waiting_events()
+    assert "11:00: “Deliver” to be planned round it" in event.says
+
+
+def test_a_run_that_left_or_was_called_off_is_not_changed(cast: Any, jo: Person, boat: Place) -> None:
+    run = booked(cast.ada, asked(boat, jo))
+    with pytest.raises(RunRefused, match="has left"):
+        change_run(run, asked(boat, jo, back="11:00"), seen_version=1, by=cast.ada, now=at(FRIDAY, "10:00"))
+    run = call_off_run(run, why="wind", seen_version=run.version, by=cast.ada, now=NOW)
+    assert "called off" in not_changed(cast.ada, run, asked(boat, jo, back="11:00"))
+
+
+def test_the_second_who_changes_a_run_is_told(cast: Any, jo: Person, boat: Place) -> None:
+    run = booked(cast.ada, asked(boat, jo))
+    change_run(run, asked(boat, jo, back="11:00"), seen_version=1, by=cast.ada, now=NOW)
+    with pytest.raises(StaleRow):
+        change_run(run, asked(boat, jo, back="12:00"), seen_version=1, by=cast.ada, now=NOW)
+    assert OwnersRun.objects.get().back_at == at(FRIDAY, "11:00")
 
 
 def test_off_one_run_they_wait_for_another(cast: Any, jo: Person, boat: Place) -> None:

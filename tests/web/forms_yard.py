@@ -73,7 +73,11 @@ def _of_runs(wren: Boat) -> dict[str, str]:
     said = {"boat": wren, "name": "Ann Hale", "from_at": at(FRIDAY, "10:00"), "until_at": at(FRIDAY, "12:00")}
     RunWish.objects.create(**said, state="booked", run=run, asked_at=NOW)
     waits = RunWish.objects.create(**said, people=2, asked_at=NOW)
-    return {"runs_day": f"/runs/{FRIDAY}/", "run_wish": f"/runs/wishes/{waits.pk}/"}
+    return {
+        "runs_day": f"/runs/{FRIDAY}/",
+        "run_wish": f"/runs/wishes/{waits.pk}/",
+        "run_booked": f"/runs/{run.pk}/",
+    }
 
 
 def _of_facts(wren: Boat) -> dict[str, str]:

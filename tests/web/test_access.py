@@ -52,6 +52,7 @@ DOORS = {
     "runs_today": Door(SIGNED_IN, NOBODY),
     "runs_day": Door(SIGNED_IN, "planner office crew"),
     "run_wish": Door(SIGNED_IN, "planner office crew"),
+    "run_booked": Door(SIGNED_IN, "planner office crew"),
     "run_off": Door(NOBODY, "planner office crew"),
     "person": Door(SIGNED_IN, NOBODY),
     "letters": Door("planner office", NOBODY),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 
+from django.contrib.auth.models import User
 from django.db.models import Prefetch, QuerySet
 
-from yard.models import OwnersRun, Person, PlaceKind, Plan, PlannedJob, RunWish
+from yard.models import OwnersRun, Person, Place, PlaceKind, Plan, PlannedJob, RunWish
 
 BOOKED = Prefetch(
     "wishes", RunWish.objects.filter(state=RunWish.State.BOOKED).select_related("boat", "owner").order_by("id")
@@ -18,6 +20,51 @@ def runs_between(starts_at: datetime, ends_at: datetime) -> QuerySet[OwnersRun]:
     """Runs at any time in [starts_at, ends_at) that were not called off, by start, with who goes at hand. Three."""
     rows = OwnersRun.objects.filter(called_off_at=None, leaves_at__lt=ends_at, back_at__gt=starts_at)
     return rows.select_related("place").prefetch_related("people", BOOKED).order_by("leaves_at", "id")
+
+
+@dataclass(frozen=True)
+class RunOnFile:
+    """A run as it stood with one version of it. key: of the row of its history."""
+
+    key: int
+    version: int
+    place: Place
+    leaves_at: datetime
+    back_at: datetime
+    note: str
+    people: tuple[Person, ...]
+    changed_at: datetime
+    changed_by: User | None
+    reason: str
+    called_off: bool
+
+
+def run_history(run: OwnersRun) -> list[RunOnFile]:
+    """Each version once, the newest first, as its last row has it. Three queries."""
+    last = {}
+    for past in run.history.select_related("place", "history_user").order_by("history_id"):
+        last[past.version] = past  # who goes is written after the rest, under the same version
+    told: dict[int, list[Person]] = {past.history_id: [] for past in last.values()}
+    if last:
+        named = next(iter(last.values())).people.model.objects.filter(history__in=list(told))
+        for each in named.select_related("person").order_by("person__short_name", "person_id"):
+            told[each.history_id].append(each.person)
+    return [
+        RunOnFile(
+            past.history_id,
+            past.version,
+            past.place,
+            past.leaves_at,
+            past.back_at,
+            past.note,
+            tuple(told[past.history_id]),
+            past.history_date,
+            past.history_user,
+            past.history_change_reason or "",
+            past.called_off_at is not None,
+        )
+        for past in sorted(last.values(), key=lambda past: -past.version)
+    ]
 
 
 def runs_of_person(person: Person, starts_at: datetime, ends_at: datetime) -> list[OwnersRun]:

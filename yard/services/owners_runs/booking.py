@@ -1,4 +1,4 @@
-"""The one writer of owners' runs: booked, somebody taken along, called off.
+"""The one writer of owners' runs: booked, at another hour, somebody taken along, called off.
 
 A run is a fact that plans go round. Where the posted plan has work in its way, the run is booked only if a person says
 that it goes first; what happened then asks for a proposal, as a closed day does.
@@ -6,6 +6,7 @@ that it goes first; what happened then asks for a proposal, as a closed day does
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -72,6 +73,52 @@ def book_run(
 
 
 @transaction.atomic
+def change_run(
+    run: OwnersRun, asked: RunAsked, *, agreed: bool = False, seen_version: int, by: User, now: datetime
+) -> OwnersRun:
+    """A booked run at another hour, with another boat or others; whoever is on it stays on it.
+
+    agreed: they were asked about an hour that is not within their wish. Raises RunRefused, StaleRow.
+    """
+    bump_facts()
+    row = OwnersRun.objects.select_related("place").get(pk=run.pk)
+    if row.version != seen_version:
+        raise StaleRow(row)
+    if row.called_off_at is not None:
+        raise RunRefused("It is called off: book another.")
+    if row.leaves_at <= now:
+        raise RunRefused("That run has left: its hour is not changed any more.")
+    if _as_on_file(row, asked):
+        return row
+    _demand_sense(asked, now)
+    wishes = list(row.wishes.filter(state=RunWish.State.BOOKED).select_related("boat").order_by("id"))
+    told = list(
+        faults_of(
+            asked.place,
+            asked.people,
+            asked.leaves_at,
+            asked.back_at,
+            carried=sum(wish.people for wish in wishes),
+            goes_first=asked.goes_first,
+            without=row,
+        )
+    )
+    if row.leaves_at != asked.leaves_at and not agreed:
+        told += not_as_wished(wishes, asked.leaves_at)
+    if told:
+        raise RunRefused(*told)
+    in_the_way = work_in_the_way(asked.place, asked.people, asked.leaves_at, asked.back_at)
+    row.place, row.leaves_at, row.back_at, row.note = asked.place, asked.leaves_at, asked.back_at, asked.note
+    row.full_clean()
+    sign(row, by=by, now=now, reason="changed, as they agreed" if agreed else "changed")
+    row.save_over(seen_version)
+    row.people.set(asked.people)
+    if in_the_way:
+        _tell(row, in_the_way, by, now)
+    return row
+
+
+@transaction.atomic
 def take_along(run: OwnersRun, wish: RunWish, *, seen_version: int, by: User, now: datetime) -> OwnersRun:
     """A wish goes on a run that is booked, as far as there are seats. Raises RunRefused, StaleRow."""
     bump_facts()
@@ -119,6 +166,26 @@ def call_off_run(run: OwnersRun, *, why: str, seen_version: int, by: User, now: 
     row.called_off_at, row.called_off_why = now, why.strip()[:100]
     sign(row, by=by, now=now, reason=f"called off: {why.strip()}")
     return row.save_over(seen_version)
+
+
+def _as_on_file(row: OwnersRun, asked: RunAsked) -> bool:
+    same = (row.place, row.leaves_at, row.back_at, row.note) == (
+        asked.place,
+        asked.leaves_at,
+        asked.back_at,
+        asked.note,
+    )
+    return same and set(row.people.all()) == set(asked.people)
+
+
+def not_as_wished(wishes: Iterable[RunWish], leaves_at: datetime) -> Iterator[str]:
+    """Who asked for other hours than this, in sentences that name no owner."""
+    zone = zone_of()
+    for wish in wishes:
+        if not wish.from_at <= leaves_at <= wish.until_at:
+            who = f"{wish.boat.name} ({wish.people})" if wish.boat is not None else f"Somebody ({wish.people})"
+            asked = f"{wish.from_at.astimezone(zone):%H:%M} and {wish.until_at.astimezone(zone):%H:%M}"
+            yield f"{who} asked to leave between {asked}: ask them and say that they agree, or take them off first."
 
 
 def _demand_sense(asked: RunAsked, now: datetime) -> None:

@@ -115,3 +115,9 @@ class RunForm(_OnADay):
             note=said["note"],
             goes_first=said["goes_first"] and may_go_first,
         )
+
+
+class RunChangeForm(RunForm):
+    """The same run at another hour. agreed: whoever asked for other hours was asked."""
+
+    agreed = forms.BooleanField(label="Whoever goes was asked, and agrees to the hour", required=False)

@@ -11,12 +11,14 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from yard.models import OwnersRun, RunWish, StaleRow
-from yard.queries.runs import BOOKED, wishes_waiting
+from yard.queries.runs import BOOKED, run_history, wishes_waiting
 from yard.services.owners_runs import (
+    RunAsked,
     RunRefused,
     ask_run,
     book_run,
     call_off_run,
+    change_run,
     decline_wish,
     off_the_run,
     offers_for,
@@ -28,7 +30,7 @@ from yard.web.days.dates import day_in_address
 from yard.web.doing import do_or_say_why
 from yard.web.keeping.desk import seen_version
 from yard.web.request import YardRequest, form_key_in, number_in, who
-from yard.web.runs.forms import RunForm, WishForm
+from yard.web.runs.forms import RunChangeForm, RunForm, WishForm
 from yard.web.runs.page import runs_day
 from yard.web.units import local
 
@@ -115,6 +117,67 @@ def _answer(request: YardRequest, wish: RunWish, form: RunForm | None, day: date
     except StaleRow:
         return ("Somebody answered this meanwhile. Nothing was saved: look at it as it is now.",)
     messages.success(request, "It is written down.")
+    return None
+
+
+STALE = "Somebody changed this meanwhile. Nothing was saved: look at it as it is now."
+
+
+@require("view_plan", post="report_work")
+def run_booked(request: YardRequest, pk: int) -> HttpResponse:
+    """A booked run: who goes, another hour, and what was on file with the way back."""
+    run = found(RUNS, pk=pk)
+    form: RunChangeForm | None = None
+    faults: tuple[str, ...] = ()
+    if request.method == "POST":
+        form = RunChangeForm(request.POST) if "leaves_at" in request.POST else None
+        done = _change(request, run, form)
+        if done is None:
+            return redirect("run_booked", pk=pk)
+        run, faults = found(RUNS, pk=pk), done
+        form = None if done == (STALE,) else form
+    if form is None:
+        form = RunChangeForm(initial=_on_file(run))
+    context = {
+        "run": run,
+        "day": local(run.leaves_at).date(),
+        "left": run.leaves_at <= request.yard_now,
+        "form": form,
+        "faults": faults,
+        "history": run_history(run),
+    }
+    return render(request, "runs/booked.html", context, status=422 if faults or form.errors else 200)
+
+
+def _on_file(run: OwnersRun) -> dict[str, object]:
+    times = {"leaves_at": local(run.leaves_at).time(), "back_at": local(run.back_at).time()}
+    return times | {"place": run.place, "people": list(run.people.all()), "note": run.note}
+
+
+def _change(request: YardRequest, run: OwnersRun, form: RunChangeForm | None) -> tuple[str, ...] | None:
+    """None where it was done; else why not, in sentences."""
+    agreed = False
+    if request.POST.get("act") == "back":
+        key = number_in(request.POST.get("past", ""))
+        past = next((each for each in run_history(run) if each.key == key), None)
+        if past is None:
+            return ("That is not on file: look at the page again.",)
+        asked = RunAsked(
+            place=past.place, people=past.people, leaves_at=past.leaves_at, back_at=past.back_at, note=past.note
+        )
+    elif form is not None and form.is_valid():
+        agreed = form.cleaned_data["agreed"]
+        asked = form.asked(local(run.leaves_at).date(), may_go_first=may(request.user, "plan"))
+    else:
+        return ("Look at the fields below.",)
+    by, now = who(request), request.yard_now
+    try:
+        change_run(run, asked, agreed=agreed, seen_version=seen_version(request), by=by, now=now)
+    except RunRefused as refused:
+        return refused.faults
+    except StaleRow:
+        return (STALE,)
+    messages.success(request, "It is written down: tell whoever goes.")
     return None
 
 
