@@ -21,6 +21,7 @@ from yard.models import (
     Place,
     SheetImport,
     Skill,
+    StackMeasure,
     TacklePart,
     WeeklyHours,
     YardSettings,
@@ -60,6 +61,18 @@ def make_yard(units: str = "feet") -> YardSettings:
         WeeklyHours.objects.create(person=tom, weekday=day, starts="07:00", ends="15:30")
     store = Place.objects.create(ref="sail-store", name="Sail store", kind="sail_store", max_length_m=12)
     store.operators.add(tom)
+    Place.objects.create(
+        ref="launch",
+        name="Launch",
+        kind="workboat",
+        seats=5,
+        runs_min=240,
+        charge_min=60,
+        charged_at="12:15",
+        tows=False,
+    )
+    row = Place.objects.create(ref="row-1", name="Row 1", kind="store_row", capacity=3)
+    StackMeasure.objects.create(place=row, length_m=18.288, height_m=6)
     order = Order.objects.create(ref="27-001", boat=wren, name="Spring", wanted_date=NOW.date(), made_at=NOW)
     main = Item.objects.create(boat=wren, kind="sail", name="mainsail", area_m2=25.2, bag_tag="-S1")
     Item.objects.create(order=order, kind="other", name="-- bag")

@@ -23,6 +23,8 @@ from yard.models import (
 )
 from yard.queries.list_values import list_rows, ref_of
 from yard.services.import_sheet import ImportRefused, preview_of, save_import, take_back
+from yard.sheets.columns import CellRefused
+from yard.sheets.hours import clock
 from yard.sheets.lists import LISTS
 from yard.sheets.writing import Table, write_csv, write_xlsx
 
@@ -345,3 +347,62 @@ def test_headings_are_remembered_by_their_words():
     HeadingMemory.objects.create(of="boats", words="lengde", column="length_m", read_as="ft")
     sent = send("boats", csv_of(["Name", "Lengde", "Beam"], ["A", 28, "9 ft"]))
     assert states(sent) == ["new"]
+
+
+RUNNING = ["ref", "charged at", "tows", "row length (ft)", "headroom"]
+
+
+@pytest.mark.parametrize("write", [csv_of, lambda *rows: xlsx_of([*map(list, rows)])])
+def test_a_workboats_day_and_a_rows_measures_come_in_and_go_again(write):
+    """Read as people type them; what a row never had is none again when the sheet is taken back."""
+    make_yard()
+    Place.objects.create(ref="row-2", name="Row 2", kind="store_row")
+    before = list_rows(LISTS["places"])
+    lines = (["launch", "1:30 pm", "yes", "", ""], ["row-1", "", "", "72", ""], ["row-2", "", "", "60", "21 ft"])
+    sent = send("places", write(RUNNING, *lines))
+    assert states(sent) == ["changed"] * 3, faults(sent)
+    save(sent)
+    launch, one, two = (Place.objects.get(ref=ref) for ref in ("launch", "row-1", "row-2"))
+    assert (f"{launch.charged_at:%H:%M}", launch.tows, launch.runs_min) == ("13:30", True, 240)
+    # a foot is 0.3048 m
+    assert (one.stack.length_m, one.stack.height_m) == pytest.approx((21.9456, 6))
+    assert (two.stack.length_m, two.stack.height_m) == pytest.approx((18.288, 6.4008))
+    assert one.stack.history.first().history_change_reason.startswith("from the sheet")
+    take_back(sent, by=None, now=NOW)
+    assert [values for _, values in list_rows(LISTS["places"])] == [values for _, values in before]
+
+
+@pytest.mark.parametrize(
+    ("headings", "cells", "told"),
+    [
+        (["ref", "charged at"], ["launch", "quarter past"], ("charged at", "is not a time of day")),
+        (["ref", "charged at"], ["launch", "12:10"], ("charged at", "not on a quarter of an hour")),
+        (["ref", "charged at"], ["sail-store", "12:00"], ("charged at", "of what is no workboat")),
+        (["ref", "charged at"], ["skiff", "12:00"], ("runs, min", "not how long she runs on it")),
+        (["ref", "runs, min"], ["skiff", "240"], ("charge, min", "not how long a charge takes")),
+        (["ref", "seats"], ["row-1", "3"], ("seats", "of what is no workboat")),
+        (["ref", "length of row"], ["launch", "20 m"], ("length of row", "no row of the store")),
+        (["ref", "length of row"], ["row-1", "900 m"], ("length of row", "cannot be right")),
+    ],
+)
+def test_what_a_place_cannot_have_is_told_by_row_and_field(headings, cells, told):
+    make_yard()
+    Place.objects.create(ref="skiff", name="Skiff", kind="workboat")
+    sent = send("places", csv_of(headings, cells))
+    [(line, heading, wrong, _remedy)] = faults(sent)
+    assert (line, heading) == (2, told[0])
+    assert told[1] in wrong
+
+
+def test_a_time_is_read_as_people_and_programs_write_it():
+    for said, means in {
+        "12": "12:00",
+        "7.30": "07:30",
+        "13:45:00": "13:45",
+        "12 am": "00:00",
+        "1:15PM": "13:15",
+    }.items():
+        assert clock(said) == means
+    for said in ("25", "13 pm", "12:61", "noonish", "-1"):
+        with pytest.raises(CellRefused):
+            clock(said)

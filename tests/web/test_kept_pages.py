@@ -18,6 +18,7 @@ from yard.models import (
     Place,
     PlaceKind,
     Skill,
+    StackMeasure,
     WeeklyHours,
     YardSettings,
 )
@@ -172,6 +173,24 @@ def test_a_place_in_feet_with_a_sector_and_shut(cy, nell):
     assert Closure.objects.get().place == ramp
     listed = cy.get(reverse("places")).content.decode()
     assert "from 45 to 135°: gusts 18 kn" in listed
+
+
+def test_a_workboats_running_and_a_rows_length_stand_in_the_list(cy):
+    Place.objects.create(
+        ref="launch",
+        name="Launch",
+        kind="workboat",
+        seats=5,
+        runs_min=240,
+        charge_min=60,
+        charged_at=time(12, 15),
+        tows=False,
+    )
+    row = Place.objects.create(ref="row-1", name="Row 1", kind="store_row", capacity=3)
+    StackMeasure.objects.create(place=row, length_m=18.288)  # 60 ft
+    words = cy.get(reverse("places") + "?as=csv").content.decode()
+    assert "5 seats; runs 4 h, charged in 1 h; also from 12:15; does not tow" in words
+    assert "3, 60.0 ft of row" in cy.get(reverse("places")).content.decode()
 
 
 def test_a_thing_is_added_moved_and_found_in_its_place_in_two_taps(cy, cast, teal):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 from django.db.models import Model, Prefetch, QuerySet
@@ -52,6 +52,8 @@ class Bound:
         if key in self.special:
             return self.special[key](row)
         value = getattr(row, key)
+        if isinstance(value, time):
+            return f"{value:%H:%M}"
         return value.isoformat() if isinstance(value, date) else value
 
 
@@ -132,6 +134,14 @@ def _ref(key: str, attribute: str = "ref") -> Callable[[Any], Value]:
     return value
 
 
+def _of_the_row(field: str) -> Callable[[Any], Value]:
+    def value(place: Any) -> Value:
+        measured: float | None = getattr(place.stack, field) if hasattr(place, "stack") else None
+        return measured
+
+    return value
+
+
 BOUND: Mapping[str, Bound] = {
     "boats": Bound(Boat, _boats, {"owner": _owner_of}),
     "owners": Bound(Owner, lambda: Owner.objects.order_by("name", "id"), {"ref": ref_of}),
@@ -147,8 +157,12 @@ BOUND: Mapping[str, Bound] = {
     ),
     "places": Bound(
         Place,
-        lambda: Place.objects.prefetch_related("operators").order_by("sequence", "name", "id"),
-        {"operators": lambda place: tuple(sorted(ref_of(person) for person in place.operators.all()))},
+        lambda: Place.objects.select_related("stack").prefetch_related("operators").order_by("sequence", "name", "id"),
+        {
+            "operators": lambda place: tuple(sorted(ref_of(person) for person in place.operators.all())),
+            "row_length_m": _of_the_row("length_m"),
+            "headroom_m": _of_the_row("height_m"),
+        },
     ),
     "orders": Bound(
         Order,

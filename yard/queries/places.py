@@ -18,4 +18,5 @@ def places_listed(now: datetime) -> QuerySet[Place]:
     """Every place, in use or not, with who works it; of its closures those that shut it now. Three queries."""
     shut = Closure.objects.filter(state=Closure.State.ACCEPTED, starts_at__lte=now, ends_at__gt=now)
     closed = Prefetch("closures", shut.order_by("starts_at", "id"))
-    return Place.objects.prefetch_related("operators", closed).order_by("sequence", "name", "id")
+    rows = Place.objects.select_related("stack").prefetch_related("operators", closed)
+    return rows.order_by("sequence", "name", "id")

@@ -19,6 +19,8 @@ def row_faults(name: str, values: Mapping[str, Value]) -> Iterator[Said]:
             yield from _order(values)
         case "inventory":
             yield from _thing(values)
+        case "places":
+            yield from _place(values)
         case "people":
             yield from _licences(values)
             if values.get("contractor") and values.get("hours"):
@@ -27,6 +29,32 @@ def row_faults(name: str, values: Mapping[str, Value]) -> Iterator[Said]:
                     "a contractor has no usual hours",
                     "leave them empty: agreed dates stand on the person's page",
                 )
+
+
+def _place(values: Mapping[str, Value]) -> Iterator[Said]:
+    """A workboat's running and a row's measures belong to nothing else."""
+    kind = values.get("kind")
+    running = {
+        "seats": "seats",
+        "runs_min": "how long she runs",
+        "charge_min": "how long a charge takes",
+        "charged_at": "a time at which she is charged",
+    }
+    if kind != "workboat":
+        for key, what in running.items():
+            if values.get(key) is not None:
+                yield key, f"{what}, of what is no workboat", "give the kind workboat, or leave it empty"
+    elif values.get("runs_min") is not None and values.get("charge_min") is None:
+        yield "charge_min", "how long she runs, but not how long a charge takes", "give both, or neither"
+    elif values.get("runs_min") is None:
+        for key in ("charge_min", "charged_at"):
+            if values.get(key) is not None:
+                yield "runs_min", "a charge, but not how long she runs on it", "give both, or neither"
+                break
+    if kind not in ("store_row", "spar_rack"):
+        for key, what in (("row_length_m", "a length of row"), ("headroom_m", "headroom")):
+            if values.get(key) is not None:
+                yield key, f"{what}, of what is no row of the store and no rack", "correct the kind, or leave it empty"
 
 
 def _licences(values: Mapping[str, Value]) -> Iterator[Said]:

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 Value = str | float | int | bool | tuple[str, ...] | None
-"""A cell once it is read: metres, kilograms, square metres, degrees; a day as 2027-05-06; None where it is empty."""
+"""A cell once it is read: metres, kilograms, square metres, degrees; a day as 2027-05-06, a time of day as 14:30;
+None where it is empty."""
 
 
 class Kind(StrEnum):
@@ -22,6 +23,7 @@ class Kind(StrEnum):
     WHOLE = "whole"
     ANGLE = "angle"
     DATE = "date"
+    CLOCK = "clock"
     YES_NO = "yes_no"
     CHOICE = "choice"
     ROW = "row"

@@ -74,6 +74,21 @@ def _clock(hour: str, minute: str | None) -> str:
     return f"{h:02d}:{m:02d}"
 
 
+CLOCK_REMEDY = "write it as 12:30"
+_CLOCK = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?(?::00)? ?([ap])?\.?m?\.?")
+
+
+def clock(text: str) -> str:
+    """A time of day as 14:30: what people type for it, on a quarter of an hour. Raises CellRefused."""
+    found = _CLOCK.fullmatch(text.lower())
+    if found is None or (found[3] and not 1 <= int(found[1]) <= 12):
+        raise CellRefused(f"“{text}” is not a time of day", CLOCK_REMEDY)
+    hour = int(found[1])
+    if found[3]:
+        hour = hour % 12 + (12 if found[3] == "p" else 0)
+    return _clock(str(hour), found[2])
+
+
 def week_in_words(stretches: tuple[str, ...]) -> str:
     """The same as one cell, days with the same hours joined; `week` reads it back."""
     of_day = {

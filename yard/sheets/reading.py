@@ -138,8 +138,8 @@ class Reading:
                 return words.yes_no(text)
             case Kind.CHOICE:
                 return words.choice(text, column)
-            case Kind.HOURS:
-                return hours.week(text)
+            case Kind.HOURS | Kind.CLOCK:
+                return hours.week(text) if column.kind is Kind.HOURS else hours.clock(text)
             case Kind.ROW:
                 return self._named(text, column)
             case Kind.ROWS:

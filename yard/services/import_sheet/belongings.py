@@ -21,6 +21,7 @@ from yard.models import (
     PersonSkill,
     Place,
     Skill,
+    StackMeasure,
     TacklePart,
     WeeklyHours,
     YardSettings,
@@ -34,6 +35,7 @@ from yard.sheets.words import SPOTS
 Made = list[Any]
 """[name of the model, pk] of a row that was made beside another."""
 Pairs = Sequence[tuple[Any, Mapping[str, Value]]]
+Write = Callable[[Pairs, "Hand"], list[list[Made]]]
 """Rows that are on file now, each with what is to stand beside it."""
 
 
@@ -185,6 +187,27 @@ def write_operators(pairs: Pairs, hand: Hand) -> list[list[Made]]:
     return [[] for _ in pairs]
 
 
+def write_measure(key: str, field: str) -> Write:
+    """What writes one measure of rows and racks; one that holds nothing yet gets its row of measures."""
+
+    def write(pairs: Pairs, hand: Hand) -> list[list[Made]]:
+        known = {row.place_id: row for row in StackMeasure.objects.filter(place__in=[place.pk for place, _ in pairs])}
+        made: list[list[Made]] = []
+        for place, values in pairs:
+            row = known.get(place.pk)
+            made.append([])
+            if row is None and values[key] is None:
+                continue
+            new = row is None
+            row = row or StackMeasure(place=place)
+            setattr(row, field, values[key])
+            hand.sign(row).save()
+            made[-1] += [["StackMeasure", row.pk]] if new else []
+        return made
+
+    return write
+
+
 def write_where(pairs: Pairs, hand: Hand) -> list[list[Made]]:
     """Where a thing is from now on; what is said of it before stays on file."""
     places = {place.ref: place for place in Place.objects.all()}
@@ -218,12 +241,15 @@ def _several(value: Value) -> Sequence[str]:
     return value if isinstance(value, list | tuple) else ()
 
 
-Write = Callable[[Pairs, Hand], list[list[Made]]]
 SPECIAL: Mapping[str, Mapping[tuple[str, ...], Write]] = {
     "boats": {("owner",): write_owners},
     "people": {("skills",): write_skills, ("licences",): write_licences, ("hours",): write_hours},
     "moorings": {("parts",): write_tackle},
-    "places": {("operators",): write_operators},
+    "places": {
+        ("operators",): write_operators,
+        ("row_length_m",): write_measure("row_length_m", "length_m"),
+        ("headroom_m",): write_measure("headroom_m", "height_m"),
+    },
     "inventory": {("where", "condition"): write_where},
 }
 """The columns that stand beside a list's rows, and what writes them."""

@@ -139,11 +139,17 @@ def _put_back_beside(of: ListOf, entries: Iterable[dict[str, Any]], rows: Mappin
         if keys in (("owner",), ("where", "condition")):
             continue  # rows of their own, which are gone already
         pairs = [
-            (rows[entry["pk"]], {key: tuple(entry["old"][key]) for key in keys})
+            (rows[entry["pk"]], {key: _as_kept(entry["old"][key]) for key in keys})
             for entry in entries
             if all(key in entry["old"] for key in keys)
         ]
         write(pairs, hand)
+
+
+def _as_kept(value: Any) -> Value:
+    """From JSON, which knows lists alone."""
+    kept: Value = tuple(value) if isinstance(value, list) else value
+    return kept
 
 
 def _delete_new(of: ListOf, kept: SheetImport, hand: Hand) -> None:

@@ -8,9 +8,10 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from yard.models import Place, YardSettings
+from yard.models import Place, PlaceKind, YardSettings
 from yard.sheets.measures import FOOT_M, POUND_KG
 from yard.web.keeping.place import sector_words
+from yard.web.runs.page import duration
 from yard.web.tables.yard_table import YardTable
 
 NUMBER = {"th": {"class": "num"}, "td": {"class": "num"}}
@@ -23,13 +24,14 @@ class PlaceTable(YardTable):
     caption = "Places"
     caption_hidden = True
     row_heading = "name"
-    optional = ("short_name", "capacity", "limits", "wind", "operators", "shut")
+    optional = ("short_name", "capacity", "limits", "runs", "wind", "operators", "shut")
 
     name = tables.Column("Place")
     short_name = tables.Column("Short", default="", attrs=NOT_ON_A_PHONE)
     kind = tables.Column("Kind")
     capacity = tables.Column("Takes", attrs=NUMBER)
     limits = tables.Column("Boats up to", empty_values=(), orderable=False)
+    runs = tables.Column("Runs", empty_values=(), orderable=False, attrs=NOT_ON_A_PHONE)
     wind = tables.Column("Wind", empty_values=(), orderable=False, attrs=NOT_ON_A_PHONE)
     operators = tables.Column("Worked by", empty_values=(), orderable=False, attrs=NOT_ON_A_PHONE)
     shut = tables.Column("Shut", empty_values=(), orderable=False)
@@ -51,7 +53,10 @@ class PlaceTable(YardTable):
         return value
 
     def render_capacity(self, record: Place, value: int) -> str:
-        return f"{self._measured('line_m', record.line_m)} of line" if record.line_m else str(value)
+        if record.line_m:
+            return f"{self._measured('line_m', record.line_m)} of line"
+        length_m = record.stack.length_m if hasattr(record, "stack") else None
+        return f"{value}, {self._measured('length_m', length_m)} of row" if length_m else str(value)
 
     def value_capacity(self, value: int) -> int:
         return value
@@ -67,6 +72,17 @@ class PlaceTable(YardTable):
         if key.endswith("_kg"):
             return f"{value / POUND_KG:.0f} lb" if self.feet else f"{value:.0f} kg"
         return f"{value / FOOT_M:.1f} ft" if self.feet else f"{value:.1f} m"
+
+    def render_runs(self, record: Place) -> str:
+        """Of a workboat: seats, how long she runs, when she is charged, whether she tows."""
+        if record.kind != PlaceKind.WORKBOAT:
+            return ""
+        words = [f"{record.seats} seats"] if record.seats else []
+        if record.runs_min is not None:
+            words.append(f"runs {duration(record.runs_min)}, charged in {duration(record.charge_min or 0)}")
+        if record.charged_at is not None:
+            words.append(f"also from {record.charged_at:%H:%M}")
+        return "; ".join([*words, *([] if record.tows else ["does not tow"])])
 
     def render_wind(self, record: Place) -> str:
         if not record.outdoor:
