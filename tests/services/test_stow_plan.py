@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -18,6 +19,7 @@ from yard.models import (
     Job,
     Order,
     Place,
+    PlannedJob,
     StackMeasure,
     StaleRow,
     StowPlan,
@@ -25,10 +27,12 @@ from yard.models import (
     Whereabouts,
     YardSettings,
 )
+from yard.models import Plan as MadePlan
 from yard.planning.check import faults
 from yard.planning.plan import Plan, Planned, score
 from yard.planning.problem import Link
 from yard.planning.solve import Rounds, solve
+from yard.queries.stow_plan import spots_of
 from yard.services.check_autumn import autumn_faults
 from yard.services.happenings import Done
 from yard.services.read_problem import ReadProblem, read_problem
@@ -37,7 +41,8 @@ from yard.services.record_event import record_event
 from yard.services.save_plan import Making, PlanRefused, save_plan
 from yard.services.stowing.freeze import bring_to_last_day, last_day
 from yard.services.stowing.ground import read_ground
-from yard.services.stowing.plans import StowRefused, accept, drop, is_old, propose, take_back
+from yard.services.stowing.hauled import HaulsMoved, hauls_moved
+from yard.services.stowing.plans import StowRefused, accept, drop, propose, take_back
 from yard.services.stowing.rules import RulesRefused, save_rules, save_stack
 from yard.weather.first_freeze import About, FewerThan
 
@@ -56,6 +61,11 @@ def proposed(creek: AutumnYard, kind: StowPlan.Kind = BOATS) -> StowPlan:
 def accepted(creek: AutumnYard, kind: StowPlan.Kind = BOATS) -> StowPlan:
     plan = proposed(creek, kind)
     return accept(plan, seen_version=plan.version, by=None, now=NOW)
+
+
+def is_old(creek: AutumnYard, plan: StowPlan, *, now: datetime) -> bool:
+    """As the plan's page asks."""
+    return read_ground(BOATS, yard=creek.yard, now=now).fingerprint != plan.inputs
 
 
 def planned(read: ReadProblem) -> Planned:
@@ -131,10 +141,10 @@ def test_masts_go_on_levels_of_a_rack(creek: AutumnYard) -> None:
 
 def test_it_knows_when_what_it_was_made_from_has_changed(creek: AutumnYard) -> None:
     plan = proposed(creek)
-    assert not is_old(plan, yard=creek.yard, now=NOW)
-    assert not is_old(plan, yard=creek.yard, now=NOW + timedelta(days=1))  # that a day goes by changes nothing
+    assert not is_old(creek, plan, now=NOW)
+    assert not is_old(creek, plan, now=NOW + timedelta(days=1))  # that a day goes by changes nothing
     Boat.objects.filter(pk=creek.boats[0].pk).update(length_m=8.0)
-    assert is_old(plan, yard=creek.yard, now=NOW)
+    assert is_old(creek, plan, now=NOW)
 
 
 def test_a_boat_that_stands_already_is_the_ground_of_the_plan(creek: AutumnYard) -> None:
@@ -172,6 +182,130 @@ def test_two_people_and_a_plan(creek: AutumnYard) -> None:
         accept(other, seen_version=other.version, by=None, now=NOW)
     with pytest.raises(StowRefused, match="waits no longer"):
         accept(plan, seen_version=plan.version, by=None, now=NOW)
+
+
+# --- the hauls of the posted plan, where they are on other days
+
+
+def posted(creek: AutumnYard, *days: int, number: int = 4) -> MadePlan:
+    """A plan on the wall that hauls Wren, Teal and Smew at 10:00 on these days of October; 0: not at all."""
+    MadePlan.objects.filter(state="posted").update(state="superseded")
+    plan = MadePlan.objects.create(number=number, state="posted", made_at=NOW, posted_at=NOW, facts_revision=0)
+    for boat, day in enumerate(days):
+        if day:
+            at = datetime(2027, 10, day, 14, tzinfo=UTC)
+            PlannedJob.objects.create(
+                plan=plan, job=creek.job(boat, "haul"), starts_at=at, ends_at=at + timedelta(hours=1)
+            )
+    return plan
+
+
+def one_row(creek: AutumnYard) -> None:
+    """Everybody behind one another, with an apron on which two may stand in spring."""
+    creek.rows[1].delete()
+    Place.objects.filter(kind="store_row").update(capacity=3)
+    Place.objects.create(ref="apron", name="Apron", kind="apron", capacity=2)
+
+
+def moved_hauls(creek: AutumnYard, plan: StowPlan) -> HaulsMoved | None:
+    ground = read_ground(BOATS, yard=creek.yard, now=NOW)
+    return hauls_moved(plan, spots_of(plan), ground, ZoneInfo(creek.yard.time_zone))
+
+
+def test_trivial_no_posted_plan_moves_no_haul(creek: AutumnYard) -> None:
+    assert moved_hauls(creek, accepted(creek)) is None
+    posted(creek)
+    assert moved_hauls(creek, StowPlan.objects.get()) is None
+    with pytest.raises(StowRefused, match="No posted plan hauls a boat"):
+        propose(BOATS, yard=creek.yard, by=None, now=NOW, as_hauled=True)
+
+
+def test_kept_hauls_on_the_days_that_were_asked_say_nothing(creek: AutumnYard) -> None:
+    plan = accepted(creek)
+    on = {spot.boat_id: spot.on for spot in plan.spots.all()}
+    days = [day.day if (day := on[boat.pk]) else 0 for boat in creek.boats]
+    assert len(set(days)) == 3  # two of one day would come in another turn than drawn
+    posted(creek, *days)
+    assert moved_hauls(creek, plan) is None
+
+
+def test_later_in_the_same_turn_costs_nothing(creek: AutumnYard) -> None:
+    """One row: Wren innermost, then Smew, then Teal, each a week later than asked."""
+    one_row(creek)
+    plan = accepted(creek)
+    posted(creek, 19, 26, 25)
+    found = moved_hauls(creek, plan)
+    assert found is not None
+    assert ({each.name for each in found.moved}, found.in_turn, found.extra) == ({"Wren", "Teal", "Smew"}, True, 0)
+
+
+def test_broken_a_haul_that_slid_buries_somebody(creek: AutumnYard) -> None:
+    """One row: Teal comes first after all and leaves first, so both others are moved for her: counted by hand."""
+    one_row(creek)
+    plan = accepted(creek)
+    posted(creek, 20, 12, 22)
+    found = moved_hauls(creek, plan)
+    assert found is not None
+    assert (found.number, found.in_turn, found.extra, plan.figures["extra"]) == (4, False, 2, 0)
+
+
+def test_filled_again_by_the_hauls_as_they_are(creek: AutumnYard) -> None:
+    """Two rows of two. In the accepted rows Wren, who leaves last, stands behind Smew; hauled in the other turn Smew is
+    behind her, and Wren is moved once. Filled again, Smew has a row alone and Teal, who leaves first, stands before
+    Wren: nobody is moved."""
+    plan = accepted(creek)
+    drawn = plan.spots.order_by("place__sequence", "position").values_list("boat__name", "place__sequence")
+    assert {frozenset(name for name, at in drawn if at == row) for row in (1, 2)} == {
+        frozenset({"Wren", "Smew"}), frozenset({"Teal"}),
+    }  # fmt: skip
+    posted(creek, 20, 22, 12)
+    again = propose(BOATS, yard=creek.yard, by=None, now=NOW, as_hauled=True)
+    assert (again.figures["hauled_by"], again.figures["before"], again.figures["extra"]) == (4, 1, 0)
+    assert {spot.boat.name: spot.on for spot in again.spots.all()} == {
+        "Wren": date(2027, 10, 20), "Teal": date(2027, 10, 22), "Smew": date(2027, 10, 12),
+    }  # fmt: skip
+    assert moved_hauls(creek, again) is None
+    assert not is_old(creek, again, now=NOW)
+    accept(again, seen_version=again.version, by=None, now=NOW)
+    plan.refresh_from_db()
+    assert plan.state == "dropped"
+
+
+def test_a_boat_that_the_posted_plan_does_not_haul_comes_last(creek: AutumnYard) -> None:
+    """Wren was left out. One row: she stands outermost, wanted on the 12th as her owner said."""
+    one_row(creek)
+    posted(creek, 0, 20, 13)
+    again = propose(BOATS, yard=creek.yard, by=None, now=NOW, as_hauled=True)
+    spots = again.spots.order_by("position")
+    assert [(spot.boat.name, spot.on.day if spot.on else 0) for spot in spots] == [
+        ("Smew", 13), ("Teal", 20), ("Wren", 12),
+    ]  # fmt: skip
+
+
+def test_a_posted_plan_holds_by_the_rows_that_were_filled_by_it(creek: AutumnYard) -> None:
+    """One row. Wren, who stands innermost, comes days after Teal, who is before her: a fault, until it is filled again.
+
+    All of Wren's work is moved by whole days of the axis, so that nothing else is broken.
+    """
+    one_row(creek)
+    accepted(creek)
+    read = read_problem(now=NOW)
+    plan = planned(read).plan
+    a_day = read.axis.calendar.quarters_per_day
+    later = 1 + (starts(read, plan, creek.job(1, "haul")) - starts(read, plan, creek.job(0, "haul"))) // a_day
+    slid = plan
+    for key in ("haul", "wash_bottom", "winterise"):
+        slid = moved(read, slid, creek.job(0, key), later * a_day)
+    assert "store_row" in {fault.rule for fault in autumn_faults(read, slid)}
+    on_the_wall, timeline = posted(creek), read.axis.timeline
+    hauls = set(Job.objects.filter(key="haul").values_list("pk", flat=True))
+    for row in slid.placements:
+        if (pk := read.jobs[row.job]) in hauls:
+            at, ends = timeline.starts_at(row.starts_at), timeline.ends_at(row.ends_at)
+            PlannedJob.objects.create(plan=on_the_wall, job_id=pk, starts_at=at, ends_at=ends)
+    again = propose(BOATS, yard=creek.yard, by=None, now=NOW, as_hauled=True)
+    accept(again, seen_version=again.version, by=None, now=NOW)
+    assert "store_row" not in {fault.rule for fault in autumn_faults(read, slid)}
 
 
 # --- the season keeps it: the rows' order, the wash, the last day. Each trivial, kept and broken, by both checks

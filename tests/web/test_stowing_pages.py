@@ -10,7 +10,18 @@ from django.test import Client
 from django.urls import reverse
 
 from tests.services.autumn_yard import NOW, AutumnYard, make_autumn, make_rack
-from yard.models import AutumnRules, Boat, Job, Place, StackMeasure, StowPlan, Whereabouts, YardSettings
+from yard.models import (
+    AutumnRules,
+    Boat,
+    Job,
+    Place,
+    Plan,
+    PlannedJob,
+    StackMeasure,
+    StowPlan,
+    Whereabouts,
+    YardSettings,
+)
 
 BACKEND = "yard.web.access.RoleBackend"
 
@@ -83,6 +94,31 @@ def test_an_old_plan_says_so_and_an_empty_yard_why(creek: AutumnYard, cast) -> N
     assert "3 masts, planned" in text(ada, "spar_plan")
     Place.objects.filter(kind="store_row").update(archived=True)
     assert "no row of the store" in press(ada, "plan")
+
+
+def test_hauls_that_moved_are_told_and_filled_again(creek: AutumnYard, cast) -> None:
+    """Smew comes before Wren after all, and Teal last: who reads sees it, who plans fills again, with both counts."""
+    ada, dee = client_of(cast.ada), client_of(cast.dee)
+    press(ada, "plan")
+    plan = StowPlan.objects.get()
+    press(ada, "accept", plan=plan.pk, version=plan.version)
+    assert "Hauls have moved since" not in text(dee, "store_plan")
+    assert "No posted plan hauls a boat" in press(ada, "fill_again")
+    wall = Plan.objects.create(number=4, state="posted", made_at=NOW, posted_at=NOW, facts_revision=0)
+    for boat, day in enumerate((20, 22, 12)):
+        at = NOW.replace(day=day, hour=14)
+        PlannedJob.objects.create(plan=wall, job=creek.job(boat, "haul"), starts_at=at, ends_at=at.replace(hour=15))
+    told = "Plan 4 hauls 3 boats on other days than this plan has: put in as they come, spring would need 1 extra move"
+    assert f"{told} instead of 0." in text(dee, "store_plan")
+    assert "Fill again" not in text(dee, "store_plan")
+    press(ada, "fill_again")
+    page = text(ada, "store_plan")
+    assert (
+        "Spring needs no extra move in this order.</b> Filled again by the hauls of plan 4; in the accepted rows,"
+        in page
+    )
+    assert "put in as they come, it would be 1 extra move." in page
+    assert "Hauls have moved since" not in page
 
 
 def test_who_stands_in_the_way_is_named_with_the_moves(creek: AutumnYard, cast) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.db import transaction
@@ -12,6 +13,7 @@ from yard.models import StowPlan, StowSpot, YardSettings
 from yard.services.facts_revision import bump_facts, lock_facts
 from yard.services.pen import sign
 from yard.services.stowing.ground import Ground, read_ground
+from yard.services.stowing.hauled import extra_as_hauled, ground_as_hauled, posted_hauls
 from yard.stowing.planning import Stowed, stow
 from yard.stowing.values import Emptied, NoRoom, Stuck, launch_order
 
@@ -23,13 +25,20 @@ class StowRefused(Exception):
     """There is nothing to plan, or no room; the text says why and what to do. Nothing was saved."""
 
 
-def propose(kind: StowPlan.Kind, *, yard: YardSettings, by: User | None, now: datetime) -> StowPlan:
+def propose(
+    kind: StowPlan.Kind, *, yard: YardSettings, by: User | None, now: datetime, as_hauled: bool = False
+) -> StowPlan:
     """Plan the store from the facts as they are; the proposal that was there before is dropped.
 
-    The same facts again give the same plan. Raises StowRefused.
+    as_hauled: each boat comes when the posted plan hauls her, not when her owner would have it. The same facts again
+    give the same plan. Raises StowRefused.
     """
     ground = read_ground(kind, yard=yard, now=now)
     _refuse_nothing(ground)
+    inputs = ground.fingerprint
+    told: dict[str, Any] = {}
+    if as_hauled:
+        ground, told = _as_hauled(ground, yard)
     found = stow(ground.store, rounds=ROUNDS)
     if isinstance(found, NoRoom):
         raise StowRefused(_no_room(ground, found))
@@ -37,16 +46,23 @@ def propose(kind: StowPlan.Kind, *, yard: YardSettings, by: User | None, now: da
         lock_facts()
         for old in StowPlan.objects.filter(kind=kind, state=StowPlan.State.PROPOSED):
             _decide(old, StowPlan.State.DROPPED, by=by, now=now, reason="planned anew")
-        plan = StowPlan(kind=kind, inputs=ground.fingerprint, figures=_figures(ground, found), made_by=by, made_at=now)
+        figures = _figures(ground, found) | told
+        plan = StowPlan(kind=kind, inputs=inputs, figures=figures, made_by=by, made_at=now)
         sign(plan, by=by, now=now, reason="planned")
         plan.save()
         StowSpot.objects.bulk_create(_spots(ground, found, plan))
     return plan
 
 
-def is_old(plan: StowPlan, *, yard: YardSettings, now: datetime) -> bool:
-    """Whether boats, dates or limits changed since it was made."""
-    return read_ground(StowPlan.Kind(plan.kind), yard=yard, now=now).fingerprint != plan.inputs
+def _as_hauled(ground: Ground, yard: YardSettings) -> tuple[Ground, dict[str, Any]]:
+    """The ground with the posted plan's hauls, and the figures that tell of it. Raises StowRefused."""
+    hauls = posted_hauls()
+    if hauls is None or ground.kind != StowPlan.Kind.BOATS:
+        raise StowRefused("No posted plan hauls a boat: post one first, or plan the store by the owners' dates.")
+    zone = ZoneInfo(yard.time_zone)
+    spots = list(StowSpot.objects.filter(plan__kind=ground.kind, plan__state=StowPlan.State.ACCEPTED))
+    before = extra_as_hauled(spots, ground, hauls, zone)
+    return ground_as_hauled(ground, hauls, zone), {"hauled_by": hauls.number, "before": before}
 
 
 @transaction.atomic

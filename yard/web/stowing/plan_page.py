@@ -6,15 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
+from zoneinfo import ZoneInfo
 
 from yard.models import Plan, StowPlan, StowSpot, YardSettings
 from yard.pictures.stow_plan import Stowed, StowInput, StowPicture, StowRow, lay_out
 from yard.queries.stow_plan import autumn_work, plans_of, spots_of
-from yard.services.stowing.ground import autumn_rules, row_names
-from yard.services.stowing.plans import is_old
+from yard.services.stowing.ground import autumn_rules, read_ground, row_names
+from yard.services.stowing.hauled import HaulsMoved, hauls_moved
 from yard.web.boats.words import date_words, ordinal
 from yard.web.history import Change, changes_of
-from yard.web.stowing.words import sentences
+from yard.web.stowing.words import hauls_words, sentences
 from yard.web.units import FOOT_M, in_feet, local
 
 SPAR_WIDTH_M = 0.2
@@ -37,7 +38,10 @@ class SpotLine:
 
 @dataclass(frozen=True)
 class PlanPage:
-    """plan: the one that is shown, None where there is none; waiting: whether it waits for a word."""
+    """plan: the one that is shown, None where there is none; waiting: whether it waits for a word.
+
+    hauls: what the posted plan's hauls make of it, None where they are as it has them.
+    """
 
     kind: str
     title: str
@@ -45,11 +49,16 @@ class PlanPage:
     waiting: bool
     accepted: StowPlan | None
     old: bool
+    hauls: HaulsMoved | None
     sentences: tuple[str, ...]
     picture: StowPicture | None
     lines: tuple[SpotLine, ...]
     moves: tuple[Mapping[str, str], ...]
     changes: tuple[Change, ...]
+
+    @property
+    def hauls_say(self) -> str:
+        return hauls_words(self.hauls, self.plan.figures["extra"]) if self.hauls and self.plan else ""
 
     @property
     def spars(self) -> bool:
@@ -63,8 +72,8 @@ def plan_page(
     found = plans_of(kind)
     plan = found.accepted if accepted_asked or found.proposed is None else found.proposed
     if plan is None:
-        return PlanPage(kind, TITLES[kind], None, False, None, False, (), None, (), (), ())
-    spots = spots_of(plan)
+        return PlanPage(kind, TITLES[kind], None, False, None, False, None, (), None, (), (), ())
+    spots, ground = spots_of(plan), read_ground(kind, yard=yard, now=now)
     lines = tuple(_lines(spots, _hauled(posted) if kind == StowPlan.Kind.BOATS else {}))
     return PlanPage(
         kind=kind,
@@ -72,7 +81,8 @@ def plan_page(
         plan=plan,
         waiting=plan.state == StowPlan.State.PROPOSED,
         accepted=found.accepted,
-        old=is_old(plan, yard=yard, now=now),
+        old=ground.fingerprint != plan.inputs,
+        hauls=hauls_moved(plan, spots, ground, ZoneInfo(yard.time_zone)),
         sentences=tuple(sentences(kind, plan.figures)),
         picture=lay_out(_drawn(kind, lines, yard)),
         lines=lines,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from yard.models import StowPlan
+from yard.services.stowing.hauled import HaulsMoved
 from yard.weather.first_freeze import About, Chance, FewerThan, MoreThan
 
 
@@ -20,7 +21,30 @@ def sentences(kind: str, figures: dict[str, Any]) -> list[str]:
         first = f"In this order {figures['stuck']} could not be taken out: the apron is too small for those in her way."
     else:
         first = f"Spring needs {moves(extra)} in this order."
-    return [first, _first_come(figures), _bound(extra, least), *_drawn(who, figures)]
+    return [first, *_filled_again(figures), _first_come(figures), _bound(extra, least), *_drawn(who, figures)]
+
+
+def _filled_again(figures: dict[str, Any]) -> list[str]:
+    """A plan made by the hauls of a posted plan, beside the rows that stood."""
+    if "hauled_by" not in figures:
+        return []
+    by = f"Filled again by the hauls of plan {figures['hauled_by']}"
+    if figures["before"] is None:
+        return [f"{by}."]
+    return [f"{by}; in the accepted rows, put in as they come, it would be {moves(figures['before'])}."]
+
+
+def hauls_words(hauls: HaulsMoved, planned: int | None) -> str:
+    """What the posted plan's hauls make of a store plan. planned: its own extra moves, None where it is stuck."""
+    count = len(hauls.moved)
+    who = f"{count} boat{'' if count == 1 else 's'} on other days than this plan has"
+    began = f"Plan {hauls.number} hauls {who}" if count else f"Plan {hauls.number} hauls in another turn"
+    if hauls.extra is None:
+        return f"{began}: put in as they come, spring could not empty these rows."
+    if hauls.in_turn:
+        return f"{began}, along each row in the turn that is drawn: spring still needs {moves(hauls.extra)}."
+    instead = f" instead of {planned}" if planned is not None and planned != hauls.extra else ""
+    return f"{began}: put in as they come, spring would need {moves(hauls.extra)}{instead}."
 
 
 def _first_come(figures: dict[str, Any]) -> str:

@@ -46,14 +46,15 @@ def _show(request: YardRequest, kind: StowPlan.Kind) -> HttpResponse:
 
 @require(post="plan")
 def store_plan_act(request: YardRequest, kind: str) -> HttpResponse:
-    """Plan it, accept it, take the acceptance back, or drop the proposal."""
+    """Plan it, fill it again by the posted hauls, accept it, take the acceptance back, or drop the proposal."""
     if kind not in StowPlan.Kind.values:
         raise Http404
     what, by, now = request.POST.get("act", ""), who(request), request.yard_now
 
     def act() -> str:
-        if what == "plan":
-            plans.propose(StowPlan.Kind(kind), yard=request.yard, by=by, now=now)
+        if what in ("plan", "fill_again"):
+            as_hauled = what == "fill_again"
+            plans.propose(StowPlan.Kind(kind), yard=request.yard, by=by, now=now, as_hauled=as_hauled)
             return "Planned. Look at it, then accept it or drop it."
         verbs = {"accept": plans.accept, "take_back": plans.take_back, "drop": plans.drop}
         if what not in verbs:
