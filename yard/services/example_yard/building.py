@@ -18,6 +18,7 @@ from yard.planning.plan import Infeasible, OutOfTime, Planned
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
 from yard.services.example_yard.autumn import write_autumn
+from yard.services.example_yard.autumn_care import write_autumn_care
 from yard.services.example_yard.boats import write_boats, write_last_years_gauge, write_winter
 from yard.services.example_yard.canvas import write_canvas
 from yard.services.example_yard.care import write_care
@@ -132,6 +133,7 @@ def write_october(drawn: Drawn) -> list[Boat]:
     write_ground(drawn.about, drawn.size, drawn.fleet, pen, at=entered, clock=clock)
     boats = write_boats(drawn.about, drawn.size, drawn.fleet, pen, at=entered)
     write_autumn(drawn.size, drawn.fleet, boats, drawn.wishes, drawn.rng, pen, clock)
+    write_autumn_care(clock, pen)
     return boats
 
 

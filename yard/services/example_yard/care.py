@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from itertools import cycle
 
@@ -40,8 +40,19 @@ class Piece(Strict, frozen=True):
     seen: Seen | None = None
 
 
+class AutumnCare(Strict, frozen=True):
+    """Of October's yard, in turn: years and days before its clock."""
+
+    wire_years: tuple[int, ...]
+    tackle_days: tuple[int, ...]
+    chain_days: tuple[int, ...]
+    pendant_days: tuple[int, ...]
+
+
 class CareFile(Strict, frozen=True):
     """Days and hours before the yard's clock."""
+
+    autumn: AutumnCare
 
     sails_damp_hours: tuple[int, ...]
     rig_surveyed_days: tuple[int, ...]
@@ -56,7 +67,15 @@ def read_care() -> CareFile:
 @transaction.atomic
 def write_care(now: datetime, pen: Pen) -> None:
     """After all else of the example is written."""
-    about, today = read_care(), now.astimezone(pen.zone).date()
+    about = read_care()
+    write_gear_and_rigs(about, now, pen)
+    _washed(about, now.astimezone(pen.zone).date(), pen)
+    _damp(about, now, pen)
+
+
+def write_gear_and_rigs(about: CareFile, now: datetime, pen: Pen) -> Mapping[str, Interval]:
+    """The intervals, by key; the yard's gear and what is on file of it and of rigs."""
+    today = now.astimezone(pen.zone).date()
     bring_in_intervals(by=pen.by, now=now)
     intervals = {row.key: row for row in Interval.objects.all()}
     gear = pen.insert([_gear(piece, today) for piece in about.gear], now)
@@ -66,8 +85,7 @@ def write_care(now: datetime, pen: Pen) -> None:
         if piece.seen is not None
     ]
     pen.insert([*looked, *_rigs(intervals["rig_survey"], about, today, now, pen)], now)
-    _washed(about, today, pen)
-    _damp(about, now, pen)
+    return intervals
 
 
 def _gear(piece: Piece, today: date) -> Gear:
