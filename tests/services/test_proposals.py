@@ -8,15 +8,19 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
+from tests.conftest import Cast
 from yard.models import Closure, DatedHours, Event, Fact, Order, Person, Plan, PlanRun, Proposal, YardSettings
 from yard.planning.progress import Rounds
 from yard.planning.reshuffle import Wishes, reshuffle
 from yard.queries.plan_difference import boat_moves
+from yard.services.check_workboats import workboat_faults
 from yard.services.happenings import Closed, EventRefused, FactTold, Hours, NewDate
 from yard.services.make_proposal import firm_boats, keep_proposal, wished_of
+from yard.services.owners_runs import RunAsked, book_run
+from yard.services.owners_runs.room import DayOfBoats
 from yard.services.proposals import NothingPosted, ProposalRefused, accept, ask_for_proposal, drop, undo
 from yard.services.read_problem import read_problem
-from yard.services.record_event import record_event, take_back
+from yard.services.record_event import record_event, take_back, waiting_events
 from yard.services.save_plan import Making
 from yard.services.stored_plan import plan_to_mend
 
@@ -90,6 +94,33 @@ def test_a_gale_is_proposed_accepted_and_undone(posted: Plan) -> None:
     assert undo(proposal, by=None, now=clock()).pk == posted.pk
     after.refresh_from_db()
     assert after.state == Plan.State.WITHDRAWN
+
+
+def test_owners_who_go_first_are_gone_round_up_to_the_plan_on_the_wall(posted: Plan, cast: Cast) -> None:
+    """A run over the beginning of a tow, the boat and whoever steers her taken: proposed, accepted, checked anew."""
+    tows = posted.planned_jobs.filter(planned_places__place__kind="workboat", job__pins=None)
+    tow = tows.filter(starts_at__gt=clock() + timedelta(days=2)).order_by("starts_at", "pk")[0]
+    boat = tow.planned_places.get(place__kind="workboat").place
+    crew = {each.person_id for each in tow.planned_people.all()}
+    day = DayOfBoats(tow.starts_at.astimezone(ZONE).date())
+    steers = next(one for one in day.operators(boat) if one.pk in crew)
+    back = tow.starts_at + timedelta(minutes=45)
+    asked = RunAsked(place=boat, people=(steers,), leaves_at=tow.starts_at, back_at=back, goes_first=True)
+    run = book_run(asked, None, by=cast.ada, now=clock())
+    assert f"{boat} is out with owners from" in "; ".join(each.message for each in workboat_faults(posted))
+    (event,) = (each for each in waiting_events() if each.kind == Event.Kind.RUN)
+    proposal = made(ask_for_proposal([event], by=None, now=timezone.now()))
+    choice = proposal.choices.get(proposed=True)
+    told = {move.job.pk: move.why.says for row in boat_moves(posted, choice.plan, ZONE) for move in row.moves}
+    assert "owners" in told[tow.job_id]
+    after = accept(proposal, choice, by=None, now=clock())
+    assert after.state == Plan.State.POSTED
+    meanwhile = after.planned_jobs.filter(starts_at__lt=run.back_at, ends_at__gt=run.leaves_at)
+    assert not meanwhile.filter(planned_places__place=boat).exists()
+    assert not meanwhile.filter(planned_people__person=steers).exists()
+    assert after.planned_jobs.filter(job=tow.job_id).exists()
+    assert list(workboat_faults(after)) == []
+    assert event not in waiting_events()
 
 
 def test_of_two_who_accept_one_wins_and_the_other_is_told(posted: Plan) -> None:
