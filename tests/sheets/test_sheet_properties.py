@@ -19,7 +19,7 @@ from yard.sheets.grid import guarded, needs_guard, take_guard_off, tidy
 from yard.sheets.hours import week, week_in_words
 from yard.sheets.lists import LISTS
 from yard.sheets.measures import measure
-from yard.sheets.writing import Table, write_csv, write_xlsx
+from yard.sheets.writing import Table, in_words, write_csv, write_xlsx
 
 LENGTH = LISTS["boats"].column("length_m")
 SHOWN = st.text(st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), max_size=40)
@@ -138,3 +138,19 @@ def test_no_heading_means_two_columns_of_a_list():
     for of in LISTS.values():
         for column in of.columns:
             assert column_for(column.heading, of.columns) is column, (of.name, column.heading)
+
+
+@pytest.mark.parametrize(
+    ("kg", "feet", "words"),
+    [
+        # a pound is 0.45359237 kg: 4690 kg are 10,339.68 lb, 40 kg 88.18 lb
+        (4690.0, True, "10,340 lb"),
+        (4690.4, False, "4,690 kg"),
+        (40.0, True, "88.18 lb"),
+        (99.96, False, "99.96 kg"),
+    ],
+)
+def test_a_mass_is_read_as_people_write_it_and_typed_again_means_the_same(kg, feet, words):
+    column = LISTS["boats"].column("displacement_kg")
+    assert in_words(column, kg, feet=feet) == words
+    assert measure(words, column, "") == pytest.approx(kg, abs=0.5)

@@ -29,6 +29,8 @@ FINENESS = {Kind.LENGTH: 0.0005, Kind.MASS: 0.05, Kind.AREA: 0.005, Kind.ANGLE: 
 """In metres, kilograms, square metres, degrees: less is no change. Written figures keep to a quarter of it."""
 UNIT_READ = {"m2": "m²", "ft2": "sq ft"}
 """Units that people read in other letters than a heading of a sheet has."""
+WHOLE_FROM = 100.0
+"""Kilograms and pounds from here on are read without decimals, with a comma at the thousands: 10,340 lb."""
 LEVEL_WORDS = {"1": "helps", "2": "does it", "3": "leads it"}
 
 
@@ -118,7 +120,12 @@ def in_words(column: Column, value: Value, *, feet: bool) -> str:
         return "–"
     cell = cell_of(column, value, feet=feet)
     unit = unit_read(column, feet=feet)
-    shown = f"{cell:.2f}".rstrip("0").rstrip(".") if column.measured and isinstance(cell, float) else str(cell)
+    if column.kind is Kind.MASS and isinstance(cell, float) and abs(cell) >= WHOLE_FROM:
+        shown = f"{cell:,.0f}"
+    elif column.measured and isinstance(cell, float):
+        shown = f"{cell:.2f}".rstrip("0").rstrip(".")
+    else:
+        shown = str(cell)
     return f"{shown} {unit}" if unit else shown
 
 

@@ -70,7 +70,7 @@ class PlaceTable(YardTable):
     def _measured(self, key: str, value: float) -> str:
         """A limit as a list says it: lengths to a tenth, masses whole; its page has every digit."""
         if key.endswith("_kg"):
-            return f"{value / POUND_KG:.0f} lb" if self.feet else f"{value:.0f} kg"
+            return f"{value / POUND_KG:,.0f} lb" if self.feet else f"{value:,.0f} kg"
         return f"{value / FOOT_M:.1f} ft" if self.feet else f"{value:.1f} m"
 
     def render_runs(self, record: Place) -> str:
