@@ -8,8 +8,9 @@ from yard.queries.honesty import hours_measured
 from yard.queries.season_figures import season_figures
 from yard.services.example_yard.building import draw
 from yard.services.example_yard.past_seasons import write_past_seasons
+from yard.services.order_again import orders_of_year, take_again
 
-pytestmark = pytest.mark.usefixtures("january")
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("january")]
 
 
 def _where() -> dict[int, int]:
@@ -37,3 +38,18 @@ def test_two_closed_seasons_beside_the_one_in_hand():
     assert set(Job.objects.filter(state="open").values_list("pk", flat=True)) == open_jobs
     with pytest.raises(SeasonClosed):
         Order.objects.filter(season=spring)[0].save()
+
+
+def test_the_orders_of_past_seasons_can_be_taken_again():
+    """Each says of which package it was: all of last year's stand on the page, and what is ticked is ordered once."""
+    drawn = draw("S", 1)
+    write_past_seasons(drawn.about.past, drawn.pen)
+    last_year = orders_of_year(2026)
+    assert len(last_year) == Order.objects.filter(season__closed_at__isnull=False).count() == round(0.55 * 25) + 15
+    clock = YardSettings.objects.get().clock_frozen_at
+    picked = [order.pk for order in last_year if order.package.key in ("sail_repair", "standing_rigging")]
+    made = take_again(picked, by=None, now=clock)
+    assert (len(made.orders), made.left) == (len(picked), ())
+    assert len(picked) > 3
+    assert all(order.jobs.exists() and order.unconfirmed for order in made.orders)
+    assert take_again(picked, by=None, now=clock).orders == ()

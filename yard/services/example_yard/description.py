@@ -317,6 +317,7 @@ class PastWork(Strict, frozen=True):
 
     key: str
     name: str
+    package: str
     jobs: tuple[PastJob, ...]
     used: PastMaterial | None = None
     extra: PastExtra | None = None

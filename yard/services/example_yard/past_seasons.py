@@ -1,7 +1,7 @@
 """Two seasons that are over and closed, so that there is something to compare with and for the bookkeeper.
 
-Their orders follow no package and their hours are off the day sheets: they teach the estimates nothing, and change
-nothing of the season in hand.
+Their orders say of which package they were, so that they can be taken again; their jobs are no jobs of it and their
+hours are off the day sheets: they teach the estimates nothing, and change nothing of the season in hand.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from yard.models import (
     JobWork,
     MaterialUsed,
     Order,
+    Package,
     Person,
     Place,
     PlaceKind,
@@ -40,11 +41,12 @@ USED_BY, EXTRA_BY = 0.6, 0.2
 
 @dataclass(frozen=True)
 class _Ground:
-    """hands: people by skill."""
+    """kinds, packages: by key; hands: people by skill."""
 
     about: PastFile
     season: Season
     kinds: dict[str, JobKind]
+    packages: dict[str, Package]
     hands: dict[str, list[Person]]
     rng: random.Random
     pen: Pen
@@ -55,6 +57,7 @@ def write_past_seasons(about: PastFile, pen: Pen) -> None:
     """After the boats and people are there. Each season is written whole, with the moment at which it was closed."""
     boats = list(Boat.objects.filter(archived=False).order_by("pk"))
     kinds = {kind.key: kind for kind in JobKind.objects.all()}
+    packages = {package.key: package for package in Package.objects.all()}
     hands: dict[str, list[Person]] = {}
     for person in Person.objects.prefetch_related("skills__skill").order_by("pk"):
         for has in person.skills.all():
@@ -64,7 +67,7 @@ def write_past_seasons(about: PastFile, pen: Pen) -> None:
         row = Season(name=told.name, starts_on=told.starts_on, ends_on=told.ends_on, closed_at=closed)
         [season] = pen.insert([row], closed)
         rng = random.Random(f"{pen.space} {told.name}")
-        _write(_Ground(about, season, kinds, hands, rng, pen), told, boats)
+        _write(_Ground(about, season, kinds, packages, hands, rng, pen), told, boats)
 
 
 def _write(ground: _Ground, told: PastSeason, boats: list[Boat]) -> None:
@@ -98,6 +101,7 @@ def _order(ground: _Ground, told: PastSeason, number: int, pair: tuple[Boat, Pas
         ref=f"{told.starts_on:%y}-{told.name[0]}{number:02d}",
         boat=boat,
         name=work.name,
+        package=ground.packages[work.package],
         season=ground.season,
         state=Order.State.DONE,
         promised_date=last + timedelta(days=days),
