@@ -59,7 +59,7 @@ def test_planned_accepted_and_taken_back(creek: AutumnYard, cast) -> None:
     assert "Spring needs no extra move in this order." in page
     assert "Fewer than none there cannot be." in page
     assert "It waits for a word" in page
-    assert page.count('data-label="In her way">nobody') == 3
+    assert page.count('data-label="In her way" class="whole">nobody') == 3
     assert "leaves 1st" in page
     plan = StowPlan.objects.get()
     seen = {"plan": plan.pk, "version": plan.version}

@@ -21,7 +21,7 @@ def sentences(kind: str, figures: dict[str, Any]) -> list[str]:
         first = f"In this order {figures['stuck']} could not be taken out: the apron is too small for those in her way."
     else:
         first = f"Spring needs {moves(extra)} in this order."
-    return [first, *_filled_again(figures), _first_come(figures), _bound(extra, least), *_drawn(who, figures)]
+    return [first, *_filled_again(figures), _first_come(figures), _bound(extra, least, figures), *_drawn(who, figures)]
 
 
 def _filled_again(figures: dict[str, Any]) -> list[str]:
@@ -53,10 +53,11 @@ def _first_come(figures: dict[str, Any]) -> str:
     return f"Filled as they come it would need {moves(figures['first_come'])}."
 
 
-def _bound(extra: int | None, least: int) -> str:
+def _bound(extra: int | None, least: int, figures: dict[str, Any]) -> str:
+    filling = "No way of filling it by these hauls" if "hauled_by" in figures else "No way of filling it"
     if extra == least:
-        return "No way of filling it needs fewer: that is proved." if least else "Fewer than none there cannot be."
-    known = f"No way of filling it needs fewer than {least}" if least else "Whether it could do with none is not proved"
+        return f"{filling} needs fewer: that is proved." if least else "Fewer than none there cannot be."
+    known = f"{filling} needs fewer than {least}" if least else "Whether it could do with none is not proved"
     return f"{known}; the proof does not add up lengths, so what can be reached may lie between."
 
 
