@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, timedelta
 from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
@@ -16,6 +16,7 @@ from tests.web.made_creek import FRIDAY, NOW, at, job, make_creek, person, post,
 from yard.models import (
     Boat,
     BoatOwner,
+    HourlyForecast,
     Owner,
     OwnersRun,
     Person,
@@ -85,7 +86,7 @@ def test_from_the_list_to_a_booked_run(client: Any, cast: Any, boat: Place, jo: 
     asked = asks(client)
     page = client.get(asked.url)
     assert "3 ways to carry them" in text_of(page)
-    offer = page.context["offers"][0]
+    offer = page.context["offers"][0][0]
     sent = {
         "act": "book",
         "version": 1,
@@ -165,7 +166,7 @@ def test_another_hour_on_its_page_and_put_back(
     answer = client.post(address, sent | {"leaves_at": "12:00"})
     assert (answer.status_code, "Somebody changed this meanwhile" in text_of(answer)) == (422, True)
     assert 'value="13:00"' in answer.content.decode()
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         page = client.get(address)
     words = text_of(page)
     assert "13:00 to 13:30: Skiff with owners" in words
@@ -188,6 +189,40 @@ def test_a_run_stands_on_the_day_sheet_the_crew_page_and_the_phone(
     assert "Owners to carry 10:00 to 10:30 somebody (2) Skiff" in words
 
 
+def test_wind_over_the_limit_of_work_afloat_is_told_and_moves_nothing(
+    client: Any, cast: Any, boat: Place, jo: Person
+) -> None:
+    """Work afloat bears 15 kn here (common practice); at 10:00 it blows 14, where she goes 1.2 times that, at 13:00 10.
+
+    The boat's own limit for wind from the south is 9 kn; a forecast of last week says nothing.
+    """
+    Place.objects.update(outdoor=True, wind_factor=1.2)
+    made = run(cast.ada, boat, jo, wish())
+    blows = [
+        {"start": at(FRIDAY, f"{hour}:00").astimezone(UTC).isoformat(), "wind_kn": kn}
+        for hour, kn in ((10, 14.0), (13, 10.0))
+    ]
+    forecast = HourlyForecast.objects.create(
+        provider="made",
+        raw_sha256="0",
+        fetched_at=NOW,
+        updated_at=NOW,
+        rows=[{**each, "gust_kn": each["wind_kn"], "wind_from_deg": 180.0} for each in blows],
+    )
+    client.force_login(cast.ben)
+    words = "Forecast: wind up to 17 kn, limit 15"
+    for page in (DAY, f"/runs/{made.pk}/"):
+        assert words in text_of(client.get(page))
+    sent = {"version": 1, "place": boat.pk, "people": [jo.pk], "leaves_at": "13:00", "back_at": "13:30"}
+    client.post(f"/runs/{made.pk}/", sent | {"agreed": "on"})
+    assert "Forecast:" not in text_of(client.get(DAY))
+    Place.objects.update(wind_limits=[{"from_deg": 90, "to_deg": 270, "sustained_kn": 9}])
+    assert "Forecast: wind up to 12 kn, limit 9" in text_of(client.get(DAY))
+    assert OwnersRun.objects.get().leaves_at == at(FRIDAY, "13:00")
+    HourlyForecast.objects.filter(pk=forecast.pk).update(updated_at=NOW - timedelta(days=8))
+    assert "Forecast:" not in text_of(client.get(DAY))
+
+
 def test_as_many_queries_for_five_runs_as_for_one(
     client: Any, cast: Any, boat: Place, jo: Person, django_assert_num_queries: Any
 ) -> None:
@@ -200,7 +235,7 @@ def test_as_many_queries_for_five_runs_as_for_one(
         for _ in range(more):
             OwnersRun.objects.create(place=boat, leaves_at=made.back_at, back_at=at(FRIDAY, "12:00"), booked_at=NOW)
             wish()
-        with django_assert_num_queries(counts[0] if counts else 30) as asked:
+        with django_assert_num_queries(counts[0] if counts else 31) as asked:
             client.get(DAY)
         counts.append(len(asked))
     assert counts[0] == counts[1]

@@ -189,11 +189,11 @@ def _runs(covers: str, place: Place | None, told: Sequence[tuple[datetime, Judge
     for index, start in enumerate(starts):
         if index + 1 == len(starts) or starts[index + 1] != start + HOUR:
             run = [by_start[each] for each in starts[first : index + 1]]
-            yield Stretch(covers, place, starts[first], start + HOUR, _reason(run))
+            yield Stretch(covers, place, starts[first], start + HOUR, reason_of(run))
             first = index + 1
 
 
-def _reason(run: Sequence[JudgedHour]) -> str:
+def reason_of(run: Sequence[JudgedHour]) -> str:
     """ "forecast: gusts up to 31 kn, limit 22" """
     reasons = [reason for hour in run for reason in hour.reasons if reason.verdict is Verdict.CLOSED]
     for measure, words in ((Measure.GUST, "gusts up to"), (Measure.WIND, "wind up to")):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from yard.models import OwnersRun, PlannedJob, RunWish
+from yard.models import OwnersRun, PlannedJob, RunWish, YardSettings
 from yard.queries.runs import carried, runs_between, tows_between, wishes_between
-from yard.services.owners_runs import Spent, spent_on
+from yard.services.owners_runs import SkyOverRuns, Spent, spent_on
 from yard.services.owners_runs.room import seats_left
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import at_minute, local
@@ -15,7 +15,10 @@ from yard.web.units import at_minute, local
 
 @dataclass(frozen=True)
 class Outing:
-    """One line of the day. run: an owners' run, None for the plan's own work; seats_left: of a run."""
+    """One line of the day. run: an owners' run, None for the plan's own work; seats_left: of a run.
+
+    sky: what the forecast has against its hour, "" for nothing.
+    """
 
     starts_at: datetime
     starts: str
@@ -27,6 +30,7 @@ class Outing:
     seats_left: int = 0
     wishes: tuple[RunWish, ...] = ()
     past: bool = False
+    sky: str = ""
 
 
 @dataclass(frozen=True)
@@ -50,11 +54,12 @@ class RunsDay:
     runs: int
 
 
-def runs_day(day: date, *, now: datetime) -> RunsDay:
+def runs_day(day: date, yard: YardSettings, *, now: datetime) -> RunsDay:
     """Some two dozen queries, however many runs."""
     starts, ends = at_minute(day, 0), at_minute(day, 1440)
     runs = list(runs_between(starts, ends))
-    outings = [_run(run, now) for run in runs] + [_tow(row, now) for row in tows_between(starts, ends)]
+    sky = SkyOverRuns.read(yard, now=now)
+    outings = [_run(run, sky, now) for run in runs] + [_tow(row, now) for row in tows_between(starts, ends)]
     wishes = list(wishes_between(starts, ends))
     return RunsDay(
         day=day,
@@ -66,8 +71,8 @@ def runs_day(day: date, *, now: datetime) -> RunsDay:
     )
 
 
-def _run(run: OwnersRun, now: datetime) -> Outing:
-    wishes = tuple(run.wishes.all())
+def _run(run: OwnersRun, sky: SkyOverRuns, now: datetime) -> Outing:
+    wishes, past = tuple(run.wishes.all()), run.leaves_at <= now
     return Outing(
         starts_at=run.leaves_at,
         starts=f"{local(run.leaves_at):%H:%M}",
@@ -78,7 +83,8 @@ def _run(run: OwnersRun, now: datetime) -> Outing:
         run=run,
         seats_left=seats_left(run),
         wishes=wishes,
-        past=run.leaves_at <= now,
+        past=past,
+        sky="" if past else sky.against(run.place, run.leaves_at, run.back_at),
     )
 
 

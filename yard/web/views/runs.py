@@ -15,6 +15,7 @@ from yard.queries.runs import BOOKED, run_history, wishes_waiting
 from yard.services.owners_runs import (
     RunAsked,
     RunRefused,
+    SkyOverRuns,
     ask_run,
     book_run,
     call_off_run,
@@ -52,7 +53,7 @@ def runs_of_day(request: YardRequest, day: str) -> HttpResponse:
         messages.success(request, "On the list: now choose how they go.")
         return redirect("run_wish", pk=wish.pk)
     context = {
-        "read": runs_day(shown, now=request.yard_now),
+        "read": runs_day(shown, request.yard, now=request.yard_now),
         "form": form,
         "before": shown - timedelta(days=1),
         "after": shown + timedelta(days=1),
@@ -83,7 +84,9 @@ def run_wish(request: YardRequest, pk: int) -> HttpResponse:
         if done is None:
             return redirect("runs_day", day=day.isoformat())
         wish, faults = found(WISHES, pk=pk), done
-    offers = offers_for(wish, now=request.yard_now) if wish.state == RunWish.State.ASKED else []
+    sky = SkyOverRuns.read(request.yard, now=request.yard_now)
+    found_ways = offers_for(wish, now=request.yard_now) if wish.state == RunWish.State.ASKED else []
+    offers = [(offer, sky.against(offer.place, offer.leaves_at, offer.back_at)) for offer in found_ways]
     if form is None:
         first = {"leaves_at": local(wish.from_at).time(), "back_at": local(wish.from_at + timedelta(minutes=30)).time()}
         form = RunForm(initial=first)
@@ -142,6 +145,7 @@ def run_booked(request: YardRequest, pk: int) -> HttpResponse:
         "run": run,
         "day": local(run.leaves_at).date(),
         "left": run.leaves_at <= request.yard_now,
+        "sky": SkyOverRuns.read(request.yard, now=request.yard_now).against(run.place, run.leaves_at, run.back_at),
         "form": form,
         "faults": faults,
         "history": run_history(run),
