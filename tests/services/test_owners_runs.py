@@ -506,6 +506,12 @@ def test_nothing_done_nothing_run(plan: Plan, boat: Place) -> None:
     assert outings_since(at(FRIDAY, "00:00")) == []
 
 
+def test_only_what_ended_in_those_hours_is_read(plan: Plan, boat: Place) -> None:
+    done(plan, boat, "08:00", "11:00")
+    assert outings_since(at(FRIDAY, "11:00")) == outings_since(at(FRIDAY, "00:00"), at(FRIDAY, "10:45")) == []
+    assert len(outings_since(at(FRIDAY, "10:45"), at(FRIDAY, "11:00"))) == 1
+
+
 def test_a_done_tow_counts_as_it_was_under_any_later_plan(
     plan: Plan, later: Plan, boat: Place, django_assert_num_queries: Any
 ) -> None:

@@ -30,13 +30,13 @@ class _Work:
     done: bool
 
 
-def outings_since(at: datetime) -> list[Outing]:
-    """Work in workboats that ended after `at`, done or broken off, by start. Four queries.
+def outings_since(at: datetime, until: datetime | None = None) -> list[Outing]:
+    """Work in workboats that ended after `at`, and by `until` where that is said, done or broken off, by start.
 
     A new plan names only what is left to do, so the boat is read off the last plan that hung on the wall while the
-    work was done.
+    work was done. Five queries at the most.
     """
-    work = [*_done(at), *_broken_off(at)]
+    work = [*_done(at, until), *_broken_off(at, until)]
     planned = _planned({each.job for each in work})
     found = []
     for each in work:
@@ -52,16 +52,18 @@ def outings_since(at: datetime) -> list[Outing]:
     return sorted(found, key=lambda each: (each.starts_at, each.ends_at, each.job))
 
 
-def _done(at: datetime) -> Iterator[_Work]:
+def _done(at: datetime, until: datetime | None) -> Iterator[_Work]:
     rows = Job.objects.filter(state=Job.State.DONE, actual_ends_at__gt=at)
+    rows = rows.filter(actual_ends_at__lte=until) if until is not None else rows
     for pk, starts, ends in rows.values_list("pk", "actual_starts_at", "actual_ends_at"):
         if ends is not None:
             yield _Work(pk, starts, ends, True)
 
 
-def _broken_off(at: datetime) -> Iterator[_Work]:
+def _broken_off(at: datetime, until: datetime | None) -> Iterator[_Work]:
     """Begun, and open again: the event that says so keeps when it was begun."""
     events = Event.objects.filter(recorded_at__gt=at, withdrawn_at=None).order_by("recorded_at", "id")
+    events = events.filter(recorded_at__lte=until) if until is not None else events
     for rows, recorded_at in events.values_list("rows", "recorded_at"):
         for row in rows:
             before, after = row["before"] or {}, row["after"] or {}

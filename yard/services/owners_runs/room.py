@@ -117,7 +117,8 @@ class DayOfBoats:
             .prefetch_related("planned_places", "planned_people", "job__pins")
             .order_by("starts_at", "id")
         )
-        self.over = [each for each in outings_since(self.begins) if each.starts_at < self.ends]
+        said_by = self.ends + timedelta(days=1)  # what was broken off may be said the next morning
+        self.over = [each for each in outings_since(self.begins, said_by) if each.starts_at < self.ends]
         runs = OwnersRun.objects.filter(called_off_at=None, leaves_at__lt=self.ends, back_at__gt=self.begins)
         runs = runs.exclude(pk=without.pk) if without is not None else runs
         booked = Prefetch("wishes", RunWish.objects.filter(state=RunWish.State.BOOKED))

@@ -40,7 +40,7 @@ class SpotLine:
 class PlanPage:
     """plan: the one that is shown, None where there is none; waiting: whether it waits for a word.
 
-    hauls: what the posted plan's hauls make of it, None where they are as it has them.
+    hauls: what the posted plan's hauls make of it, None where they are as it has them, and where the plan is old.
     """
 
     kind: str
@@ -74,6 +74,7 @@ def plan_page(
     if plan is None:
         return PlanPage(kind, TITLES[kind], None, False, None, False, None, (), None, (), (), ())
     spots, ground = spots_of(plan), read_ground(kind, yard=yard, now=now)
+    old = ground.fingerprint != plan.inputs
     lines = tuple(_lines(spots, _hauled(posted) if kind == StowPlan.Kind.BOATS else {}))
     return PlanPage(
         kind=kind,
@@ -81,8 +82,8 @@ def plan_page(
         plan=plan,
         waiting=plan.state == StowPlan.State.PROPOSED,
         accepted=found.accepted,
-        old=ground.fingerprint != plan.inputs,
-        hauls=hauls_moved(plan, spots, ground, ZoneInfo(yard.time_zone)),
+        old=old,
+        hauls=None if old else hauls_moved(plan, spots, ground, ZoneInfo(yard.time_zone)),
         sentences=tuple(sentences(kind, plan.figures)),
         picture=lay_out(_drawn(kind, lines, yard)),
         lines=lines,
