@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from yard.models import Season, Trade, YardSettings
+from yard.pictures.lettering import count_of
 from yard.pictures.seasons_beside import SeasonBar, SeasonsPicture, Share, lay_out
 from yard.queries.season_figures import SeasonFigures, season_figures
 
@@ -92,7 +93,7 @@ def _shares(each: SeasonFigures) -> Iterator[Share]:
 
 def _said(each: SeasonFigures) -> str:
     late = f"{each.late} late" if each.late else "none late"
-    return f"{_h(each.hours)} h, {each.boats} boats, {late}, {each.lost_days} days lost"
+    return f"{_h(each.hours)} h, {count_of(each.boats, 'boat')}, {late}, {count_of(each.lost_days, 'day')} lost"
 
 
 def _of(count: int, all_of: int) -> str:
