@@ -7,6 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from yard.planning.reach import reach_faults
+
 if TYPE_CHECKING:
     from yard.planning.problem import Calendar, Job, Minutes, Person, Place, Problem, Way, WindowSet
 
@@ -133,7 +135,7 @@ def _way_faults(where: str, way: Way) -> Iterator[str]:
 
 
 def check_problem(problem: Problem) -> None:
-    for check in (_keys, _numbers, _job_indices, _indices, _pins, _charges, _cycles):
+    for check in (reach_faults, _keys, _numbers, _job_indices, _indices, _pins, _charges, _cycles):
         _demand(check(problem))
 
 

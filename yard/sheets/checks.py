@@ -79,6 +79,8 @@ def _order(values: Mapping[str, Value]) -> Iterator[Said]:
     earliest, wanted, latest = (values.get(f"{key}_date") for key in ("earliest", "wanted", "latest"))
     if not values.get("boat") and not values.get("walk_in_name"):
         yield "boat", "neither a boat nor a walk-in is named", "name the boat, or who walked in"
+    if values.get("options") and not values.get("package"):
+        yield "options", "options, of no package", "name the package too, or leave the cell empty"
     if isinstance(earliest, str) and isinstance(latest, str) and latest < earliest:
         yield "latest_date", "the latest date lies before the earliest", "are the two swapped?"
     if isinstance(wanted, str) and isinstance(earliest, str) and wanted < earliest:

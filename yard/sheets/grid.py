@@ -63,9 +63,11 @@ def sheet_of(title: str, rows: list[tuple[int, list[str]]], remarks: tuple[str, 
             raise SheetRefused(
                 f"Line {number} has {len(cells)} columns; at most {MOST_COLUMNS} are read. Delete the ones not needed."
             )
-        if any(len(cell) > LONGEST_CELL for cell in cells):
+        long = next((at for at, cell in enumerate(cells, start=1) if len(cell) > LONGEST_CELL), None)
+        if long:
             raise SheetRefused(
-                f"Line {number} holds a cell of over {LONGEST_CELL} characters: is a quotation mark not closed there?"
+                f"Line {number} holds a cell of over {LONGEST_CELL} characters, in column {long}: "
+                "close the quotation mark that stands open there, or shorten the text."
             )
         lines.append(Line(number, tuple(cells)))
         if len(lines) > MOST_LINES:

@@ -58,7 +58,8 @@ def _later(of: ListOf, kept: SheetImport, on_file: Mapping[int, tuple[Any, dict[
             for key, value in entry["values"].items():
                 column = of.column(key)
                 left = tuple(value) if isinstance(value, list) else value
-                if key != "ref" and not same(column, values[key], left):
+                # What only a new row takes is kept in words of its own: the row's version tells whether it changed.
+                if key != "ref" and not column.only_new and not same(column, values[key], left):
                     yield f"{entry['name']}: {column.heading} was changed again"
     made = {(name, pk) for entry in kept.changes for name, pk in entry["made"]}
     new = {entry["pk"]: entry["name"] for entry in kept.changes if entry["new"]}

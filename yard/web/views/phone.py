@@ -80,7 +80,8 @@ def phone_tap(request: YardRequest) -> HttpResponseBase:
 def _back(request: YardRequest) -> str:
     back = request.POST.get("back", "")
     safe = url_has_allowed_host_and_scheme(back, {request.get_host()}, require_https=request.is_secure())
-    return back if safe else "/today/"
+    # A path alone: what has no stroke before it would be taken for the name of a page.
+    return back if safe and back.startswith("/") else "/today/"
 
 
 @require("view_plan", yard=False)
