@@ -36,6 +36,8 @@ from yard.web import (
 from yard.web.health import healthz
 from yard.web.views import accounts, plans
 
+handler500 = "yard.web.views.failed.failed"
+
 urlpatterns: list[URLPattern | URLResolver] = [
     *urls_season.urlpatterns,
     *urls_seasons.urlpatterns,

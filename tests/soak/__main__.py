@@ -15,11 +15,16 @@ BAD_INPUT = ("sheets", "dear-sheets", "problems", "forecasts", "addresses", "for
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.soak", description=__doc__)
     commands = parser.add_subparsers(required=True, metavar="TRIAL")
-    bad = commands.add_parser("bad-input", help="sheets, problems, forecasts, addresses and forms as they should not be")
+    bad = commands.add_parser(
+        "bad-input", help="sheets, problems, forecasts, addresses and forms as they should not be"
+    )
     bad.add_argument("--count", type=int, default=2000, help="of each kind (default 2000)")
     bad.add_argument("--first", type=int, default=0, help="the number to begin with")
     bad.add_argument("--only", choices=BAD_INPUT, action="append", help="this kind alone; may be given again")
     bad.set_defaults(run=_bad_input)
+    kills = commands.add_parser("kills", help="a served yard killed while people write, and nothing lost")
+    kills.add_argument("--times", type=int, default=100, help="default 100; some 5 s each")
+    kills.set_defaults(run=_kills)
     given = parser.parse_args()
     run: Callable[[argparse.Namespace], int] = given.run
     return run(given)
@@ -45,6 +50,15 @@ def _bad_input(given: argparse.Namespace) -> int:
             "forms": lambda: try_forms(signed_in(), walk(signed_in()), numbers),
         }
         return sum(_say(name, trial()) for name, trial in trials.items() if name in (given.only or BAD_INPUT)) and 1
+
+
+def _kills(given: argparse.Namespace) -> int:
+    from tests.soak.ground import own_yard
+
+    with own_yard() as folder:
+        from tests.soak.kills_trial import try_kills
+
+        return _say("kills", try_kills(folder, given.times)) and 1
 
 
 def _say(name: str, wrongs: Iterable[str]) -> int:

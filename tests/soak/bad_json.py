@@ -12,9 +12,53 @@ Tree = Any
 """What json.loads gives."""
 
 HUGE = [2**31, 2**63 - 1, 2**63, 2**64, -(2**63) - 1, 10**18, 10**30, 1e308, -1, 0, 1, 62, 63, 1_000_000]
-WRONG_TYPES = [None, True, False, 0, -1, 1.5, "", "x", "1", [], [[]], {}, {"key": "x"}, [None], [1, 2, 3, 4], ["1", "2"]]
-TEXTS = ["", " ", "\x00", "\ud800", "\u202e", "x" * 100_000, "é" * 300, "2027-02-30T00:00:00Z", "NaN", "../..", "$", "null"]
-RAW = ["NaN", "Infinity", "-Infinity", "1e999", "-1e999", "9" * 5_000, "0x10", "01", "+1", "'x'", '"\\ud800"', '"\\x"', "undefined"]
+WRONG_TYPES = [
+    None,
+    True,
+    False,
+    0,
+    -1,
+    1.5,
+    "",
+    "x",
+    "1",
+    [],
+    [[]],
+    {},
+    {"key": "x"},
+    [None],
+    [1, 2, 3, 4],
+    ["1", "2"],
+]
+TEXTS = [
+    "",
+    " ",
+    "\x00",
+    "\ud800",
+    "\u202e",
+    "x" * 100_000,
+    "é" * 300,
+    "2027-02-30T00:00:00Z",
+    "NaN",
+    "../..",
+    "$",
+    "null",
+]
+RAW = [
+    "NaN",
+    "Infinity",
+    "-Infinity",
+    "1e999",
+    "-1e999",
+    "9" * 5_000,
+    "0x10",
+    "01",
+    "+1",
+    "'x'",
+    '"\\ud800"',
+    '"\\x"',
+    "undefined",
+]
 MARK = "\x01here\x01"
 """Stands in the tree where raw text is put in, which json.dumps would not write."""
 

@@ -24,17 +24,102 @@ class BadSheet(NamedTuple):
     data: bytes
 
 
-DAYS = ["31.12.2027", "12/31/27", "5/6/2027", "2027年5月6日", "6 Mai 2027", "le 6 mai", "Thu 6 May", "45000", "1904-01-01"]
-DAYS += ["29 Feb 2027", "2027-02-30", "0000-00-00", "10000-01-01", "2027-W18-4", "6th of May", "May", "2027-05-06T25:61Z"]
-NUMBERS = ["1e999", "-1e999", "NaN", "inf", "9" * 5000, "0x1F", "1_000", "1.000,50", "1 234,5", "٣", "²", "½", "-0", "1e-400"]
-MEASURES = ["28'99\"", "28' 6' 2\"", "5'²\"", "1/0 ft", "1/0", "1//2 m", "7,5 m", "9999999999 ft", "-3 m", "12 fathoms", "m"]
-FORMULAS = ["=1/0", "=HYPERLINK(\"http://x.example\")", "@SUM(A1)", "+1+1", "-2+3+cmd|' /C calc'!A0", "#REF!", "#N/A", "'=1"]
-LETTERS = ["\u202eevil\u202c", "\u200f\u05d0\u05d1", "a\u0301" * 300, "😀" * 900, "\ufeff", "\ufffe", "\u2028", "\x85", "\x0b"]
+DAYS = [
+    "31.12.2027",
+    "12/31/27",
+    "5/6/2027",
+    "2027年5月6日",
+    "6 Mai 2027",
+    "le 6 mai",
+    "Thu 6 May",
+    "45000",
+    "1904-01-01",
+]
+DAYS += [
+    "29 Feb 2027",
+    "2027-02-30",
+    "0000-00-00",
+    "10000-01-01",
+    "2027-W18-4",
+    "6th of May",
+    "May",
+    "2027-05-06T25:61Z",
+]
+NUMBERS = [
+    "1e999",
+    "-1e999",
+    "NaN",
+    "inf",
+    "9" * 5000,
+    "0x1F",
+    "1_000",
+    "1.000,50",
+    "1 234,5",
+    "٣",
+    "²",
+    "½",
+    "-0",
+    "1e-400",
+]
+MEASURES = [
+    "28'99\"",
+    "28' 6' 2\"",
+    "5'²\"",
+    "1/0 ft",
+    "1/0",
+    "1//2 m",
+    "7,5 m",
+    "9999999999 ft",
+    "-3 m",
+    "12 fathoms",
+    "m",
+]
+FORMULAS = [
+    "=1/0",
+    '=HYPERLINK("http://x.example")',
+    "@SUM(A1)",
+    "+1+1",
+    "-2+3+cmd|' /C calc'!A0",
+    "#REF!",
+    "#N/A",
+    "'=1",
+]
+LETTERS = [
+    "\u202eevil\u202c",
+    "\u200f\u05d0\u05d1",
+    "a\u0301" * 300,
+    "😀" * 900,
+    "\ufeff",
+    "\ufffe",
+    "\u2028",
+    "\x85",
+    "\x0b",
+]
 CONTROL = ["\x00", "a\x00b", "\x01\x02\x1b[31m", "\x7f", "a\rb", "a\r\nb\nc", "\t\t", "\x1a"]
 LENGTHS = ["x" * 3999, "x" * 4000, "x" * 4001, "x" * 70_000, "a, " * 900, ";" * 900, "(" * 900, "a" * 101, "-" * 600]
-MARKUP = ["<script>alert(1)</script>", "{{ 7*7 }}", "%s%n", "'; DROP TABLE yard_boat; --", "../../etc/passwd", "\\", "&amp;"]
-CELLS = DAYS + NUMBERS + MEASURES + FORMULAS + LETTERS + CONTROL + LENGTHS + MARKUP + ["", " ", "?", "n/a", "yes", "None"]
-NAMES = ["list.csv", "list.xlsx", "LIST.XLSX.csv", "../../x.csv", "n" * 300 + ".csv", "\u202evsc.tsil", "a b;c.csv", ".csv", "😀"]
+MARKUP = [
+    "<script>alert(1)</script>",
+    "{{ 7*7 }}",
+    "%s%n",
+    "'; DROP TABLE yard_boat; --",
+    "../../etc/passwd",
+    "\\",
+    "&amp;",
+]
+CELLS = (
+    DAYS + NUMBERS + MEASURES + FORMULAS + LETTERS + CONTROL + LENGTHS + MARKUP + ["", " ", "?", "n/a", "yes", "None"]
+)
+NAMES = [
+    "list.csv",
+    "list.xlsx",
+    "LIST.XLSX.csv",
+    "../../x.csv",
+    "n" * 300 + ".csv",
+    "\u202evsc.tsil",
+    "a b;c.csv",
+    ".csv",
+    "😀",
+]
 
 
 def bad_sheet(number: int, headings: Sequence[str], body: Sequence[Sequence[str]]) -> BadSheet:
@@ -54,7 +139,9 @@ def as_csv(rows: Rows, separator: str = ",") -> bytes:
 def as_xlsx(rows: Sequence[Sequence[Any]], *merged: str) -> bytes:
     book = Workbook()
     for row in rows:
-        book.active.append([ILLEGAL_CHARACTERS_RE.sub("", cell)[:32_000] if isinstance(cell, str) else cell for cell in row])
+        book.active.append(
+            [ILLEGAL_CHARACTERS_RE.sub("", cell)[:32_000] if isinstance(cell, str) else cell for cell in row]
+        )
     for area in merged:
         book.active.merge_cells(area)
     out = io.BytesIO()
@@ -97,7 +184,9 @@ def _one_column_wild(chance: random.Random, rows: Rows) -> bytes:
 
 
 def _days_of_other_places(chance: random.Random, rows: Rows) -> bytes:
-    days = [at for at, heading in enumerate(rows[0]) if any(word in heading for word in ("date", "since", "until", "on"))]
+    days = [
+        at for at, heading in enumerate(rows[0]) if any(word in heading for word in ("date", "since", "until", "on"))
+    ]
     for row in rows[1:]:
         for at in days or [chance.randrange(len(row))]:
             row[at] = chance.choice(DAYS)
@@ -162,12 +251,16 @@ def _columns_too_many(chance: random.Random, rows: Rows) -> bytes:
 
 
 def _lines_of_all_lengths(chance: random.Random, rows: Rows) -> bytes:
-    return _either(chance, [rows[0], *[row[: chance.randint(0, len(row))] + ["x"] * chance.randint(0, 3) for row in rows[1:]]])
+    return _either(
+        chance, [rows[0], *[row[: chance.randint(0, len(row))] + ["x"] * chance.randint(0, 3) for row in rows[1:]]]
+    )
 
 
 def _titles_between(chance: random.Random, rows: Rows) -> bytes:
     for _ in range(4):
-        rows.insert(chance.randint(1, len(rows)), chance.choice([["Motor boats"], [], ["", "", "x"], ["-" * 40], rows[0]]))
+        rows.insert(
+            chance.randint(1, len(rows)), chance.choice([["Motor boats"], [], ["", "", "x"], ["-" * 40], rows[0]])
+        )
     return _either(chance, rows)
 
 
@@ -184,7 +277,19 @@ def _turned_on_its_side(chance: random.Random, rows: Rows) -> bytes:
 
 def _letters_of_another_kind(chance: random.Random, rows: Rows) -> bytes:
     rows[1][-1] = "Zoë œuvre naïve"
-    kinds = ["utf-16", "utf-16-le", "utf-16-be", "utf-32", "cp1252", "cp037", "shift_jis", "gb18030", "cp1255", "utf-7", "koi8-r"]
+    kinds = [
+        "utf-16",
+        "utf-16-le",
+        "utf-16-be",
+        "utf-32",
+        "cp1252",
+        "cp037",
+        "shift_jis",
+        "gb18030",
+        "cp1255",
+        "utf-7",
+        "koi8-r",
+    ]
     return as_csv(rows).decode().encode(chance.choice(kinds), "replace")
 
 
@@ -209,7 +314,9 @@ def _separators(chance: random.Random, rows: Rows) -> bytes:
 
 
 def _ends_of_lines(chance: random.Random, rows: Rows) -> bytes:
-    return as_csv(rows).replace(b"\r\n", chance.choice([b"\r", b"\n\r", b"\r\r\n", b"\x0b", b"\x0c", b"\xe2\x80\xa8", b"\x00", b""]))
+    return as_csv(rows).replace(
+        b"\r\n", chance.choice([b"\r", b"\n\r", b"\r\r\n", b"\x0b", b"\x0c", b"\xe2\x80\xa8", b"\x00", b""])
+    )
 
 
 def _a_separator_alone(chance: random.Random, rows: Rows) -> bytes:
@@ -217,7 +324,15 @@ def _a_separator_alone(chance: random.Random, rows: Rows) -> bytes:
 
 
 def _no_sheet_at_all(chance: random.Random, rows: Rows) -> bytes:
-    heads = [b"", b"%PDF-1.7\n", b"\x89PNG\r\n\x1a\n", b"\x1f\x8b\x08", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", b"PK\x03\x04", b"PK\x05\x06"]
+    heads = [
+        b"",
+        b"%PDF-1.7\n",
+        b"\x89PNG\r\n\x1a\n",
+        b"\x1f\x8b\x08",
+        b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1",
+        b"PK\x03\x04",
+        b"PK\x05\x06",
+    ]
     heads += [b"<html><table>", b'{"rows": [', b"BEGIN:VCALENDAR\r\n", b"SQLite format 3\x00"]
     return chance.choice(heads) + chance.randbytes(chance.choice([0, 1, 30, 4_000]))
 
@@ -262,7 +377,17 @@ def _book_part_spoilt(chance: random.Random, rows: Rows) -> bytes:
     data = as_xlsx(rows)
     with zipfile.ZipFile(io.BytesIO(data)) as book:
         spoilt = chance.choice(book.namelist())
-    scraps = [b"", b"<x>", b"&bomb;", b"\xff\xfe", b"A99999999", b"\x00", b'r="XFD1048576"', b'<c t="s"><v>99999</v></c>', b"1e999"]
+    scraps = [
+        b"",
+        b"<x>",
+        b"&bomb;",
+        b"\xff\xfe",
+        b"A99999999",
+        b"\x00",
+        b'r="XFD1048576"',
+        b'<c t="s"><v>99999</v></c>',
+        b"1e999",
+    ]
 
     def spoil(name: str, part: bytes) -> bytes:
         if name != spoilt:

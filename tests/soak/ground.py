@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import os
+import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,22 +16,27 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def own_yard() -> Iterator[Path]:
-    """Django set up on it, its tables made, the example's rows in. DATABASE_URL names another database, an empty one."""
+def own_yard(copy_of: Path | None = None) -> Iterator[Path]:
+    """Django set up on it, its tables made, the example's rows in. DATABASE_URL names another database, an empty one.
+
+    copy_of: a data folder with an example yard, to work on a copy of it instead.
+    """
     with tempfile.TemporaryDirectory(prefix="yard-soak-") as folder:
+        if copy_of is not None:
+            shutil.copytree(copy_of, folder, dirs_exist_ok=True)
         os.environ["YARD_DATA"] = folder
         os.environ["DJANGO_SETTINGS_MODULE"] = "tests.settings"
         import django
 
         django.setup()
         from django.core.management import call_command
-
         from django.test.utils import setup_test_environment
 
         setup_test_environment()  # answers carry what their page was drawn from
         logging.getLogger("django.request").setLevel(logging.CRITICAL)  # every refused form would be a line
         call_command("migrate", verbosity=0)
-        _fill()
+        if copy_of is None:
+            _fill()
         yield Path(folder)
 
 

@@ -70,10 +70,10 @@ def kind_of(address: str) -> str | None:
         return None
 
 
-def walk(client: Client, begin: Sequence[str] = ("/", "/more/")) -> Found:
-    """One page of each kind that links lead to, with its forms."""
+def walk(client: Client, begin: Sequence[str] = ("/", "/more/"), most: int = 1_000) -> Found:
+    """One page of each kind that links lead to, at most so many, with its forms."""
     found, seen, waiting = Found(), set(begin), deque(begin)
-    while waiting:
+    while waiting and len(found.pages) < most:
         address = waiting.popleft()
         name = kind_of(address)
         if name is None or name in found.pages or name in LEFT_OUT:
@@ -137,7 +137,7 @@ def try_forms(client: Client, found: Found, numbers: Sequence[int]) -> Iterator[
 
 
 def answered(client: Client, method: str, to: str, sent: Any, headers: dict[str, str]) -> str:
-    """ "" where it is answered as a page, a refusal or a way on; else what went wrong. What was written is taken back."""
+    """What went wrong, "" where a page, a refusal or a way on was answered. What was written is taken back."""
     try:
         with at_most(MOST_CPU_S), transaction.atomic():
             try:

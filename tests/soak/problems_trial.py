@@ -71,7 +71,15 @@ NEW_ORDER = {
     "boat": "b0",
     "boat_name": "Wren",
     "name": "gunwale",
-    "jobs": [{"key": "oil", "name": "Oil", "boat": 0, "order": 0, "ways": [{"duration_quarters": 2, "crew": [{"skill": "rig"}]}]}],
+    "jobs": [
+        {
+            "key": "oil",
+            "name": "Oil",
+            "boat": 0,
+            "order": 0,
+            "ways": [{"duration_quarters": 2, "crew": [{"skill": "rig"}]}],
+        }
+    ],
     "links": [],
     "stays": [],
     "due_day": 1,
@@ -105,7 +113,10 @@ COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("check", "problem", "plan", "--json"),
         ("bound", "problem", *EFFORT, "--workers", "1", "--json"),
     ),
-    "plan": (("check", "problem", "plan"), ("solve", "problem", "--start", "plan", *EFFORT, "--workers", "1", "--json")),
+    "plan": (
+        ("check", "problem", "plan"),
+        ("solve", "problem", "--start", "plan", *EFFORT, "--workers", "1", "--json"),
+    ),
     "order": (("fit", "problem", "plan", "order", *EFFORT, "--json"),),
 }
 

@@ -22,7 +22,9 @@ from yard.sheets.writing import Table, write_csv
 MOST_CPU_S = 6.0
 """For one sheet and all of its pages; the dearest that are let in, 5,000 lines and 40 MB unpacked, take 3 to 4."""
 ROWS = 8
-REMEDY = re.compile(r"\b(save|shorten|close|choose|split|delete|correct|open|take|write|look|bring|say|leave|type|did you mean)\b", re.I)
+REMEDY = re.compile(
+    r"\b(save|shorten|close|choose|split|delete|correct|open|take|write|look|bring|say|leave|type|did you mean)\b", re.I
+)
 
 
 def good_sheets() -> dict[str, list[list[str]]]:
@@ -116,7 +118,9 @@ def _saved_or_not(client: Client, sent: SheetImport, before: dict[str, list[Any]
         return "the page of what it changed failed"
     client.post(f"/lists/sent/{sent.pk}/take-back/")
     sent.refresh_from_db()
-    return "" if sent.state == SheetImport.State.TAKEN_BACK else f"it could not be taken back: {_said_why(client, sent)}"
+    return (
+        "" if sent.state == SheetImport.State.TAKEN_BACK else f"it could not be taken back: {_said_why(client, sent)}"
+    )
 
 
 def _said_why(client: Client, sent: SheetImport) -> str:

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from yard.models import DatedHours, Job, Pausing, Person, PlannedJob
 from yard.pictures.shapes import Span
 from yard.web.days.hours import joined, length_min, span_on, stretches, without
-from yard.web.units import local
+from yard.web.units import at_minute, local
 
 WEEKS_AHEAD = 8
 """How far the load of a person is shown."""
@@ -55,7 +55,9 @@ class WeekOfPerson:
 def day_of(person: Person, day: date, rows: Iterable[PlannedJob], holidays: Mapping[date, str]) -> DayOfPerson:
     """One day of a person's; rows: what the plan gives them."""
     here = stretches(person, day, holidays)
-    taken = [span for row in rows for span in spans_of(row, day, here)]
+    begins, ends = at_minute(day, 0), at_minute(day, 1440)
+    meeting = [row for row in rows if row.starts_at < ends and row.ends_at > begins]
+    taken = [span for row in meeting for span in spans_of(row, day, here)]
     away = any(
         each.kind == DatedHours.Kind.AWAY and span_on(each.starts_at, each.ends_at, day).meets(Span(0, 1440))
         for each in person.dated_hours.all()

@@ -18,6 +18,8 @@ from yard.web.packages.parts import parts_shown, parts_typed
 
 CREW_LINES, PLACES = 3, 3
 MOST = 12  # ways of one job, and jobs that it follows
+MANY: dict[str, Any] = {"can_delete": True, "max_num": MOST, "validate_max": True, "absolute_max": 2 * MOST}
+"""absolute_max: so many are drawn again at most, whatever number is sent."""
 Choices = list[tuple[str, str]]
 CrewFields = tuple[forms.BoundField, forms.BoundField, forms.BoundField]
 
@@ -287,10 +289,10 @@ class Sheet:
         self.form = JobForm(data, known=known, kinds=kinds, sheet=sheet)
         ways = [_way_initial(way) for way in sheet.job.ways] if sheet else []
         links = [_link_initial(link) for link in sheet.follows] if sheet else []
-        self.ways = forms.formset_factory(WayForm, extra=1, can_delete=True, max_num=MOST, validate_max=True)(
+        self.ways = forms.formset_factory(WayForm, extra=1, **MANY)(
             data, initial=ways, prefix="ways", form_kwargs={"skills": skills}
         )
-        self.links = forms.formset_factory(LinkForm, extra=2, can_delete=True, max_num=MOST, validate_max=True)(
+        self.links = forms.formset_factory(LinkForm, extra=2, **MANY)(
             data, initial=links, prefix="links", form_kwargs={"known": known}
         )
 

@@ -242,7 +242,7 @@ class PartRows:
 
     def __init__(self, data: Any, kind: PartKind, file: PackageFile, known: Known) -> None:
         self.kind = kind
-        many: dict[str, Any] = {"can_delete": True, "max_num": 30, "validate_max": True, "extra": 2}
+        many: dict[str, Any] = {"can_delete": True, "max_num": 30, "absolute_max": 60, "validate_max": True, "extra": 2}
         initial = [_initial(row) for row in kind.rows(file)]
         self.rows = forms.formset_factory(kind.form, **many)(
             data, initial=initial, prefix="rows", form_kwargs={"known": known}

@@ -100,7 +100,7 @@ class SheetForm(Refusable, forms.Form):
         for name in (*TEMPERATURES, SPREAD):
             self.fields[name].label = f"{self.fields[name].label}, {degree_unit(yard)}"
         dress(self)
-        many: dict[str, Any] = {"can_delete": True, "max_num": 20, "validate_max": True, "extra": 2}
+        many: dict[str, Any] = {"can_delete": True, "max_num": 20, "absolute_max": 40, "validate_max": True, "extra": 2}
         waits = [
             {"use": row.use, "temp": round(degrees(row.from_temp_c, yard), 1), "wait": row.min_wait_min}
             for row in (sheet.waits.all() if sheet else ())
