@@ -1,7 +1,7 @@
 """Many people at one small site: `python -m tests.load --people 50 --minutes 10 --data FOLDER`.
 
-FOLDER is that of an example yard (`YARD_DATA=FOLDER manage.py migrate`, then `manage.py example --size M`); a copy of it
-is served, as `manage.py serve` does: one process, eight threads, SQLite that writes in full. With DATABASE_URL it is
+FOLDER is that of an example yard (`YARD_DATA=FOLDER manage.py migrate`, then `manage.py example --size M`); a copy of
+it is served, as `manage.py serve` does: one process, eight threads, SQLite that writes in full. With DATABASE_URL it is
 that database, which has an example yard, and to which people and notes are added.
 
 Each person reads a page, thinks, and goes on; three in ten of what they do writes: a note, the draft of a boat of
@@ -111,8 +111,8 @@ def _say(people: list[Person], ledger: Ledger, wrong: list[str], spent_s: float,
         print(f"{kind:<28} {len(each):>6} {_at(each, 0.5):>7.0f} {_at(each, 0.95):>7.0f} {max(each):>7.0f}")
     seconds = 60 * given.minutes
     print(
-        f"{len(every) / seconds:.1f} requests a second; the site's process was busy {100 * spent_s / seconds:.0f} % of one"
-        f" core, {1000 * spent_s / len(every):.0f} ms a request, mean {statistics.mean(every):.0f} ms by the clock"
+        f"{len(every) / seconds:.1f} requests a second; the site's process was busy {100 * spent_s / seconds:.0f} % of"
+        f" one core, {1000 * spent_s / len(every):.0f} ms a request, mean {statistics.mean(every):.0f} ms by the clock"
     )
     print(
         f"acknowledged: {len(ledger.notes)} notes, {sum(ledger.drafts.values())} drafts; refused because somebody was"

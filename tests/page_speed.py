@@ -50,9 +50,8 @@ def main() -> int:
     if given.profile:
         return _profile(client, next(page for page in _pages() if given.profile in page.name))
     print(f"load of the machine: {os.getloadavg()[0]:.1f}")
-    print(
-        f"{'page':<28} {'cold':>8} {'warm':>8} {'clock':>8} {'bound':>6}  {'kB':>6} {'gzip':>6} {'bound':>6} {'queries':>8}"
-    )
+    heads = f"{'cold':>8} {'warm':>8} {'clock':>8} {'bound':>6}  {'kB':>6} {'gzip':>6} {'bound':>6} {'queries':>8}"
+    print(f"{'page':<28} {heads}")
     over = [page.name for page in _pages() if _over(client, page)]
     print(f"over their bound: {', '.join(over)}" if over else "none is over its bound")
     return int(bool(over))

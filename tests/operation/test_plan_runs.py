@@ -7,8 +7,9 @@ from django_tasks_db.models import DBTaskResult
 
 from tests.operation.small_yard import make_small_yard
 from yard.management.background import WORKER_ID, new_worker, settle_left_behind, work
-from yard.models import Plan, PlanRun
+from yard.models import Plan, PlanBound, PlanRun
 from yard.services import carry_out_run, plan_runs
+from yard.services.asking import is_lost
 from yard.services.carry_out_run import carry_out
 from yard.services.plan_runs import AlreadyPlanning, Asked, ask_for_plan, lost, progress, stop
 
@@ -228,6 +229,29 @@ def test_a_run_whose_heartbeat_is_old_is_shown_broken_and_makes_room():
     assert isinstance(ask_for_plan(seconds=10, seed=1, by=None, now=late), Asked)
     run.refresh_from_db()
     assert (run.state, run.ended_at) == ("broken", NOW)
+
+
+def test_a_clock_set_back_does_not_keep_a_dead_run_alive():
+    """It died with a heartbeat that lies an hour ahead by the clock as it goes now."""
+    run = asked()
+    PlanRun.objects.filter(pk=run.pk).update(state="running", heartbeat_at=NOW)
+    run.refresh_from_db()
+    slipped, set_back = NOW - timedelta(seconds=60), NOW - timedelta(hours=1)
+    assert (progress(run, now=slipped).state, lost(now=slipped).exists()) == ("running", False)
+    assert (progress(run, now=set_back).state, lost(now=set_back).exists()) == ("broken", True)
+    assert isinstance(ask_for_plan(seconds=10, seed=1, by=None, now=set_back), Asked)
+
+
+def test_whoever_works_beats_anew_by_a_clock_that_was_set_back():
+    run = PlanRun(heartbeat_at=NOW)
+    due = carry_out_run._beat_is_due
+    assert (due(run, lambda: NOW), due(run, lambda: NOW - timedelta(hours=1))) == (False, True)
+
+
+@pytest.mark.parametrize(("away_s", "is_it"), [(-3600, True), (-119, False), (119, False), (121, True)])
+def test_a_question_is_lost_by_any_clock(away_s, is_it):
+    row = PlanBound(state="working", heartbeat_at=NOW)
+    assert is_lost(row, NOW + timedelta(seconds=away_s)) is is_it
 
 
 def test_a_run_that_nobody_takes_up_says_so():

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import os
+import resource
 import sys
 import time
 import warnings
 from collections.abc import Callable, Iterable
 
 BAD_INPUT = ("sheets", "dear-sheets", "problems", "forecasts", "addresses", "forms")
+MOST_MEMORY = 4 * 2**30
 
 
 def main() -> int:
@@ -34,6 +36,7 @@ def _bad_input(given: argparse.Namespace) -> int:
     from tests.soak.ground import own_yard, signed_in
 
     warnings.filterwarnings("ignore", module="openpyxl")  # a day of a sheet that is none, a line for each cell
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))  # what fills the memory is a fault with a name
     numbers = range(given.first, given.first + given.count)
     with own_yard() as folder:
         from tests.soak.forecasts_trial import try_forecasts
@@ -64,8 +67,9 @@ def _kills(given: argparse.Namespace) -> int:
 def _say(name: str, wrongs: Iterable[str]) -> int:
     """How many things went wrong, each printed as it comes."""
     began, count = time.process_time(), 0
-    for count, wrong in enumerate(wrongs, start=1):
+    for wrong in wrongs:
         print(wrong, flush=True)
+        count += 1
     spent = time.process_time() - began
     print(f"{name}: {count} went wrong; {spent:.0f} s of processor time, load {os.getloadavg()[0]:.1f}", flush=True)
     return count

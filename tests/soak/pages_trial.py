@@ -22,8 +22,8 @@ from django.http import QueryDict
 from django.test import Client
 from django.urls import Resolver404, resolve
 
-from tests.soak.bad_sheets import CELLS
 from tests.soak.limits import TooLong, at_most
+from tests.soak.wild import CELLS
 from tests.web.form_reading import PageForms
 
 MOST_CPU_S = 8.0

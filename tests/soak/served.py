@@ -21,6 +21,8 @@ from urllib.parse import urlencode
 ROOT = Path(__file__).resolve().parents[2]
 VERSION = re.compile(r'name="version" value="(\d+)"')
 TIMEOUT_S = 60
+IDLE_S = 1.0
+"""A connection that lay idle for so long is not used again: the site ends it after two seconds."""
 
 
 @dataclass
@@ -40,17 +42,7 @@ class Site:
         }
 
     def start(self) -> None:
-        options = [
-            "--workers",
-            "1",
-            "--threads",
-            "8",
-            "--keep-alive",
-            "30",
-            "--no-control-socket",
-            "--log-level",
-            "critical",
-        ]
+        options = ["--workers", "1", "--threads", "8", "--no-control-socket", "--log-level", "critical"]
         command = [
             sys.executable,
             "-m",
@@ -134,6 +126,7 @@ class Person:
     session: str
     seconds: list[tuple[str, float]] = field(default_factory=list)
     connection: http.client.HTTPConnection | None = None
+    used_at: float = 0.0
 
     def get(self, path: str) -> tuple[int, str, str]:
         return self._ask("GET", path, None)
@@ -143,7 +136,7 @@ class Person:
 
     def _ask(self, method: str, path: str, body: str | None) -> tuple[int, str, str]:
         """Status, where it leads, text. Raises OSError or HTTPException where nobody answers; nothing is sent twice."""
-        if self.connection is None:
+        if self.connection is None or time.monotonic() - self.used_at > IDLE_S:
             self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=TIMEOUT_S)
         token = "t" * 32
         headers = {"Host": "localhost", "Cookie": f"sessionid={self.session}; csrftoken={token}", "X-CSRFToken": token}
@@ -158,6 +151,7 @@ class Person:
             self.connection.close()
             self.connection = None
             raise
+        self.used_at = time.monotonic()
         self.seconds.append((f"{method} {re.sub(r'[0-9-]+', '.', path)}", time.monotonic() - began))
         return answer.status, answer.headers.get("Location", ""), text
 

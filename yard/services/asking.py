@@ -39,8 +39,8 @@ def wait_again(row: Asked) -> None:
 
 
 def is_lost(row: Asked, now: datetime) -> bool:
-    """Nobody works on it any more."""
-    return row.state == State.WORKING and (row.heartbeat_at is None or now - row.heartbeat_at > LOST_AFTER)
+    """Nobody works on it any more; by a clock that was set back, what beat in an hour to come is lost too."""
+    return row.state == State.WORKING and (row.heartbeat_at is None or abs(now - row.heartbeat_at) > LOST_AFTER)
 
 
 def goes_on(row: Asked, now: datetime) -> bool:

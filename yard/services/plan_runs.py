@@ -105,8 +105,12 @@ def stop(run: PlanRun, *, now: datetime) -> bool:
 
 
 def lost(*, now: datetime) -> QuerySet[PlanRun]:
-    """Runs that began and that nobody works on any more: their heartbeat is old."""
-    return PlanRun.objects.filter(Q(heartbeat_at=None) | Q(heartbeat_at__lt=now - BROKEN_AFTER), state__in=IN_HAND)
+    """Runs that began and that nobody works on any more: their heartbeat is old.
+
+    Or as far ahead: the machine's clock was set back since, and who still worked would have beaten anew by it.
+    """
+    near = Q(heartbeat_at__range=(now - BROKEN_AFTER, now + BROKEN_AFTER))
+    return PlanRun.objects.filter(Q(heartbeat_at=None) | ~near, state__in=IN_HAND)
 
 
 def mark_broken(runs: QuerySet[PlanRun]) -> int:
@@ -136,7 +140,7 @@ def _told(run: PlanRun, now: datetime) -> tuple[str, str]:
             )
         case State.QUEUED:
             return State.QUEUED, "Waiting to begin."
-        case State.RUNNING | State.STOPPING if run.heartbeat_at is None or now - run.heartbeat_at > BROKEN_AFTER:
+        case State.RUNNING | State.STOPPING if run.heartbeat_at is None or abs(now - run.heartbeat_at) > BROKEN_AFTER:
             return State.BROKEN, BROKEN_TEXT
         case State.RUNNING:
             return State.RUNNING, "Planning."

@@ -109,8 +109,9 @@ def _demand(preview: Preview, choices: Choices) -> Season:
 def go_on(row: YearEnd, *, real_now: datetime) -> YearEnd:
     """Let the worker go on with one that was stopped. Raises YearEndRefused while it is under way."""
     free = YearEnd.objects.filter(pk=row.pk, state=State.STOPPED)
-    silent = YearEnd.objects.filter(
-        pk=row.pk, state__in=[State.RUNNING, State.QUEUED], heartbeat_at__lt=real_now - SILENT_FOR
+    # Beside a clock that was set back, a heartbeat to come is as silent as an old one.
+    silent = YearEnd.objects.filter(pk=row.pk, state__in=[State.RUNNING, State.QUEUED]).exclude(
+        heartbeat_at__range=(real_now - SILENT_FOR, real_now + SILENT_FOR)
     )
     with transaction.atomic():
         again = {"state": State.QUEUED, "trouble": "", "heartbeat_at": real_now}

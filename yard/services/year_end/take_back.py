@@ -29,7 +29,7 @@ def take_back_end(row: YearEnd, *, why: str, by: User, now: datetime, real_now: 
         fresh = YearEnd.objects.select_related("season", "into").get(pk=row.pk)
         if fresh.state == State.TAKEN_BACK:
             raise YearEndRefused("Somebody took it back already.")
-        beats = fresh.heartbeat_at is not None and fresh.heartbeat_at > real_now - STILL_AT_IT
+        beats = fresh.heartbeat_at is not None and abs(real_now - fresh.heartbeat_at) < STILL_AT_IT
         if fresh.state == State.RUNNING and beats:
             raise YearEndRefused("It is under way: wait until it is over, then take it back.")
         if later := fresh.season.year_ends.filter(state=State.DONE, pk__gt=fresh.pk).first():

@@ -163,7 +163,7 @@ def run_page(row: YearEnd, *, real_now: datetime) -> RunPage:
     """Two queries."""
     lines = list(row.lines.select_related("order__boat", "copy", "repair_list"))
     busy = row.state in (State.QUEUED, State.RUNNING)
-    silent = busy and row.heartbeat_at is not None and row.heartbeat_at < real_now - SILENT_FOR
+    silent = busy and row.heartbeat_at is not None and abs(real_now - row.heartbeat_at) > SILENT_FOR
     groups = [
         (words, tuple(line for line in lines if line.kind == kind and not line.left_why))
         for kind, words in ORDER_OF_LINES
