@@ -98,6 +98,7 @@ def changed(*path: str | int, value: Any) -> bytes:
         (changed("forecast_until", value=10**12), "the forecast's end"),
         (changed("rates", "late_day", value=10**9), "a rate of cost"),
     ],
+    ids=lambda value: value[:30] if isinstance(value, str) else "",
 )
 def test_a_number_beyond_any_yard_is_named(data: bytes, said: str) -> None:
     with pytest.raises(ProblemInvalid) as caught:

@@ -14,7 +14,7 @@ from django.test import Client
 
 from tests.web.form_reading import PageForms
 from yard.models import Boat, YardSettings
-from yard.web.failing import FULL, HELD, READ_ONLY, SILENT, failing_of
+from yard.web.failing import BROKEN, FULL, HELD, READ_ONLY, SILENT, failing_of
 
 BACKEND = "yard.web.access.RoleBackend"
 on_sqlite = pytest.mark.skipif(connection.vendor != "sqlite", reason="faults of a SQLite file")
@@ -83,7 +83,7 @@ def test_what_cannot_be_written_is_said_and_given_back(cy: Client, fault: Any, s
         assert cy.get("/boats/").status_code == 200, "reading goes on"
     page = answer.content.decode()
     assert (answer.status_code, title in page) == (status, True)
-    assert "What you sent just now was not saved" in page
+    assert "What you sent just now was not saved, or not all of it." in page
     assert not Boat.objects.exists()
     [again] = PageForms(page).forms
     given = {each.name: each.value for each in again.fields if each.name != "csrfmiddlewaretoken"}
@@ -121,6 +121,18 @@ def test_a_phone_is_told_in_json_and_any_other_fault_is_ours(cy: Client, monkeyp
 
 
 @pytest.mark.django_db
+def test_a_part_of_a_page_is_told_in_a_header(cy: Client, monkeypatch: Any) -> None:
+    """For the script, which says it above the page that stays."""
+
+    def view(*args: object, **named: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("yard.web.views.phone.read_tap", view)
+    answer = cy.post("/today/tap/", {"kind": "finished"}, headers={"HX-Request": "true"})
+    assert answer.headers["X-Yard-Says"].startswith("The disk of the yard's machine is full. Tell whoever")
+
+
+@pytest.mark.django_db
 def test_a_password_is_never_given_back(cy: Client, monkeypatch: Any) -> None:
     def view(*args: object, **named: object) -> None:
         raise OSError(errno.EROFS, "Read-only file system")
@@ -145,6 +157,14 @@ def test_what_postgresql_says(state: str, failing: Any) -> None:
     error = OperationalError("so it is")
     error.__cause__ = Said(state)
     assert failing_of(error) is failing
+
+
+def test_a_disk_that_fails_is_not_called_full() -> None:
+    """SQLITE_IOERR_WRITE is 778, primary code 10 (https://sqlite.org/rescode.html)."""
+    error = OperationalError("disk I/O error")
+    error.__cause__ = sqlite3.OperationalError("disk I/O error")
+    error.__cause__.sqlite_errorcode = 778  # type: ignore[attr-defined]
+    assert failing_of(error) is failing_of(OSError(errno.EIO, "Input/output error")) is BROKEN
 
 
 def test_a_connection_that_is_refused_and_no_error_at_all() -> None:

@@ -31,6 +31,11 @@ READ_ONLY = Failing(
     "The yard's machine lets nothing be written",
     "Tell whoever looks after the machine: its disk or its database is set to be read only. Reading goes on.",
 )
+BROKEN = Failing(
+    503,
+    "The disk of the yard's machine does not answer as it should",
+    "Tell whoever looks after the machine at once: the disk is full or failing. Keep last night's backup safe.",
+)
 HELD = Failing(
     503,
     "Somebody else is writing at this moment",
@@ -49,9 +54,10 @@ SQLITE = {
     sqlite3.SQLITE_BUSY: HELD,
     sqlite3.SQLITE_LOCKED: HELD,
     sqlite3.SQLITE_CANTOPEN: SILENT,
-    sqlite3.SQLITE_IOERR: FULL,
+    sqlite3.SQLITE_IOERR: BROKEN,
+    sqlite3.SQLITE_CORRUPT: BROKEN,
 }
-"""By primary result code (https://sqlite.org/rescode.html). A write that fails is mostly one for want of room."""
+"""By primary result code (https://sqlite.org/rescode.html)."""
 POSTGRES = {
     "53100": FULL,
     "25006": READ_ONLY,
@@ -63,6 +69,7 @@ POSTGRES = {
 }
 """By SQLSTATE (PostgreSQL's manual, appendix A); 08 and its kind are connections."""
 SYSTEM = {errno.ENOSPC: FULL, errno.EDQUOT: FULL, errno.EFBIG: FULL, errno.EROFS: READ_ONLY, errno.EACCES: READ_ONLY}
+SYSTEM |= {errno.EIO: BROKEN}
 NEVER_AGAIN = ("password", "csrfmiddlewaretoken")
 MOST_KEPT = 200_000
 """Characters of a form that are given back on the page."""

@@ -167,7 +167,9 @@
 
   // An answer that failed is said, not swallowed: the page keeps what it had.
   document.addEventListener("htmx:responseError", function (event) {
-    tell("The yard's machine answered with an error (" + event.detail.xhr.status + "). Nothing on this page was changed; try again.");
+    var xhr = event.detail.xhr;
+    var said = xhr.getResponseHeader("X-Yard-Says") || "The yard's machine answered with an error (" + xhr.status + "): try again.";
+    tell(said + " Nothing on this page was changed.");
   });
   document.addEventListener("htmx:sendError", function () {
     tell("No answer: is there a signal? Nothing on this page was changed; try again.");

@@ -22,6 +22,7 @@ def failed(request: HttpRequest) -> HttpResponseBase:
     else:
         context = {"failing": failing, "again": sent_again(request), "sent": request.method == "POST"}
         answer = render(request, "not_saved.html", context, status=failing.status)
+    answer.headers["X-Yard-Says"] = f"{failing.title}. {failing.remedy}"
     if failing.retry_s is not None:
         answer.headers["Retry-After"] = str(failing.retry_s)
     answer.headers["Cache-Control"] = "no-store"
