@@ -9,5 +9,7 @@ class YardConfig(AppConfig):
 
     def ready(self) -> None:
         from yard.models import season_gate
+        from yard.web.accounts import sessions
 
         season_gate.connect()
+        sessions.connect()

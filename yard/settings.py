@@ -63,6 +63,8 @@ INSTALLED_APPS = [
     "axes",
     "django_filters",
     "django_htmx",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
     "django_tables2",
     "django_tasks_db",
     "simple_history",
@@ -81,8 +83,10 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "yard.web.middleware.SignInMiddleware",
-    "yard.web.middleware.NewPasswordMiddleware",
+    "yard.web.accounts.middleware.SessionAgeMiddleware",
+    "yard.web.accounts.middleware.NewPasswordMiddleware",
     "yard.web.middleware.YardMiddleware",
+    "yard.web.accounts.middleware.SecondFactorMiddleware",
     "yard.web.middleware.ClosedSeasonMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -155,8 +159,9 @@ AUTHENTICATION_BACKENDS = [
 ]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "yard.web.accounts.password_words.NotMadeOfKnownWords"},
 ]
 LOGIN_URL = "sign_in"
 LOGIN_REDIRECT_URL = "/"
@@ -189,7 +194,12 @@ SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
-SESSION_COOKIE_AGE = 14 * 24 * 3600  # a yard tablet is not signed in anew each morning
+# A yard tablet is not signed in anew each morning, nor on the Tuesday after a long weekend; whoever has a session's
+# cookie has it for no longer than two weeks. yard.web.accounts.middleware looks at both.
+SESSION_COOKIE_AGE = 14 * 24 * 3600
+SESSION_IDLE_S = 4 * 24 * 3600
+CONFIRMED_FOR_S = 15 * 60  # a dangerous act asks for the password again after this
+SECOND_STEP_S = 5 * 60  # from the password to the code
 CSRF_COOKIE_SAMESITE = "Lax"
 if HTTPS:
     SESSION_COOKIE_SECURE = True
@@ -232,6 +242,7 @@ LOGGING = {
     # Django's own server writes every request, by a handler of its own that knows no filter.
     "loggers": {
         "httpx": {"level": "WARNING"},
+        "yard.security": {"level": "INFO"},
         "django.server": {"handlers": ["stderr"], "level": "INFO", "propagate": False},
     },
 }

@@ -1,6 +1,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from yard.web import (
+    urls_accounts,
     urls_answers,
     urls_boats,
     urls_by_hand,
@@ -34,7 +35,7 @@ from yard.web import (
     urls_yard,
 )
 from yard.web.health import healthz
-from yard.web.views import accounts, plans
+from yard.web.views import plans
 
 handler500 = "yard.web.views.failed.failed"
 
@@ -70,6 +71,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *urls_runs.urlpatterns,
     *urls_proposals.urlpatterns,
     *urls_calendars.urlpatterns,
+    *urls_accounts.urlpatterns,
     path("plans/", plans.plans, name="plans"),
     path("plans/season/", plans.plan_season, name="plan_season"),
     path("plans/<int:pk>/", plans.plan, name="plan"),
@@ -78,11 +80,4 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plans/runs/<int:pk>/", plans.run, name="run"),
     path("plans/runs/<int:pk>/stop/", plans.run_stop, name="run_stop"),
     path("healthz", healthz, name="healthz"),
-    path("sign-in/", accounts.sign_in, name="sign_in"),
-    path("sign-out/", accounts.sign_out, name="sign_out"),
-    path("password/", accounts.change_password, name="change_password"),
-    path("yard/accounts/", accounts.accounts, name="accounts"),
-    path("yard/accounts/<int:pk>/password/", accounts.account_new_password, name="account_new_password"),
-    path("yard/accounts/<int:pk>/role/", accounts.account_role, name="account_role"),
-    path("yard/accounts/<int:pk>/active/", accounts.account_active, name="account_active"),
 ]

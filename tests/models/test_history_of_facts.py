@@ -58,6 +58,7 @@ SAID = {
     "CalendarAddress": "made_by",
     "OwnerPage": "made_by",
     "YearEnd": "asked_by",
+    "SecurityEvent": "by",
 }
 """Rows that are added and never written over: each says who and when, and what holds is the newest that stands."""
 
@@ -96,6 +97,7 @@ NO_FACT = {
     "JobThing": "which things a job is done to, written with the job or with the word on them",
     "DueOrder": "which order was made of what fell due, written with the order",
     "SentForm": "a mark that a form was sent",
+    "RecoveryCode": "the hash of a secret: made, used once and thrown away",
     "HeadingMemory": "which column a heading was matched to, asked anew at each sheet",
     "SavedView": "the name of a list's address: one's own, and dropped at a press",
     "SameAgain": "that an owner was asked, with when; the letters and the answer stand on their own",
@@ -132,6 +134,7 @@ WAYS_BACK = {
 AROUND = {
     ("Letter", "release.py"): "the mark that it was read",
     ("YardSettings", "sale_to_come.py"): "the program's own mark of the next sale",
+    ("YardSettings", "second_factor.py"): "whose role needs a second factor, told by a SecurityEvent",
     ("TakeOff", "take_off.py"): "the program's own mark that it looks for a shorter plan",
     ("Fact", "say_fact.py"): "who said it, of a saying whose history is written beside it",
 }

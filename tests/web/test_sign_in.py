@@ -196,8 +196,8 @@ def test_the_list_of_accounts_costs_the_same_for_twice_as_many(cast, django_asse
     for count in (4, 8):
         for number in range(count):
             add_account(f"hand-{count}-{number}", role="crew")
-        # session, person, her groups, the yard, accounts, their groups, the posted plan
-        with django_assert_num_queries(7):
+        # session, person, her groups, the yard, accounts, their groups, what was done to them, the posted plan
+        with django_assert_num_queries(8):
             assert client.get("/yard/accounts/").status_code == 200
 
 

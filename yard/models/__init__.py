@@ -50,6 +50,7 @@ from yard.models.records import Measurement, Memo, Photograph
 from yard.models.repairs import RepairLine, RepairList
 from yard.models.runs import OwnersRun, RunWish
 from yard.models.season_gate import SeasonClosed, closed_season_of, closed_words, demand_open_seasons
+from yard.models.security import RecoveryCode, SecurityEvent
 from yard.models.sent_forms import SentForm
 from yard.models.sheets import HeadingMemory, SheetImport
 from yard.models.stowing import AutumnRules, StackMeasure, StowPlan, StowSpot
@@ -153,6 +154,7 @@ __all__ = [
     "Proposal",
     "ProposedPlan",
     "Purchase",
+    "RecoveryCode",
     "RepairLine",
     "RepairList",
     "RunWish",
@@ -161,6 +163,7 @@ __all__ = [
     "SavedView",
     "Season",
     "SeasonClosed",
+    "SecurityEvent",
     "SentForm",
     "SheetChoice",
     "SheetImport",

@@ -39,6 +39,14 @@ class YardSettings(Versioned):
         FEET = "feet", "feet"
         METRES = "metres", "metres"
 
+    class SecondFactorFor(models.TextChoices):
+        """Whose role asks for a second factor at sign-in. Anybody may have one."""
+
+        NOBODY = "", "nobody; whoever wants one has one"
+        PLANNERS = "planner", "planners"
+        OFFICE = "office", "planners and the office: whoever sees owners"
+        EVERYBODY = "all", "everybody who signs in"
+
     class Light(models.TextChoices):
         SUN = "sun", "sunrise to sunset"
         CIVIL = "civil", "civil dawn to civil dusk"
@@ -86,7 +94,11 @@ class YardSettings(Versioned):
     )
     # Every request reads this row anyway: whether a boat changes hands today costs no query more.
     next_sale_on = models.DateField(null=True, blank=True, editable=False, help_text="of the sales to come, the first")
-    history = HistoricalRecords(excluded_fields=["next_sale_on"])
+    # Said on the page of accounts; who changed it when is a SecurityEvent.
+    second_factor_for = models.CharField(
+        max_length=7, choices=SecondFactorFor, default=SecondFactorFor.NOBODY, blank=True, editable=False
+    )
+    history = HistoricalRecords(excluded_fields=["next_sale_on", "second_factor_for"])
 
     class Meta:
         verbose_name = verbose_name_plural = "settings of the yard"

@@ -2,6 +2,9 @@
 
 A password that somebody else has seen is good for one sign-in: the account is put into a group of its own, pages
 send it to set a new one, and setting one takes it out.  (A group, because groups are read once a request anyway.)
+
+Each change is kept as a SecurityEvent, by the real clock: the yard's own may stand still. by: who did it; nobody for
+the command line.
 """
 
 from __future__ import annotations
@@ -15,6 +18,10 @@ from django.contrib.auth.models import Group, User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
+from django.utils import timezone
+
+from yard.models import SecurityEvent
+from yard.services.security_log import note
 
 Role = Literal["planner", "office", "crew", "viewer"]
 ROLES: tuple[Role, ...] = get_args(Role)
@@ -41,7 +48,7 @@ def one_time_password() -> str:
     return "-".join("".join(secrets.choice(_LETTERS) for _ in range(4)) for _ in range(3))
 
 
-def add_account(username: str, *, role: Role, first_name: str = "") -> NewAccess:
+def add_account(username: str, *, role: Role, first_name: str = "", by: User | None = None) -> NewAccess:
     """Open an account. Raises AccountRefused if the name is taken or cannot be a name."""
     _refuse_unknown_role(role)
     account = User(username=User.normalize_username(username.strip()), first_name=first_name.strip())
@@ -54,14 +61,16 @@ def add_account(username: str, *, role: Role, first_name: str = "") -> NewAccess
     with transaction.atomic():
         access = _give_password(account)
         _set_groups(account, role)
+        _note(SecurityEvent.Kind.ADDED, account, by, role)
     return access
 
 
-def new_password(account: User) -> NewAccess:
+def new_password(account: User, *, by: User | None = None) -> NewAccess:
     """Replace a forgotten password by a new one for one sign-in, end every open session, lift a lock."""
     with transaction.atomic():
         access = _give_password(account)
         account.groups.add(Group.objects.get_or_create(name=ONE_TIME_PASSWORD_GROUP)[0])
+        _note(SecurityEvent.Kind.ONE_TIME, account, by)
     unlock(username=account.username)
     return access
 
@@ -69,9 +78,10 @@ def new_password(account: User) -> NewAccess:
 def password_was_set(account: User) -> None:
     """The account's own person has set a password."""
     account.groups.remove(*Group.objects.filter(name=ONE_TIME_PASSWORD_GROUP))
+    _note(SecurityEvent.Kind.PASSWORD, account, account)
 
 
-def change_role(account: User, role: Role) -> None:
+def change_role(account: User, role: Role, *, by: User | None = None) -> None:
     """Raises AccountRefused for the last planner."""
     _refuse_unknown_role(role)
     with transaction.atomic():
@@ -81,15 +91,17 @@ def change_role(account: User, role: Role) -> None:
             account.save(update_fields=["is_superuser"])
         account.groups.remove(*Group.objects.filter(name__in=ROLES))
         account.groups.add(Group.objects.get_or_create(name=role)[0])
+        _note(SecurityEvent.Kind.ROLE, account, by, role)
 
 
-def set_active(account: User, active: bool) -> None:
+def set_active(account: User, active: bool, *, by: User | None = None) -> None:
     """Let an account sign in, or shut it: its sessions end, what it did stays. Raises AccountRefused as above."""
     with transaction.atomic():
         if not active:
             _refuse_last_planner(account)
         account.is_active = active
         account.save(update_fields=["is_active"])
+        _note(SecurityEvent.Kind.REOPENED if active else SecurityEvent.Kind.SHUT, account, by)
 
 
 def role_of(account: User) -> Role | None:
@@ -105,6 +117,10 @@ def _give_password(account: User) -> NewAccess:
     account.set_password(password)
     account.save()
     return NewAccess(account, password)
+
+
+def _note(kind: SecurityEvent.Kind, account: User, by: User | None, about: str = "") -> None:
+    note(kind, account=account, by=by, now=timezone.now(), about=about)
 
 
 def _set_groups(account: User, role: Role) -> None:

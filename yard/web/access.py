@@ -70,6 +70,11 @@ MAY: Mapping[Verb, frozenset[Role]] = {
     "books": frozenset({"planner", "office"}),
 }
 
+OF_PEOPLE: frozenset[Verb] = frozenset(
+    {"own_account", "see_owners", "tell_owner", "import_lists", "manage_people", "books"}
+)
+"""What these verbs open names people: it stays in no cache, not even the browser's own."""
+
 P = ParamSpec("P")
 M = TypeVar("M", bound=Model)
 View = Callable[Concatenate[YardRequest, P], HttpResponseBase]
@@ -139,11 +144,16 @@ def require(get: Verb | None = None, *, post: Verb | None = None, yard: bool = T
     if not verbs or not set(verbs.values()) <= set(VERBS):
         raise ValueError(f"a view needs a verb of yard.web.access.VERBS, not {get!r} or {post!r}")
 
+    of_people = not OF_PEOPLE.isdisjoint(verbs.values())
+    cached = "private, no-store" if of_people else "private, no-cache"
+
     def door(view: View[P]) -> View[P]:
         @wraps(view)
         def guarded(request: YardRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
             refusal = _refusal(request, verbs)
-            return view(request, *args, **kwargs) if refusal is None else refusal
+            answer = view(request, *args, **kwargs) if refusal is None else refusal
+            answer.headers.setdefault("Cache-Control", cached)
+            return answer
 
         told = cast(Any, guarded)
         told.verbs, told.verb, told.without_yard = verbs, get or post, not yard

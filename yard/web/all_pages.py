@@ -147,6 +147,7 @@ def all_pages(user: User | AnonymousUser, *, now: datetime) -> list[Group]:
                 Page("Compare the tide", reverse("tide_compare"), "our curve against your tide table"),
                 Page("Weather allowance", reverse("allowance"), "what is set aside for lost hours"),
                 Page("Accounts", reverse("accounts"), "who may sign in, and as what"),
+                Page("Your account", reverse("own_account"), "second factor, where you are signed in"),
                 Page("Your password", reverse("change_password"), "set a new one"),
             ),
         ),

@@ -1,4 +1,7 @@
-"""What every request goes through: sign-in, a new password where one is due, and the yard's clock and zone."""
+"""What every request goes through: sign-in, the gate of closed seasons, and the yard's clock and zone.
+
+What is asked of whoever is signed in, as a second factor, is `yard.web.accounts.middleware`.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +25,6 @@ from django_htmx.http import HttpResponseClientRedirect
 from yard.models import SeasonClosed, YardSettings
 from yard.queries.clock import yard_clock
 from yard.services.whole_change.sale_to_come import carry_out_due, is_due
-from yard.web.access import must_set_password
 from yard.web.request import YardRequest
 
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
@@ -46,29 +48,8 @@ class SignInMiddleware(LoginRequiredMiddleware):
     def handle_no_permission(  # type: ignore[override]  # a part that htmx asked for is answered, not redirected
         self, request: HttpRequest, view_func: Callable[..., Any]
     ) -> HttpResponseBase:
-        response = redirect_to_login(_page_to_come_back_to(request), resolve_url(settings.LOGIN_URL))
+        response = redirect_to_login(page_to_come_back_to(request), resolve_url(settings.LOGIN_URL))
         return HttpResponseClientRedirect(response.url) if _is_htmx(request) else response
-
-
-class NewPasswordMiddleware:
-    """Whoever signed in with a one-time password sets one of their own first. One query, of the groups."""
-
-    def __init__(self, get_response: GetResponse) -> None:
-        self.get_response = get_response
-
-    def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        return self.get_response(request)
-
-    def process_view(
-        self, request: HttpRequest, view: Callable[..., Any], args: Any, kwargs: Any
-    ) -> HttpResponseBase | None:
-        verbs = set(getattr(view, "verbs", {}).values())
-        if verbs & {"public", "own_account"} or not request.user.is_authenticated:
-            return None
-        if not must_set_password(request.user):
-            return None
-        where = resolve_url("change_password")
-        return HttpResponseClientRedirect(where) if _is_htmx(request) else redirect(where)
 
 
 class ClosedSeasonMiddleware:
@@ -145,7 +126,8 @@ def _page_it_came_from(request: HttpRequest) -> str:
     return came.path + (f"?{came.query}" if came.query else "")
 
 
-def _page_to_come_back_to(request: HttpRequest) -> str:
+def page_to_come_back_to(request: HttpRequest) -> str:
+    """Where to go on after signing in: a page that can be shown, with nothing sent again."""
     if _is_htmx(request):
         page = urlsplit(cast(YardRequest, request).htmx.current_url or "")
         return page.path + (f"?{page.query}" if page.query else "") if page.netloc == request.get_host() else "/"

@@ -14,7 +14,7 @@ from uuid import UUID
 from django.apps.registry import Apps
 from django.db.models import BinaryField, Model
 
-KEPT_APPS = ("auth", "yard")
+KEPT_APPS = ("auth", "otp_totp", "yard")
 NOT_KEPT = frozenset({"auth.permission", "auth.group_permissions", "auth.user_user_permissions"})
 """Made by the program itself; rights here come from roles. Sessions, tries to sign in and the queue of background work
 are not kept either: nobody stays signed in, and nothing that was begun is begun again by itself."""
@@ -29,6 +29,7 @@ def kept_models(apps: Apps) -> list[type[Model]]:
     models = [
         model
         for app in KEPT_APPS
+        if app in apps.app_configs  # a backup of an earlier version has no second factors
         for model in apps.get_app_config(app).get_models(include_auto_created=True)
         if model._meta.label_lower not in NOT_KEPT and model._meta.managed and not model._meta.proxy
     ]

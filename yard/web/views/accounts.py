@@ -1,19 +1,22 @@
-"""Sign in and out, one's own password, and the page on which a planner says who may sign in."""
+"""The page on which a planner says who may sign in, as what, and who needs a second factor."""
 
 from __future__ import annotations
 
 from django import forms
 from django.contrib import messages
-from django.contrib.auth.forms import PasswordChangeForm
 from django.contrib.auth.models import User
-from django.contrib.auth.views import LoginView, LogoutView, PasswordChangeView
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import redirect, render, resolve_url
+from django.db.models import Count, Q
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
-from yard.services import people_accounts
+from yard.models import SecurityEvent, YardSettings
+from yard.services import people_accounts, second_factor
 from yard.services.people_accounts import ROLES, AccountRefused, NewAccess
-from yard.web.access import found, must_set_password, public, require
+from yard.web.access import found, require
+from yard.web.accounts.sessions import fresh
+from yard.web.request import YardRequest, who
 
 ROLE_WORDS = {
     "planner": "Planner: plans, posts, and may do everything",
@@ -21,6 +24,7 @@ ROLE_WORDS = {
     "crew": "Crew: sees the plan, reports work, closes the day",
     "viewer": "Viewer: sees the plan, changes nothing",
 }
+EVENTS_SHOWN = 40
 
 
 class AccountForm(forms.Form):
@@ -31,6 +35,12 @@ class AccountForm(forms.Form):
     role = forms.ChoiceField(label="Role", choices=[(role, ROLE_WORDS[role]) for role in ROLES], initial="crew")
 
 
+class DemandForm(forms.Form):
+    second_factor_for = forms.ChoiceField(
+        label="A second factor is needed by", choices=YardSettings.SecondFactorFor.choices, required=False
+    )
+
+
 class RoleForm(forms.Form):
     role = forms.ChoiceField(choices=[(role, role) for role in ROLES])
 
@@ -39,58 +49,41 @@ class ActiveForm(forms.Form):
     active = forms.TypedChoiceField(choices=[("yes", "yes"), ("no", "no")], coerce=lambda word: word == "yes")
 
 
-class ChangePassword(PasswordChangeView):
-    """One's own password; for a one-time password this is the only page that opens."""
-
-    template_name = "registration/change_password.html"
-
-    def get_context_data(self, **kwargs):
-        return super().get_context_data(must_set=must_set_password(self.request.user), **kwargs)
-
-    def form_valid(self, form: PasswordChangeForm) -> HttpResponse:
-        super().form_valid(form)
-        people_accounts.password_was_set(form.user)
-        messages.success(self.request, "Your new password is set.")
-        return redirect(resolve_url("/"))
-
-    def get_success_url(self) -> str:
-        return "/"
-
-
-sign_in = public(post=True)(LoginView.as_view(redirect_authenticated_user=True))
-sign_out = public(False, post=True)(LogoutView.as_view(template_name="registration/signed_out.html"))
-change_password = require("own_account", post="own_account")(ChangePassword.as_view())
-
-
 @require("manage_people", post="manage_people")
+@fresh("accounts")
 @never_cache
-def accounts(request: HttpRequest) -> HttpResponse:
+def accounts(request: YardRequest) -> HttpResponse:
     form = AccountForm(request.POST or None)
     if form.is_valid():
         try:
-            return _show_password(request, people_accounts.add_account(**form.cleaned_data))
+            return _show_password(request, people_accounts.add_account(**form.cleaned_data, by=who(request)))
         except AccountRefused as refused:
             form.add_error("username", str(refused))
-    rows = User.objects.prefetch_related("groups").order_by("-is_active", "username", "id")
+    phones = Count("totpdevice", filter=Q(totpdevice__confirmed=True))
+    rows = User.objects.annotate(phones=phones).prefetch_related("groups").order_by("-is_active", "username", "id")
     people = [(account, people_accounts.role_of(account)) for account in rows]
-    context = {"form": form, "people": people, "roles": ROLES}
+    events = SecurityEvent.objects.select_related("account", "by")[:EVENTS_SHOWN]
+    demand = DemandForm(initial={"second_factor_for": request.yard.second_factor_for})
+    context = {"form": form, "people": people, "roles": ROLES, "events": events, "demand": demand}
     return render(request, "registration/accounts.html", context, status=422 if form.errors else 200)
 
 
 @require(post="manage_people")
+@fresh("accounts")
 @never_cache
-def account_new_password(request: HttpRequest, pk: int) -> HttpResponse:
-    return _show_password(request, people_accounts.new_password(found(User.objects.all(), pk=pk)))
+def account_new_password(request: YardRequest, pk: int) -> HttpResponse:
+    return _show_password(request, people_accounts.new_password(found(User.objects.all(), pk=pk), by=who(request)))
 
 
 @require(post="manage_people")
-def account_role(request: HttpRequest, pk: int) -> HttpResponseBase:
+@fresh("accounts")
+def account_role(request: YardRequest, pk: int) -> HttpResponseBase:
     account, form = found(User.objects.all(), pk=pk), RoleForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Nothing was changed: choose one of the roles.")
         return redirect("accounts")
     try:
-        people_accounts.change_role(account, form.cleaned_data["role"])
+        people_accounts.change_role(account, form.cleaned_data["role"], by=who(request))
         messages.success(request, f"{account.username} is {form.cleaned_data['role']} now.")
     except AccountRefused as refused:
         messages.error(request, str(refused))
@@ -98,18 +91,50 @@ def account_role(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 @require(post="manage_people")
-def account_active(request: HttpRequest, pk: int) -> HttpResponseBase:
+@fresh("accounts")
+def account_active(request: YardRequest, pk: int) -> HttpResponseBase:
     account, form = found(User.objects.all(), pk=pk), ActiveForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Nothing was changed: say whether the account is open.")
         return redirect("accounts")
     try:
-        people_accounts.set_active(account, form.cleaned_data["active"])
+        people_accounts.set_active(account, form.cleaned_data["active"], by=who(request))
         messages.success(request, f"{account.username} can sign in {'again' if account.is_active else 'no more'}.")
     except AccountRefused as refused:
         messages.error(request, str(refused))
     return redirect("accounts")
 
 
-def _show_password(request: HttpRequest, access: NewAccess) -> HttpResponse:
+@require(post="manage_people")
+@fresh("accounts")
+def account_second_factor(request: YardRequest, pk: int) -> HttpResponseBase:
+    """Somebody's phone is lost: the second factor is taken away, and they set up another."""
+    account = found(User.objects.all(), pk=pk)
+    if second_factor.take_away(
+        account, by=who(request), now=timezone.now(), keep_session=_own_session(request, account)
+    ):
+        messages.success(request, f"{account.username} has no second factor now, and is signed out everywhere.")
+    else:
+        messages.error(request, f"{account.username} has no second factor: nothing was changed.")
+    return redirect("accounts")
+
+
+@require(post="manage_people")
+@fresh("accounts")
+def accounts_demand(request: YardRequest) -> HttpResponseBase:
+    """Whose role needs a second factor."""
+    form = DemandForm(request.POST)
+    if form.is_valid():
+        yard = second_factor.demand(form.cleaned_data["second_factor_for"], by=who(request), now=timezone.now())
+        messages.success(request, f"A second factor is needed by {yard.get_second_factor_for_display()}.")
+    else:
+        messages.error(request, "Nothing was changed: say who needs a second factor.")
+    return redirect("accounts")
+
+
+def _own_session(request: YardRequest, account: User) -> str:
+    return (request.session.session_key or "") if account == request.user else ""
+
+
+def _show_password(request: YardRequest, access: NewAccess) -> HttpResponse:
     return render(request, "registration/one_time_password.html", {"access": access})
