@@ -60,7 +60,7 @@ def forms_yard(folder: Path, load_packages: Callable[[], None]) -> dict[str, str
         place_new thing_new owner_new share_new mooring_new repair_lists canvas_option_new material_new supplier_new
         sails due interval_new gear_new
         proposal_new season_new option_sheet_new forecast changed ways_back what_ifs storms phone_day accounts
-        change_password"""
+        change_password confirm"""
     return {name: reverse(name) for name in alone.split()} | addresses
 
 
@@ -100,6 +100,7 @@ def _of_facts(wren: Boat) -> dict[str, str]:
         "boat_past": f"/boats/{wren.pk}/past/",
         "owner_change": f"/owners/{ann.pk}/change/",
         "owner_merge": f"/owners/{ann.pk}/merge/?with={twin.pk}",
+        "owner_data": f"/owners/{twin.pk}/data/",
         "share_change": f"/owners/boats/{share.pk}/",
         "mooring_change": f"/moorings/{mooring.pk}/change/",
         "tackle_new": f"/moorings/{mooring.pk}/tackle/",

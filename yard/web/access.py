@@ -44,7 +44,7 @@ Verb = Literal[
     "see_owners",  # owners' names, telephone numbers, addresses and what they were told
     "tell_owner",  # write, read, release and withdraw letters; owners' links
     "import_lists",  # bring in lists from a sheet, and send the season out as one
-    "manage_people",  # accounts: who may sign in, roles, new passwords
+    "manage_people",  # accounts: who may sign in, roles, new passwords; personal data of owners taken out and erased
     "settings",  # the yard: station, ramp, limits, allowances, ways of working
     "close_season",  # carry a season into the next and close it, take that back, open it again
     "books",  # hours, materials and extras by boat, order and person, for the bookkeeper

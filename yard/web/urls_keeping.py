@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from yard.web.views import keep, moorings, owners, whole_changes
+from yard.web.views import keep, moorings, owner_data, owners, whole_changes
 from yard.web.views.whole_changes import fact_put_back
 
 urlpatterns: list[URLPattern] = [
@@ -29,6 +29,10 @@ urlpatterns: list[URLPattern] = [
     path("owners/<int:pk>/", owners.owner, name="owner"),
     path("owners/<int:pk>/change/", owners.owner_change, name="owner_change"),
     path("owners/<int:pk>/archive/", owners.owner_archive, name="owner_archive"),
+    path("owners/<int:pk>/data/", owner_data.owner_data, name="owner_data"),
+    path("owners/<int:pk>/data/json/", owner_data.owner_data_json, name="owner_data_json"),
+    path("owners/<int:pk>/data/csv/", owner_data.owner_data_csv, name="owner_data_csv"),
+    path("owners/<int:pk>/erase/", owner_data.owner_erase, name="owner_erase"),
     path("owners/<int:pk>/merge/", whole_changes.owner_merge, name="owner_merge"),
     path("owners/boats/new/", owners.share_new, name="share_new"),
     path("owners/boats/<int:pk>/", owners.share_change, name="share_change"),

@@ -19,6 +19,7 @@ from django.contrib.auth.signals import user_logged_in, user_logged_out, user_lo
 from django.contrib.sessions.backends.base import SessionBase
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
+from django.urls import NoReverseMatch, reverse
 
 from yard.services.security_log import say
 from yard.services.sign_ins import CONFIRMED_AT, DEVICE, SEEN_AT, SIGNED_IN_AT
@@ -94,10 +95,17 @@ def is_fresh(session: SessionBase, now: float) -> bool:
     return bool(now - session.get(CONFIRMED_AT, 0) <= settings.CONFIRMED_FOR_S)
 
 
+def _page(name: str, arguments: dict[str, Any]) -> str:
+    try:
+        return reverse(name, kwargs=arguments)
+    except NoReverseMatch:  # a page of all of them, as that of accounts
+        return reverse(name)
+
+
 def fresh(back: str | None = None, *, reading: bool = False) -> Callable[[View[P]], View[P]]:
     """Before a dangerous act the password is asked for again, unless that was less than a quarter of an hour ago.
 
-    back: the page to come back to after a POST, by its name and the view's own arguments where it takes them; None:
+    back: the page to come back to after a POST, by its name, with the view's own arguments where it takes them; None:
     this one. reading: GET asks too.
     """
 
@@ -107,7 +115,7 @@ def fresh(back: str | None = None, *, reading: bool = False) -> Callable[[View[P
             asks = reading or request.method == "POST"
             if not asks or is_fresh(request.session, time.time()):
                 return view(request, *args, **kwargs)
-            where = request.path if back is None else resolve_url(back)
+            where = request.path if back is None else _page(back, kwargs)
             return redirect(f"{resolve_url('confirm')}?{urlencode({'next': where})}")
 
         return cast("View[P]", guarded)
