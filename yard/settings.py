@@ -178,6 +178,7 @@ AXES_VERBOSE = False
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": [NONE],
+        "object-src": [NONE],
         "script-src": [SELF],
         "style-src": [SELF],
         "img-src": [SELF, "data:"],
@@ -202,6 +203,8 @@ CONFIRMED_FOR_S = 15 * 60  # a dangerous act asks for the password again after t
 SECOND_STEP_S = 5 * 60  # from the password to the code
 CSRF_COOKIE_SAMESITE = "Lax"
 if HTTPS:
+    # A browser takes a cookie of such a name only over TLS, for this host and its whole path (RFC 6265bis, 4.1.3.2).
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = True

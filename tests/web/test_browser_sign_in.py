@@ -45,7 +45,7 @@ def test_accessible(new_browser, cast):
 
 
 def test_a_second_factor_is_set_up_and_asked_for(new_browser, cast):
-    """On a phone, under the real content policy: the square is drawn, and the code that it stands for opens the door."""
+    """On a phone, under the real content policy: the square is drawn, and its code opens the door."""
     browser = new_browser(viewport=PHONE)
     browser.sign_in(cast.ben)
     browser.open("/account/")

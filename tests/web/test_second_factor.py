@@ -25,6 +25,7 @@ from django_otp.plugins.otp_totp.models import TOTPDevice
 from tests.conftest import Cast
 from yard.models import RecoveryCode, SecurityEvent, YardSettings
 from yard.services import second_factor
+from yard.services.people_accounts import new_password
 from yard.services.second_factor import Answer
 from yard.web.access import RoleBackend
 
@@ -204,6 +205,12 @@ def test_a_planner_takes_a_lost_phone_away_and_that_is_kept(phone, cast):
     event = SecurityEvent.objects.get(kind="factor_off")
     assert (event.account, event.by) == (cast.ada, cast.ben)
     assert Client().post("/sign-in/", password_of("ada")).headers["Location"] == "/"
+
+
+def test_a_new_password_leaves_the_second_factor(phone):
+    access = new_password(phone.user)
+    answer = Client().post("/sign-in/", {"username": "ada", "password": access.one_time_password})
+    assert answer.headers["Location"] == "/sign-in/code/"
 
 
 def test_crew_takes_nobodys_away(phone, cast):

@@ -207,6 +207,23 @@ def test_the_log_says_who_came_and_who_was_refused_and_no_secret(cast, caplog):
     ]
 
 
+def test_the_log_says_who_was_refused_what(cast, caplog):
+    ben = signed_in("ben")
+    caplog.clear()
+    with caplog.at_level(logging.INFO, logger="yard.security"):
+        assert ben.get("/yard/accounts/").status_code == 403
+    said = [record.getMessage() for record in caplog.records if record.name == "yard.security"]
+    assert said == [f"refused: account {cast.ben.pk}, by {cast.ben.pk}, needs manage_people"]
+
+
+def test_confirming_gives_the_session_another_key(cast):
+    planner = signed_in("ada")
+    before = planner.session.session_key
+    planner.post("/account/confirm/", {"password": "ada-knows-the-tide"})
+    assert planner.session.session_key != before
+    assert not Session.objects.filter(pk=before).exists()
+
+
 def test_what_is_done_to_accounts_is_kept(cast):
     planner = signed_in("ada")
     planner.post("/yard/accounts/", {"username": "fay", "role": "crew"})

@@ -29,6 +29,7 @@ from django.template.loader import render_to_string
 from django.urls import resolve
 
 from yard.services.people_accounts import ONE_TIME_PASSWORD_GROUP, ROLES, Role
+from yard.services.security_log import say
 from yard.web.request import YardRequest
 
 Verb = Literal[
@@ -183,6 +184,12 @@ def _refusal(request: HttpRequest, verbs: Mapping[str, Verb]) -> HttpResponseBas
         return None if method in verbs else _other_method(request, verbs)
     if not request.user.is_authenticated:
         return redirect_to_login(request.get_full_path() if method in ("GET", "HEAD") else "/")
+    say(
+        "refused",
+        account=cast(User, request.user),
+        by=cast(User, request.user),
+        about="needs " + " or ".join(sorted(set(asked))),
+    )
     raise PermissionDenied
 
 

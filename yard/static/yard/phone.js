@@ -117,7 +117,7 @@
   }
 
   function token() {
-    var cookie = /(?:^|; )csrftoken=([^;]+)/.exec(document.cookie);
+    var cookie = /(?:^|; )(?:__Host-csrf|csrftoken)=([^;]+)/.exec(document.cookie);
     var field = document.querySelector("[name=csrfmiddlewaretoken]");
     return cookie ? cookie[1] : field ? field.value : "";
   }

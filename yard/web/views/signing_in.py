@@ -88,6 +88,7 @@ def confirm(request: YardRequest) -> HttpResponseBase:
     if form.is_valid():
         wrong = _wrong(request, form.cleaned_data, asks_code)
         if not wrong:
+            request.session.cycle_key()
             request.session[CONFIRMED_AT] = int(time.time())
             return redirect(next_page)
         form.add_error(*wrong)
