@@ -186,8 +186,8 @@ def _refusal(request: HttpRequest, verbs: Mapping[str, Verb]) -> HttpResponseBas
         return redirect_to_login(request.get_full_path() if method in ("GET", "HEAD") else "/")
     say(
         "refused",
-        account=cast(User, request.user),
-        by=cast(User, request.user),
+        account=request.user,
+        by=request.user,
         about="needs " + " or ".join(sorted(set(asked))),
     )
     raise PermissionDenied
