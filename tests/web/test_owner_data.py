@@ -39,7 +39,7 @@ def test_the_page_says_what_is_kept_and_what_becomes_of_it(ada, ann):
     assert "no-store" in answer.headers["Cache-Control"]
     for words in (
         "Ann Hale has the key",
-        "insurance_expires_on",
+        "insurance expires on",
         "There is no way back",
         "manage.py backup",
         "accountant",

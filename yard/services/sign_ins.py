@@ -10,6 +10,7 @@ from hashlib import sha256
 from django.contrib.auth import SESSION_KEY
 from django.contrib.auth.models import User
 from django.contrib.sessions.models import Session
+from django.db.models import QuerySet
 
 SIGNED_IN_AT, SEEN_AT, CONFIRMED_AT, DEVICE = "signed_in_at", "seen_at", "confirmed_at", "device"
 """What a session keeps beside Django's own: seconds since 1970, and a browser in two words."""
@@ -36,8 +37,7 @@ def sign_ins_of(account: User, *, now: datetime, session_key: str = "") -> list[
             _moment(data.get(SEEN_AT)),
             row.session_key == session_key,
         )
-        for row, data in _of(account)
-        if row.expire_date > now
+        for row, data in _of(account, Session.objects.filter(expire_date__gt=now))
     ]
     latest = datetime.min.replace(tzinfo=UTC)
     return sorted(found, key=lambda each: (each.this_one, each.seen_at or latest), reverse=True)
@@ -46,13 +46,15 @@ def sign_ins_of(account: User, *, now: datetime, session_key: str = "") -> list[
 def end_sign_ins(account: User, *, but: str = "", name: str = "") -> int:
     """End the sessions of an account, or the one of this name; `but`: the key of one that stays. Gives how many."""
     keys = [
-        row.session_key for row, _ in _of(account) if row.session_key != but and name in ("", _name(row.session_key))
+        row.session_key
+        for row, _ in _of(account, Session.objects.all())
+        if row.session_key != but and name in ("", _name(row.session_key))
     ]
     return Session.objects.filter(session_key__in=keys).delete()[0]
 
 
-def _of(account: User) -> Iterator[tuple[Session, dict[str, object]]]:
-    for row in Session.objects.all():
+def _of(account: User, rows: QuerySet[Session]) -> Iterator[tuple[Session, dict[str, object]]]:
+    for row in rows:
         data = row.get_decoded()
         if data.get(SESSION_KEY) == str(account.pk):
             yield row, data

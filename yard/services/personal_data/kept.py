@@ -47,12 +47,14 @@ class KeptTable:
 
 @dataclass(frozen=True, slots=True)
 class Mention:
-    """Somewhere else that names her. row: its key."""
+    """Somewhere else that names her. title, label: table and column in words. row: its key."""
 
     table: str
     column: str
     row: str
     words: str
+    title: str
+    label: str
 
 
 @dataclass(frozen=True)
@@ -95,7 +97,9 @@ def kept_of(owner: Owner) -> KeptData:
     """Reads through every table of the site: a second or two for a large yard."""
     owners = one_person(owner)
     keys, traces = [each.pk for each in owners], traces_of(owners)
-    tables = [*_with_history(Owner, "id", keys, "becomes nameless", tuple(OWNER_COLUMNS))]
+    tables = [
+        *_with_history(Owner, "id", keys, "stays, nameless: that somebody was here", ("name", "ref", *OWNER_COLUMNS))
+    ]
     for name, model, relation in relations():
         if model is Owner:
             continue
@@ -120,7 +124,8 @@ def _with_history(
 def _table(model: type[models.Model], rows: Any, becomes: str, columns: tuple[str, ...]) -> KeptTable:
     names = [column.attname for column in model._meta.concrete_fields if column.attname not in SECRET]
     said = ({name: said_as_json(value) for name, value in row.items()} for row in rows.values(*names))
-    return KeptTable(model._meta.label_lower, str(model._meta.verbose_name), becomes, columns, tuple(said))
+    emptied = tuple(str(each.verbose_name) for each in model._meta.concrete_fields if each.name in columns)
+    return KeptTable(model._meta.label_lower, str(model._meta.verbose_name), becomes, emptied, tuple(said))
 
 
 def mentions_of(traces: Traces) -> Iterator[Mention]:
@@ -128,7 +133,8 @@ def mentions_of(traces: Traces) -> Iterator[Mention]:
     for model in every_table():
         for key, values in rows_with(model, traces):
             for column, value in values:
-                yield Mention(model._meta.label_lower, column.attname, str(key), _around(value, traces))
+                title, label = str(model._meta.verbose_name), str(column.verbose_name)
+                yield Mention(model._meta.label_lower, column.attname, str(key), _around(value, traces), title, label)
 
 
 def perhaps_of(kept: KeptData) -> tuple[Mention, ...]:
