@@ -21,7 +21,7 @@ from yard.web.middleware import page_to_come_back_to, read_yard
 
 GetResponse = Callable[[HttpRequest], HttpResponseBase]
 WITHOUT_SECOND_FACTOR = frozenset(
-    {"own_account", "second_factor", "second_factor_begin", "confirm", "change_password", "phone_worker"}
+    {"own_account", "second_factor", "second_factor_begin", "sign_ins_end", "confirm", "change_password"}
 )
 """The pages that open to somebody who still has to set one up."""
 WITH_ONE_TIME_PASSWORD = frozenset({"change_password"})
