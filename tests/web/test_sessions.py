@@ -224,6 +224,14 @@ def test_confirming_gives_the_session_another_key(cast):
     assert not Session.objects.filter(pk=before).exists()
 
 
+def test_a_lock_is_kept_once_and_said_on_ones_own_page(cast):
+    here = signed_in("ben")
+    for _ in range(8):
+        Client().post("/sign-in/", {"username": "ben", "password": "wrong"})
+    assert list(SecurityEvent.objects.values_list("kind", "account", "by")) == [("locked", cast.ben.pk, None)]
+    assert "locked for an hour" in here.get("/account/").content.decode()
+
+
 def test_what_is_done_to_accounts_is_kept(cast):
     planner = signed_in("ada")
     planner.post("/yard/accounts/", {"username": "fay", "role": "crew"})

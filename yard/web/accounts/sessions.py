@@ -13,6 +13,7 @@ from functools import wraps
 from typing import Any, Concatenate, ParamSpec, cast
 from urllib.parse import urlencode
 
+from axes.signals import user_locked_out
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.contrib.auth.signals import user_logged_in, user_logged_out, user_login_failed
@@ -20,8 +21,9 @@ from django.contrib.sessions.backends.base import SessionBase
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 
-from yard.services.security_log import say
+from yard.services.security_log import note_lock, say
 from yard.services.sign_ins import CONFIRMED_AT, DEVICE, SEEN_AT, SIGNED_IN_AT
 from yard.web.request import YardRequest
 
@@ -45,6 +47,7 @@ def connect() -> None:
     user_logged_in.connect(_came, dispatch_uid="yard.came")
     user_logged_out.connect(_went, dispatch_uid="yard.went")
     user_login_failed.connect(_refused, dispatch_uid="yard.refused")
+    user_locked_out.connect(_locked, dispatch_uid="yard.locked")
 
 
 def _came(sender: Any, request: HttpRequest, user: User, **kwargs: Any) -> None:
@@ -69,6 +72,10 @@ def _refused(sender: Any, credentials: dict[str, Any], **kwargs: Any) -> None:
     """The name is told by its account alone: what was typed there may be a password."""
     name = str(credentials.get("username") or "")
     say("sign-in refused", account=User.objects.filter(username=name).first())
+
+
+def _locked(sender: Any, username: str, **kwargs: Any) -> None:
+    note_lock(username, now=timezone.now())
 
 
 def device_words(agent: str) -> str:
