@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
@@ -12,7 +13,7 @@ from django.contrib.auth.models import User
 from django.contrib.sessions.backends.db import SessionStore
 from django.contrib.sessions.models import Session
 from django.core.cache import cache
-from django.db import models, transaction
+from django.db import connection, models, transaction
 from django.db.models import F
 
 from yard.models import (
@@ -95,7 +96,7 @@ def erase(owner: Owner, *, typed: str, photographs: bool, by: User, now: datetim
 
     Rows of closed seasons lose names too: what the season gate keeps whole are hours, materials and prices.
     """
-    with transaction.atomic():
+    with transaction.atomic(), _pages_overwritten():
         owner = Owner.objects.select_for_update().get(pk=owner.pk)
         if " ".join(typed.split()) != " ".join(owner.name.split()):
             raise NotErased(f"Nothing was erased: type the name as it stands, “{owner.name}”.")
@@ -116,6 +117,30 @@ def erase(owner: Owner, *, typed: str, photographs: bool, by: User, now: datetim
         letters = erase_letter_files(traces)
     cache.clear()
     return Erased(rows, mentions, len(names), letters)
+
+
+@contextmanager
+def _pages_overwritten() -> Iterator[None]:
+    """SQLite leaves what was deleted in free pages of its file, and in its log: here it writes over them.
+
+    Source: sqlite.org, PRAGMA secure_delete and wal_checkpoint. PostgreSQL's VACUUM does so in its own time.
+    """
+    if connection.vendor != "sqlite":
+        yield
+        return
+    transaction.on_commit(_end_of_log)
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA secure_delete = ON")
+        try:
+            yield
+        finally:
+            cursor.execute("PRAGMA secure_delete = OFF")
+
+
+def _end_of_log() -> None:
+    """Where somebody reads at this moment, the log is written over later, as it always is."""
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 def _rows_that_name(keys: list[int]) -> int:
