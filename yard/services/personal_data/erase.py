@@ -112,7 +112,7 @@ def erase(owner: Owner, *, typed: str, photographs: bool, by: User, now: datetim
         mentions = _elsewhere(traces) + _in_sessions(traces)
         note(SecurityEvent.Kind.OWNER_ERASED, by=by, now=now, about=f"owner {owner.pk}")
         # Files go once nothing names them any more: a failed commit leaves them where they are.
-        transaction.on_commit(partial(_remove_files, names))
+        transaction.on_commit(partial(_remove_files, names), robust=True)
         # Copies of what the rows held: a moment too early if the commit fails, but never left there if all ends here.
         letters = erase_letter_files(traces)
     cache.clear()
@@ -128,7 +128,7 @@ def _pages_overwritten() -> Iterator[None]:
     if connection.vendor != "sqlite":
         yield
         return
-    transaction.on_commit(_end_of_log)
+    transaction.on_commit(_end_of_log, robust=True)
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA secure_delete = ON")
         try:
