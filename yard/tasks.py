@@ -4,11 +4,14 @@ import threading
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db import transaction
+from django.db.models import F, QuerySet
 from django.utils import timezone
 from django_tasks import TaskResultStatus, task
 from django_tasks.base import Task
 from django_tasks_db.models import DBTaskResult
+
+from yard.models import FactsRevision
 
 worker_is_leaving = threading.Event()
 """Set when the worker was asked to end: a run in hand stops and keeps its best plan."""
@@ -174,8 +177,10 @@ def _waiting(task: Task[Any, Any]) -> QuerySet[DBTaskResult]:
     return found
 
 
+@transaction.atomic
 def _come_at(task: Task[Any, Any], due: datetime | None) -> None:
     """Enqueue a task without arguments for that moment alone, unless it waits for it already; None: not at all."""
+    FactsRevision.objects.filter(pk=1).update(count=F("count"))  # the lock: workers may start together
     waiting = _waiting(task)
     waiting.exclude(run_after=due).delete()
     if due is not None and not waiting.exists():

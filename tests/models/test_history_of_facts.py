@@ -87,6 +87,8 @@ PARTS = {
 
 NO_FACT = {
     "FactsRevision": "a count",
+    "WorkerLease": "the program's own sign that a worker lives",
+    "LastBackup": "the program's own mark of a time",
     "FeedEntry": "what calendars were last told, by the program",
     "FeedMember": "as above",
     "FeedState": "as above",

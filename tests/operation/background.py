@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from django.db import connection
+
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -27,25 +29,39 @@ def until(holds: Callable[[], Any], within_s: float = 120.0, what: str = "") -> 
     raise AssertionError(f"not within {within_s:g} s: {what or holds}")
 
 
+def address_of_test_database() -> str:
+    """Of the database that this run of tests is on, for a process beside it."""
+    of = connection.settings_dict
+    if connection.vendor == "sqlite":
+        return f"sqlite:///{of['NAME']}"
+    host = of["HOST"].replace("/", "%2F")
+    return f"postgres://{of['USER']}:{of['PASSWORD']}@{host}:{of['PORT']}/{of['NAME']}"
+
+
 @dataclass
 class Folder:
-    """A data folder. solver: the planner of tests.operation.solvers that stands in."""
+    """A data folder. solver: the planner of tests.operation.solvers that stands in. database: "" for SQLite in it."""
 
     path: Path
     solver: str = "slow"
     settings: str = "tests.operation.worker_settings"
+    database: str = ""
     started: list[subprocess.Popen[str]] = field(default_factory=list)
 
     @property
     def environment(self) -> dict[str, str]:
         kept = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "YARD_TEST_DB")}
-        return kept | {
-            "YARD_DATA": str(self.path),
-            "DJANGO_SETTINGS_MODULE": self.settings,
-            "TEST_SOLVER": f"tests.operation.solvers.{self.solver}",
-            "PYTHONPATH": str(ROOT),
-            "PYTHONUNBUFFERED": "1",
-        }
+        return (
+            kept
+            | ({"DATABASE_URL": self.database} if self.database else {})
+            | {
+                "YARD_DATA": str(self.path),
+                "DJANGO_SETTINGS_MODULE": self.settings,
+                "TEST_SOLVER": f"tests.operation.solvers.{self.solver}",
+                "PYTHONPATH": str(ROOT),
+                "PYTHONUNBUFFERED": "1",
+            }
+        )
 
     def start(self, *words: str) -> subprocess.Popen[str]:
         command = [sys.executable, str(ROOT / "manage.py"), *words]

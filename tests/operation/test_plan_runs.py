@@ -6,7 +6,7 @@ import pytest
 from django_tasks_db.models import DBTaskResult
 
 from tests.operation.small_yard import make_small_yard
-from yard.management.background import WORKER_ID, new_worker, settle_left_behind, work
+from yard.management.background import new_worker, work
 from yard.models import Plan, PlanBound, PlanRun
 from yard.services import carry_out_run, plan_runs
 from yard.services.asking import is_lost
@@ -73,7 +73,7 @@ def test_a_run_from_asking_to_its_plan(cast, small_yard, planner):
 def test_the_task_does_it(small_yard, planner):
     planner("quick")
     run = asked()
-    work(new_worker(batch=True))
+    work(new_worker(batch=True), alone=True)
     run.refresh_from_db()
     assert run.state == "done"
     assert DBTaskResult.objects.get().status == "SUCCESSFUL"
@@ -265,51 +265,6 @@ def test_how_much_of_its_time_is_used():
     assert progress(run, now=NOW).share_of_time == 0.25
     run.progress = {}
     assert progress(run, now=NOW).share_of_time == 0.0
-
-
-def killed_task(path: str, tries: int, args=()) -> DBTaskResult:
-    return DBTaskResult.objects.create(
-        status="RUNNING",
-        task_path=path,
-        worker_ids=[WORKER_ID] * tries,
-        backend_name="default",
-        queue_name="default",
-        args_kwargs={"args": list(args), "kwargs": {}},
-        run_after=NOW,
-        started_at=NOW,
-        exception_class_path="",
-        traceback="",
-    )
-
-
-def test_what_a_killed_worker_left_behind_is_settled(small_yard):
-    run = asked()
-    PlanRun.objects.filter(pk=run.pk).update(state="running", heartbeat_at=NOW)
-    DBTaskResult.objects.update(status="RUNNING", worker_ids=[WORKER_ID])
-    once, twice = killed_task("yard.tasks.other", 1), killed_task("yard.tasks.other", 2)
-    somebody_elses = killed_task("yard.tasks.other", 1)
-    DBTaskResult.objects.filter(pk=somebody_elses.pk).update(worker_ids=["another"])
-    settle_left_behind()
-    run.refresh_from_db()
-    assert run.state == "broken"
-    assert DBTaskResult.objects.get(task_path="yard.tasks.run_plan").status == "FAILED"
-    states = {row.pk: row.status for row in DBTaskResult.objects.filter(task_path="yard.tasks.other")}
-    assert states == {once.pk: "READY", twice.pk: "FAILED", somebody_elses.pk: "RUNNING"}
-
-
-def test_killed_between_taking_the_task_and_beginning_the_run(small_yard):
-    run = asked()
-    DBTaskResult.objects.update(status="RUNNING", worker_ids=[WORKER_ID])
-    settle_left_behind()
-    run.refresh_from_db()
-    assert run.state == "broken"
-
-
-def test_a_run_that_waits_its_turn_is_left_alone():
-    run = asked()
-    settle_left_behind()
-    run.refresh_from_db()
-    assert run.state == "queued"
 
 
 def test_with_the_real_planner(small_yard):

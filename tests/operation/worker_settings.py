@@ -7,4 +7,5 @@ from tests.settings import DATABASES, INSTALLED_APPS
 
 PLAN_SOLVER = os.environ["TEST_SOLVER"]
 MIGRATION_MODULES = {name.rpartition(".")[2]: None for name in INSTALLED_APPS} | {"django_tasks_database": None}
-DATABASES["default"]["OPTIONS"]["timeout"] = 1
+if "timeout" in DATABASES["default"].get("OPTIONS", {}):
+    DATABASES["default"]["OPTIONS"]["timeout"] = 1

@@ -60,6 +60,7 @@ from yard.models.trips import Trip
 from yard.models.versioned import StaleRow, Versioned
 from yard.models.views import SavedView
 from yard.models.whole_changes import SaleToCome, ToldApart, WholeChange
+from yard.models.workers import LastBackup, WorkerLease
 from yard.models.year_end import YearEnd, YearEndLine
 
 __all__ = [
@@ -107,6 +108,7 @@ __all__ = [
     "JobThing",
     "JobWay",
     "JobWork",
+    "LastBackup",
     "LeftOut",
     "Letter",
     "LetterTemplate",
@@ -195,6 +197,7 @@ __all__ = [
     "WhatIf",
     "Whereabouts",
     "WholeChange",
+    "WorkerLease",
     "YardHoliday",
     "YardSettings",
     "YearEnd",

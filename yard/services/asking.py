@@ -6,6 +6,8 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import TypeVar
 
+from django.db.models import F
+
 from yard.models import BackSearch, PlanBound, PlanRun
 
 Asked = TypeVar("Asked", BackSearch, PlanBound)
@@ -36,6 +38,12 @@ def end(row: Asked, now: datetime, error: str = "") -> None:
 def wait_again(row: Asked) -> None:
     """Back to waiting: something that cannot wait goes first."""
     type(row).objects.filter(pk=row.pk, state=State.WORKING).update(state=State.ASKED, heartbeat_at=None)
+
+
+def cut_off(row: Asked) -> bool:
+    """Whoever worked on it is gone. False where nobody did."""
+    working = type(row).objects.filter(pk=row.pk, state=State.WORKING)
+    return working.update(state=State.FAILED, ended_at=F("heartbeat_at"), error=CUT_OFF) == 1
 
 
 def is_lost(row: Asked, now: datetime) -> bool:

@@ -76,8 +76,9 @@ def work_out(search_id: int, *, clock: Clock, should_leave: Callable[[], bool]) 
         if _answer_all(row, read, plan_to_mend(row.plan, read), clock, should_leave):
             end(row, clock())
         else:
-            wait_again(row)
-            find_ways_back.enqueue(row.pk)
+            with transaction.atomic():
+                wait_again(row)
+                find_ways_back.enqueue(row.pk)
     except (YardNotReady, ProblemInvalid) as error:
         end(row, clock(), str(error))
     except Exception:

@@ -81,6 +81,9 @@ def fetch_if_due(
     due = due_at(source, yard.time_zone, real_now=real_now)
     if due is None or due > real_now:
         return None
+    as_read = ForecastSource.objects.filter(pk=1, provider=source.provider, last_tried_at=source.last_tried_at)
+    if as_read.update(last_tried_at=real_now) != 1:
+        return None  # another worker asks at this moment, or a person chose somebody else
     source.last_tried_at, source.last_error = real_now, ""
     kept = None
     try:

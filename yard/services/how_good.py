@@ -80,8 +80,9 @@ def work_out(bound_id: int, *, clock: Clock, should_leave: Callable[[], bool]) -
         end(row, clock(), "The bound failed and nothing was changed. The log has the rest.")
         raise
     if gave_way:
-        wait_again(row)
-        prove_bound.enqueue(row.pk)
+        with transaction.atomic():
+            wait_again(row)
+            prove_bound.enqueue(row.pk)
         return
     PlanBound.objects.filter(pk=row.pk).update(
         cost=found.cost,

@@ -121,7 +121,18 @@ def look_longer(take_off_id: int, *, now: datetime) -> None:
         if _length(_plain(found, row.material)) <= before:
             _keep(row.order, row.material, row.panels, found, by=row.made_by, now=now, chosen=row.plan["chosen"])
             return
-    TakeOff.objects.filter(pk=row.pk, version=row.version).update(plan=row.plan | {"looking_since": ""})
+    _looks_no_more(row)
+
+
+def stop_looking(take_off_id: int) -> bool:
+    """Nobody looks for a shorter plan any more. False where nobody did."""
+    row = TakeOff.objects.filter(pk=take_off_id).first()
+    return row is not None and bool(row.plan.get("looking_since")) and _looks_no_more(row)
+
+
+def _looks_no_more(row: TakeOff) -> bool:
+    over = row.plan | {"looking_since": ""}
+    return TakeOff.objects.filter(pk=row.pk, version=row.version).update(plan=over) == 1
 
 
 @transaction.atomic

@@ -9,9 +9,9 @@ from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import OperationalError, connection, connections
-from django.db.migrations.executor import MigrationExecutor
+from django.db import OperationalError, connections
 
+from yard.management.database import steps_to_come
 from yard.management.supervisor import Child, Supervisor
 
 HERE_ALONE = ("127.0.0.1", "localhost", "::1")
@@ -41,12 +41,11 @@ class Command(BaseCommand):
 
     def _update_database(self) -> None:
         try:
-            executor = MigrationExecutor(connection)
-            steps = executor.migration_plan(executor.loader.graph.leaf_nodes())
+            steps = steps_to_come()
         except OperationalError as error:
             raise CommandError(f"The database cannot be reached: {error}".strip()) from error
         if steps:
-            self._say(f"Bringing the database up to date: {len(steps)} step{'s' if len(steps) > 1 else ''}.")
+            self._say(f"Bringing the database up to date: {steps} step{'s' if steps > 1 else ''}.")
             call_command("migrate", interactive=False, verbosity=0)
 
     def _say_what_is_missing(self, host: str) -> None:

@@ -15,9 +15,15 @@ from django.apps.registry import Apps
 from django.db.models import BinaryField, Model
 
 KEPT_APPS = ("auth", "otp_totp", "yard")
-NOT_KEPT = frozenset({"auth.permission", "auth.group_permissions", "auth.user_user_permissions"})
+NOT_KEPT = frozenset(
+    {
+        *("auth.permission", "auth.group_permissions", "auth.user_user_permissions"),
+        *("yard.workerlease", "yard.lastbackup"),
+    }
+)
 """Made by the program itself; rights here come from roles. Sessions, tries to sign in and the queue of background work
-are not kept either: nobody stays signed in, and nothing that was begun is begun again by itself."""
+are not kept either, nor who worked on it: nobody stays signed in, and nothing that was begun is begun again by itself.
+"""
 MADE_WITH_THE_TABLES = frozenset({"auth.group", "yard.factsrevision"})
 """What a new database holds before anybody wrote into it."""
 AT_ONCE = 2000
