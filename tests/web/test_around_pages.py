@@ -1,7 +1,6 @@
 """What stands around every page: the yard's clock and zone, tabs, headers, and sign-in when htmx asks for a part."""
 
 from datetime import UTC, datetime
-from types import SimpleNamespace
 
 import pytest
 from django.contrib.auth.models import AnonymousUser
@@ -158,25 +157,6 @@ def test_every_answer_has_its_headers(pages, creek, cast, client, address):
     assert headers["Cross-Origin-Opener-Policy"] == "same-origin"
     assert headers["Permissions-Policy"].startswith("camera=()")
     assert "HX-Request" in headers["Vary"]
-
-
-@pytest.mark.django_db
-def test_health_needs_one_query_and_no_sign_in(client, django_assert_num_queries):
-    with django_assert_num_queries(1):
-        answer = client.get("/healthz")
-    assert (answer.status_code, answer.json()) == (200, {"status": "ok"})
-    assert client.head("/healthz").status_code == 200
-
-
-def test_health_says_when_the_database_does_not_answer(client, monkeypatch):
-    from django.db import OperationalError
-
-    def dead():
-        raise OperationalError("gone")
-
-    monkeypatch.setattr("yard.web.health.connection", SimpleNamespace(cursor=dead))
-    answer = client.get("/healthz")
-    assert (answer.status_code, answer.json()) == (503, {"status": "the database does not answer"})
 
 
 def test_a_stranger_sees_no_tabs(pages, creek):

@@ -1,14 +1,17 @@
 """manage.py backup: the whole yard in one file, while it works."""
 
 from argparse import ArgumentParser
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.db import DatabaseError
 from django.utils import timezone
 
 from yard.management.on_tables import OnTables
 from yard.services.backup.about import BackupRefused
+from yard.services.backup.noted import note_backup
 from yard.services.backup.read import Backup
 from yard.services.backup.write import write_backup
 
@@ -37,6 +40,8 @@ class Command(OnTables):
         except OSError as error:
             raise CommandError(f"{path}: {error.strerror or error}. Name another file, or make room.") from error
         about = backup.about
+        if not options["check"]:
+            self._note(about.made_at)
         rows = sum(held.rows for held in about.tables.values())
         self.stdout.write(
             f"{about.yard or 'A yard without a name'}, {about.made_at:%Y-%m-%d %H:%M} UTC: {rows} rows of"
@@ -46,3 +51,9 @@ class Command(OnTables):
         if about.missing:
             names = ", ".join(about.missing[:5])
             self.stderr.write(f"{len(about.missing)} photographs that rows name were not on the disk: {names}")
+
+    def _note(self, made_at: datetime) -> None:
+        try:
+            note_backup(made_at)
+        except DatabaseError as error:
+            self.stderr.write(f"The backup stands, but /healthz will not tell of it: {error}")
