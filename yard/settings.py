@@ -19,23 +19,23 @@ import os
 import secrets
 from pathlib import Path
 
-import dj_database_url
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
+from yard import environment
+
 BASE_DIR = Path(__file__).resolve().parent.parent
-DATA_DIR = Path(os.environ.get("YARD_DATA", BASE_DIR / "data"))
-DEBUG = os.environ.get("YARD_DEBUG") == "1"
+DATA_DIR = environment.folder(Path(os.environ.get("YARD_DATA") or BASE_DIR / "data"), "YARD_DATA")
+DEBUG = environment.flag("YARD_DEBUG")
 OPEN_METEO_KEY = os.environ.get("YARD_OPEN_METEO_KEY", "")
-HTTPS = os.environ.get("YARD_HTTPS") == "1"
+HTTPS = environment.flag("YARD_HTTPS")
 
 
 def _secret_key() -> str:
     """The key from the environment, or one kept in the data folder, readable by its owner alone."""
-    if key := os.environ.get("YARD_SECRET_KEY"):
+    if key := environment.secret_key("YARD_SECRET_KEY"):
         return key
     path = DATA_DIR / "secret_key"
-    DATA_DIR.mkdir(parents=True, exist_ok=True)
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
@@ -47,10 +47,8 @@ def _secret_key() -> str:
 
 
 SECRET_KEY = _secret_key()
-ALLOWED_HOSTS = os.environ.get("YARD_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
-SITE_ADDRESS = (
-    os.environ.get("YARD_ADDRESS", "").rstrip("/") or f"http{'s' if HTTPS else ''}://{ALLOWED_HOSTS[0].strip('.')}"
-)
+ALLOWED_HOSTS = environment.hosts("YARD_HOSTS", "localhost,127.0.0.1,[::1]")
+SITE_ADDRESS = environment.address("YARD_ADDRESS") or f"http{'s' if HTTPS else ''}://{ALLOWED_HOSTS[0].strip('.')}"
 CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS if HTTPS and not host.startswith("[")]
 
 INSTALLED_APPS = [
@@ -114,7 +112,7 @@ TEMPLATES = [
     }
 ]
 
-DATABASES = {"default": dj_database_url.config(default=f"sqlite:///{DATA_DIR / 'yard.sqlite3'}", conn_max_age=600)}
+DATABASES = {"default": environment.database("DATABASE_URL", f"sqlite:///{DATA_DIR / 'yard.sqlite3'}")}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # WAL lets readers pass a writer; IMMEDIATE makes writers wait in turn instead of failing half way;
     # FULL keeps the last commit through a power cut.
@@ -125,7 +123,6 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     }
     # A file, not memory: the live server's threads share it.
     DATABASES["default"]["TEST"] = {"NAME": os.path.abspath(os.environ.get("YARD_TEST_DB", DATA_DIR / "test.sqlite3"))}
-DATA_DIR.mkdir(parents=True, exist_ok=True)
 
 # Compiled code of the planner, kept where this process may write.
 os.environ.setdefault("NUMBA_CACHE_DIR", str(DATA_DIR / "compiled"))
@@ -137,10 +134,10 @@ CACHES = {
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default", "plan"]}}
 PLAN_SOLVER = "yard.planning.solve.solve"
-PLAN_WORKERS = int(os.environ.get("YARD_PLAN_WORKERS") or max(1, (os.cpu_count() or 1) - 1))
+PLAN_WORKERS = environment.whole_number("YARD_PLAN_WORKERS", max(1, (os.cpu_count() or 1) - 1), least=1, most=256)
 
 EMAIL_HOST = os.environ.get("YARD_SMTP_HOST", "")
-EMAIL_PORT = int(os.environ.get("YARD_SMTP_PORT") or 587)
+EMAIL_PORT = environment.whole_number("YARD_SMTP_PORT", 587, least=1, most=65535)
 EMAIL_HOST_USER = os.environ.get("YARD_SMTP_USER", "")
 EMAIL_HOST_PASSWORD = os.environ.get("YARD_SMTP_PASSWORD", "")
 _TLS = os.environ.get("YARD_SMTP_TLS", "starttls")
@@ -237,12 +234,11 @@ SIMPLE_HISTORY_REVERT_DISABLED = True
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
-    "filters": {"tokens": {"()": "yard.log_filters.HideTokens"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["tokens"]}},
+    "formatters": {"line": {"()": "yard.log_lines.JsonLines"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
     # httpx writes whole addresses at INFO, and one provider's address holds the yard's key.
-    # Django's own server writes every request, by a handler of its own that knows no filter.
+    # Django's own server writes every request, by a handler of its own that hides nothing.
     "loggers": {
         "httpx": {"level": "WARNING"},
         "yard.security": {"level": "INFO"},

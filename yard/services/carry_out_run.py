@@ -177,7 +177,7 @@ def _keep(run: PlanRun, read: ReadProblem, ending: Ending, clock: Clock) -> None
             text = f"No plan was found in {seconds:.0f} s, and none is ruled out: give it more time."
             _end(run, clock, State.FAILED, text, ended="out_of_time")
         case Broke(reason=reason, trace=trace):
-            log.error("run %s: %s\n%s", run.pk, reason, trace)
+            log.error("run %s: the planner failed: %s\n%s", run.pk, reason.partition(":")[0], trace)
             text = f"The planner failed and nothing was changed: {reason}. The log has the rest."
             _end(run, clock, State.FAILED, text, ended="error")
         case Overran(seconds=seconds):

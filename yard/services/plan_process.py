@@ -161,7 +161,10 @@ def _child(pipe: Connection) -> None:
         result = _solve(order, stop, send)
         send(type(result).__name__, result)
     except BaseException as error:
-        send("broke", (f"{type(error).__name__}: {error}", traceback.format_exc()))
+        # It goes into a log, and what an error says may name people.
+        frames = traceback.extract_tb(error.__traceback__)
+        where = "\n".join(f"{frame.filename}:{frame.lineno} {frame.name}" for frame in frames)
+        send("broke", (f"{type(error).__name__}: {error}", where))
 
 
 def _listen(pipe: Connection, stop: threading.Event) -> None:
