@@ -16,6 +16,7 @@ from django.db import IntegrityError, OperationalError
 from django.test import Client
 from django.urls import reverse
 from django.utils.module_loading import import_string
+from gunicorn.config import Config
 
 from tests.conftest import Cast
 from tests.letters.told_yard import NOW, make_order, make_owner, make_plan
@@ -29,6 +30,7 @@ from yard.services.feeds.addresses import owners_own_address
 from yard.services.feeds.addresses import token_of as calendar_token
 from yard.services.owner_pages.addresses import open_page, token_of
 from yard.services.plan_runs import Asked, ask_for_plan
+from yard.site_log import SiteLog
 from yard.tasks import send_letters
 
 PAGES = ("season", "boats", "orders", "crew", "plans", "by_hand", "yard_settings", "accounts", "owners")
@@ -134,3 +136,11 @@ def test_what_the_machine_says_is_told() -> None:
         except Exception as caught:
             record = logging.LogRecord("yard", logging.ERROR, "", 0, "stopped", (), (type(caught), caught, None))
         assert says in json.loads(JsonLines().format(record))["says"]
+
+
+def test_gunicorn_speaks_in_the_same_lines(capsys: pytest.CaptureFixture[str]) -> None:
+    SiteLog(Config()).error("Worker (pid:%s) was sent SIGKILL! Asked for by bertram@quill.example", 17)
+    (line,) = capsys.readouterr().err.splitlines()
+    said = json.loads(line)
+    assert (said["logger"], said["level"]) == ("gunicorn.error", "ERROR")
+    assert said["message"] == "Worker (pid:17) was sent SIGKILL! Asked for by (e-mail)"

@@ -74,7 +74,8 @@ def _web(host: str, port: int) -> Child:
     bind = f"[{host}]:{port}" if ":" in host else f"{host}:{port}"
     gunicorn = [sys.executable, "-m", "gunicorn", "yard.wsgi:application", "--bind", bind]
     options = ["--workers", "1", "--threads", str(THREADS), "--graceful-timeout", "10", "--no-control-socket"]
-    return Child("The site", [*gunicorn, *options, "--log-level", "warning", "--chdir", str(settings.BASE_DIR)])
+    log = ["--log-level", "warning", "--logger-class", "yard.site_log.SiteLog"]
+    return Child("The site", [*gunicorn, *options, *log, "--chdir", str(settings.BASE_DIR)])
 
 
 def _worker() -> Child:
