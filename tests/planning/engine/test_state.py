@@ -28,8 +28,14 @@ def layout_of(seed: int) -> Layout:
     return compile_problem(made_up.yard(seed, boats=5 + seed % 6))
 
 
-def searched(layout: Layout, seed: int, backend: backends.Backend = "python") -> list[int]:
-    """Build the list, then search at four temperatures, the last with the flow moves."""
+def searched(seed: int, backend: backends.Backend = "python") -> list[int]:
+    """The list built, then searched at four temperatures, the last with the flow moves: a state of the caller's own."""
+    return list(_searched(seed, backend))
+
+
+@cache
+def _searched(seed: int, backend: backends.Backend) -> tuple[int, ...]:
+    layout = layout_of(seed)
     state = empty_state(layout)
     build_list(layout, state)
     engine = backends.load(backend)
@@ -38,7 +44,7 @@ def searched(layout: Layout, seed: int, backend: backends.Backend = "python") ->
     s[e.RANDOM] = seed_of(seed, 0)
     for part in range(4):
         engine.improve(g, s, ROUNDS, temperature(layout, part / 4 + 0.2), int(part == 3))
-    return [int(number) for number in s]
+    return tuple(int(number) for number in s)
 
 
 def whole(layout: Layout, plan: Plan) -> Plan:
@@ -55,15 +61,14 @@ def whole(layout: Layout, plan: Plan) -> Plan:
 @pytest.mark.parametrize("seed", [0, *SEEDS])
 def test_both_backends_keep_the_same_books(seed: int) -> None:
     """Every number of the state: free words, nights, what is held, costs, saved copies, scratch, random numbers."""
-    layout = layout_of(seed)
-    assert searched(layout, seed, "python") == searched(layout, seed, "numba")
+    assert searched(seed, "python") == searched(seed, "numba")
 
 
 @pytest.mark.parametrize("seed", [0, *SEEDS])
 def test_what_is_taken_comes_back(seed: int) -> None:
     """After a search, taking every open job out leaves the words, nights and slid days of the empty yard."""
     layout = layout_of(seed)
-    g, state = layout.g, searched(layout, seed)
+    g, state = layout.g, searched(seed)
     for job in range(g[e.JOBS]):
         pinned = g[g[e.JOB] + job * e.JOB_STRIDE + e.J_PINNED]
         if not pinned and state[g[e.HELD] + job * g[e.HELD_STRIDE]] >= 0:
@@ -78,7 +83,7 @@ def test_what_is_taken_comes_back(seed: int) -> None:
 def test_free_words_are_free_at_the_start_minus_what_is_held(seed: int) -> None:
     """Units of places: the bits of each hold, counted from the plan alone. People: tracked words worked out afresh."""
     layout = layout_of(seed)
-    g, state = layout.g, searched(layout, seed)
+    g, state = layout.g, searched(seed)
     wanted = empty_state(layout)
     plan = read_plan(layout, state, best=False)
     pins = {pin.job for pin in layout.problem.pins}
@@ -106,7 +111,7 @@ def test_free_words_are_free_at_the_start_minus_what_is_held(seed: int) -> None:
 @pytest.mark.parametrize("seed", [0, *SEEDS])
 def test_every_plan_keeps_every_rule_and_costs_what_the_engine_says(seed: int) -> None:
     layout = layout_of(seed)
-    state = searched(layout, seed)
+    state = searched(seed)
     for best, cost in ((False, state[e.TRUE]), (True, state[e.LEAST] % layout.g[e.LEFT_COST])):
         plan = whole(layout, read_plan(layout, state, best=best))
         assert faults(layout.problem, plan) == ()
@@ -116,7 +121,7 @@ def test_every_plan_keeps_every_rule_and_costs_what_the_engine_says(seed: int) -
 @pytest.mark.parametrize("seed", [0, *SEEDS])
 def test_a_plan_that_is_loaded_stands_as_it_was(seed: int) -> None:
     layout = layout_of(seed)
-    plan = read_plan(layout, searched(layout, seed), best=True)
+    plan = read_plan(layout, searched(seed), best=True)
     state = empty_state(layout)
     load_plan(layout, state, plan)
     again = read_plan(layout, state, best=False)
@@ -127,7 +132,7 @@ def test_a_plan_that_is_loaded_stands_as_it_was(seed: int) -> None:
 def test_a_loaded_plan_that_breaks_a_rule_loses_that_boat_alone() -> None:
     """One launch of the plan moved to midnight of the axis, where no tide, light or person allows it."""
     layout = layout_of(2)
-    plan = read_plan(layout, searched(layout, 2), best=True)
+    plan = read_plan(layout, searched(2), best=True)
     launch = next(row for row in plan.placements if layout.problem.jobs[row.job].name == "launch")
     moved = type(launch)(job=launch.job, way=0, starts_at=0, ends_at=8, people=launch.people, places=launch.places)
     rows = tuple(moved if row.job == launch.job else row for row in plan.placements)
