@@ -17,6 +17,11 @@ from typing import Any
 from django.db import connection
 
 ROOT = Path(__file__).resolve().parents[2]
+ASK = """
+from django.utils import timezone
+from yard.services.plan_runs import ask_for_plan
+ask_for_plan(seconds=600, seed=1, by=None, now=timezone.now())
+"""
 
 
 def until(holds: Callable[[], Any], within_s: float = 120.0, what: str = "") -> Any:
@@ -76,6 +81,10 @@ class Folder:
         self.started.append(process)
         return process
 
+    def worker(self, *words: str) -> subprocess.Popen[str]:
+        """As `manage.py serve` starts it."""
+        return self.start("worker", "--skip-checks", *words)
+
     def run(self, *words: str) -> str:
         process = self.start(*words)
         said, _ = process.communicate(timeout=600)
@@ -89,6 +98,11 @@ class Folder:
         """The first row of a query, read beside Django."""
         with closing(sqlite3.connect(self.path / "yard.sqlite3", timeout=20)) as database:
             return database.execute(query).fetchone()
+
+    def change(self, statement: str) -> None:
+        """Written beside Django, before any process is there."""
+        with closing(sqlite3.connect(self.path / "yard.sqlite3", timeout=20)) as database, database:
+            assert database.execute(statement).rowcount == 1
 
     def kill_all(self) -> None:
         for process in self.started:

@@ -79,5 +79,6 @@ def _web(host: str, port: int) -> Child:
 
 
 def _worker() -> Child:
+    """Without the checks of the program, which this process has made of the same code: they load every page."""
     manage = Path(os.fspath(settings.BASE_DIR)) / "manage.py"
-    return Child("The background worker", [sys.executable, str(manage), "worker"])
+    return Child("The background worker", [sys.executable, str(manage), "worker", "--skip-checks"])
