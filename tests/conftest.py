@@ -145,7 +145,7 @@ def _post_in_january() -> int:
     clock = YardSettings.objects.get(pk=1).clock_frozen_at
     assert clock is not None
     read = read_problem(now=clock)
-    found = solve(read.problem, stop=Rounds(60), workers=1, backend="python")
+    found = solve(read.problem, stop=Rounds(60), workers=1, backend="numba")
     assert isinstance(found, Planned)
     making = Making(by=None, now=clock, seed=1)
     return post_plan(save_plan(read, found, making), by=None, now=clock).pk

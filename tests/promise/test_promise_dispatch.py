@@ -47,7 +47,7 @@ from yard.weather.climate import read_half_day_climate
 def planned(size: str, seed: int) -> tuple[Problem, Plan, PlannedSeason]:
     """A made-up season, planned for a moment, as the promise reads it."""
     problem = problem_of(generator.season(size, seed=seed))
-    result = solve(problem, stop=Rounds(300), workers=1, backend="python")
+    result = solve(problem, stop=Rounds(300), workers=1, backend="numba")
     assert isinstance(result, Planned)
     about = guessed_about(problem, result.plan, read_half_day_climate(CLIMATE.read_bytes()))
     return problem, result.plan, planned_season(problem, result.plan, about).season

@@ -34,7 +34,7 @@ def test_a_new_plan_begins_where_the_posted_one_stands() -> None:
     clock = YardSettings.objects.get(pk=1).clock_frozen_at
     assert clock is not None
     read = read_problem(now=clock)
-    first = solve(read.problem, stop=Rounds(60), workers=1, backend="python")
+    first = solve(read.problem, stop=Rounds(60), workers=1, backend="numba")
     assert isinstance(first, Planned)
     posted = post_plan(save_plan(read, first, Making(by=None, now=clock, seed=1)), by=None, now=clock)
 

@@ -61,7 +61,7 @@ def made(proposal: Proposal, rounds: int = 30) -> Proposal:
         read.problem,
         plan_to_mend(proposal.based_on, read),
         stop=Rounds(rounds),
-        backend="python",
+        backend="numba",
         workers=1,
         firm=frozenset(firm_boats(read)),
         wishes=Wishes(boats=wished["keep_boats"], people=wished["leave_people"]),
