@@ -14,8 +14,8 @@ from typing import Any
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 
+from tests.looks import faults_but_contrast
 from tests.operation.background import Folder, children, command_of, end, said, until
 from tests.operation.test_plan_process import gone
 from tests.operation.test_serve import answers, free_port
@@ -189,9 +189,4 @@ def prints_on_one_page(page: Any, address: str) -> None:
 
 
 def accessible(page: Any) -> None:
-    serious = [
-        (found["id"], found["nodes"][0]["html"][:200])
-        for found in Axe().run(page).response["violations"]
-        if found["impact"] in ("serious", "critical")
-    ]
-    assert serious == [], page.url
+    assert faults_but_contrast(page) == []

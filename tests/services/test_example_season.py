@@ -16,7 +16,7 @@ from yard.services.check_water import water_faults
 from yard.services.read_problem import ReadProblem, read_problem, tide_at
 from yard.services.save_plan import Making, PlanRefused, save_plan
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture(scope="module")

@@ -12,7 +12,7 @@ from yard.services.read_problem import ReadProblem, read_problem
 from yard.services.save_plan import Making, post_plan, save_plan
 from yard.services.stored_plan import plan_on_the_wall
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("january")]
+pytestmark = [pytest.mark.django_db, pytest.mark.once, pytest.mark.usefixtures("january")]
 
 
 def stands(read: ReadProblem, plan: Plan) -> list[tuple[object, ...]]:

@@ -134,6 +134,7 @@ def test_of_two_who_accept_one_wins_and_the_other_is_told(posted: Plan) -> None:
     assert Plan.objects.filter(state=Plan.State.POSTED).count() == 1
 
 
+@pytest.mark.once
 def test_a_proposal_that_facts_have_overtaken_is_refused_whole(posted: Plan) -> None:
     event = record_event(gale(posted), by=None, now=clock())
     proposal = made(ask_for_proposal([event], by=None, now=timezone.now()))
@@ -149,6 +150,7 @@ def test_a_proposal_that_facts_have_overtaken_is_refused_whole(posted: Plan) -> 
     assert (posted.state, proposal.state) == (Plan.State.POSTED, Proposal.State.READY)
 
 
+@pytest.mark.once
 def test_a_proposal_is_stale_once_another_plan_hangs_there(posted: Plan) -> None:
     event = record_event(gale(posted), by=None, now=clock())
     one = made(ask_for_proposal([event], by=None, now=timezone.now()))
@@ -160,6 +162,7 @@ def test_a_proposal_is_stale_once_another_plan_hangs_there(posted: Plan) -> None
     assert set(two.choices.values_list("plan__state", flat=True)) == {Plan.State.WITHDRAWN}
 
 
+@pytest.mark.once
 def test_a_boat_and_a_person_that_are_to_stay_stay(posted: Plan) -> None:
     """A boat and a person without work on the lost day: whatever else moves, theirs is where it was."""
     shut = gale(posted)
@@ -178,6 +181,7 @@ def test_a_boat_and_a_person_that_are_to_stay_stay(posted: Plan) -> None:
     assert not person or person.pk not in {each.person_id for row in changed for each in row.planned_people.all()}
 
 
+@pytest.mark.once
 def test_a_boat_that_cannot_stay_is_named_and_the_proposal_can_be_accepted(posted: Plan) -> None:
     """She is to stay on the day that the gale shuts: the proposal moves her, says why, and holds at the door."""
     shut = gale(posted)
