@@ -21,7 +21,9 @@ from yard.planning.plan import Plan, Planned
 from yard.planning.problem import Problem
 from yard.planning.progress import Rounds
 from yard.planning.solve import solve
+from yard.promise import backend as backends
 from yard.promise.__main__ import CLIMATE
+from yard.promise.__main__ import main as promise
 from yard.promise.bench import kept_at_90
 from yard.promise.draws import SURE, Block, Chance, Doubt, World
 from yard.promise.guess import guessed_about
@@ -275,3 +277,11 @@ def test_the_calibration_table_is_the_one_that_is_asked_for() -> None:
     assert 0.82 <= small["as believed"]["mean"] <= 0.98
     assert small["both"]["mean"] < small["as believed"]["mean"]
     assert against_exact(planned("XS", 1)[2], 20)["mean days"] == 0
+
+
+def test_what_compile_makes_is_what_a_promise_asks_for() -> None:
+    """No second form of it is compiled when a season is lived through."""
+    assert promise(["compile"]) == 0
+    season = planned("XS", 1)[2]
+    odds(season, scenarios=1, seed=1, backend="numba")
+    assert len(backends.load("numba").simulate.signatures) == 1

@@ -1,4 +1,7 @@
-"""python -m yard.promise odds | bench: the promise without a database, for a problem and a plan given as JSON."""
+"""python -m yard.promise odds | bench: the promise without a database, for a problem and a plan given as JSON.
+
+`compile` turns it into machine code, which the first promise else waits for.
+"""
 
 from __future__ import annotations
 
@@ -47,6 +50,8 @@ def _parser() -> argparse.ArgumentParser:
     measuring.add_argument("--repeat", type=int, default=5)
     measuring.add_argument("--calibrate", action="store_true")
     measuring.set_defaults(run=_bench)
+    compiling = commands.add_parser("compile", help="turn it into machine code, once after an installation")
+    compiling.set_defaults(run=_compile)
     for command in (telling, measuring):
         command.add_argument("problem", type=Path)
         command.add_argument("plan", type=Path)
@@ -56,6 +61,15 @@ def _parser() -> argparse.ArgumentParser:
         command.add_argument("--backend", choices=("numba", "python"))
         command.add_argument("--json", action="store_true")
     return parser
+
+
+def _compile(given: argparse.Namespace) -> int:
+    del given
+    try:
+        backends.compile_dispatch()
+    except backends.BackendMissing as error:
+        raise _BadInput(str(error)) from error
+    return 0
 
 
 def _odds(given: argparse.Namespace) -> int:

@@ -12,7 +12,7 @@ import numpy as np
 
 from yard.planning.backend import Backend, BackendMissing, default
 
-__all__ = ["Backend", "BackendMissing", "default", "load", "sequence"]
+__all__ = ["Backend", "BackendMissing", "compile_dispatch", "default", "load", "sequence"]
 
 
 def load(name: Backend) -> ModuleType:
@@ -33,6 +33,15 @@ def load(name: Backend) -> ModuleType:
             del sys.modules[full]
             raise
     return sys.modules[full]
+
+
+def compile_dispatch() -> None:
+    """Machine code for every process to come: ten seconds of CPU, once after an installation. Raises BackendMissing."""
+    dispatch = load("numba")
+    from numba import int64
+
+    words = int64[::1]
+    dispatch.simulate.compile((words, words, int64, words, words, words, words, words))
 
 
 def sequence(name: Backend, values: Any) -> Any:
