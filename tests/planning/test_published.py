@@ -41,7 +41,7 @@ def test_all_fifty_four_are_here() -> None:
 @pytest.mark.parametrize("name", SOLVED)
 def test_solved_to_its_optimum(name: str) -> None:
     """No hint, and one worker, so that the same work is done each time: 30 s of CPU for all, 4.5 of them for ft10. Two
-    share no work worth having: they took 50.
+    workers took 54 s for all.
     """
     instance = INSTANCES[name]
     problem = season_of(instance)
