@@ -24,7 +24,7 @@ from yard.web.boats.water_days import (
     stretches_afloat,
     water_days,
 )
-from yard.web.days.water import ROUNDING_M, _seconds_at, heights_at, runs_of, spare_m, tide_of
+from yard.web.days.water import ROUNDING_M, heights_at, instants_of, runs_of, spare_m, tide_of
 from yard.web.units import at_minute
 
 TODAY = date(2027, 5, 6)
@@ -103,12 +103,10 @@ def test_stretches_of_a_real_station_keep_its_heights():
     assert all(np.abs(turns - seconds[at]).min() < 60 for at in differ)  # only within the minute of a turn
 
 
-@pytest.mark.parametrize(
-    "day", [date(2027, 3, 14), date(2027, 11, 7), date(2027, 5, 6)], ids=["spring", "autumn", "May"]
-)
-def test_minutes_of_a_day_are_counted_alike_where_the_clock_is_turned(day):
-    """The days on which New York's clocks are turned in 2027 (tz database), and one on which they are not."""
+@pytest.mark.parametrize("day", [date(2027, 5, 6), date(2027, 3, 14), date(2027, 11, 7)])
+def test_minutes_at_once_are_the_instants_of_one_by_one(day):
+    """On an ordinary day, and on those on which New York puts its clocks forward and back."""
     with timezone.override("America/New_York"):
-        one_by_one = [at_minute(day, minute).timestamp() for minute in range(-60, 1500, 7)]
-        assert list(_seconds_at(day, range(-60, 1500, 7))) == one_by_one
-        assert list(_seconds_at(day, [])) == []
+        for minutes in (range(-60, 1501), range(0, 90), range(100, 200), (1440, 0, 121), ()):
+            one_by_one = [at_minute(day, minute).timestamp() for minute in minutes]
+            assert instants_of(day, minutes).tolist() == one_by_one

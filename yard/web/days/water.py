@@ -100,19 +100,20 @@ def events_on(source: TideSource, day: date) -> list[TideEvent]:
 
 def heights_at(source: TideSource, day: date, minutes: Sequence[int]) -> FloatArray:
     """Heights, metres above datum, when the yard's clock shows these minutes of the day. Shape (minutes,)."""
-    return source.heights_m(_seconds_at(day, minutes))
+    return source.heights_m(instants_of(day, minutes))
 
 
-def _seconds_at(day: date, minutes: Sequence[int]) -> FloatArray:
-    """When the yard's clock shows these minutes, in seconds since 1970; counted from the first where no clock is turned
-    between the first and the last, since a page asks for thirty thousand of them.
+def instants_of(day: date, minutes: Sequence[int]) -> FloatArray:
+    """Seconds since 1970 when the yard's clock shows these minutes of the day. Shape (minutes,).
+
+    Where the clock is not changed between the first and the last, all follow from the first.
     """
-    if not minutes:
-        return np.zeros(0)
-    least, most = min(minutes), max(minutes)
-    begins, ends = at_minute(day, least).timestamp(), at_minute(day, most).timestamp()
-    if ends - begins == 60 * (most - least):
-        return begins + 60.0 * (np.asarray(minutes, dtype=float) - least)
+    if not len(minutes):
+        return np.empty(0)
+    first, last = min(minutes), max(minutes)
+    begins = at_minute(day, first)
+    if at_minute(day, last) - begins == timedelta(minutes=last - first):
+        return begins.timestamp() + 60.0 * (np.asarray(minutes) - first)
     return np.array([at_minute(day, minute).timestamp() for minute in minutes])
 
 
