@@ -165,6 +165,9 @@ def may(django_db_setup: None, django_db_blocker: Any) -> Iterator[Any]:
 PATIENCE_MS = 120_000
 """A browser's wait for what must come. Nothing here is about speed, and a busy machine is no fault of the page."""
 
+BROWSERS = ("chromium-headless-shell", "chromium", "chromium-browser")
+"""The first that is here: the shell is the same engine without the window around it, and takes half the CPU."""
+
 
 @pytest.fixture(scope="session")
 def browser_thread() -> Iterator[tuple[ThreadPoolExecutor, Any]]:
@@ -173,9 +176,9 @@ def browser_thread() -> Iterator[tuple[ThreadPoolExecutor, Any]]:
     Playwright keeps an event loop in its thread, and Django's ORM refuses to work beside one; so all of the browser
     stays in this thread, and all of the ORM in the test's.
     """
-    path = os.environ.get("YARD_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    path = os.environ.get("YARD_CHROMIUM") or next(filter(None, map(shutil.which, BROWSERS)), None)
     if path is None:
-        missing = "no chromium here: install it, or name it in YARD_CHROMIUM"
+        missing = "no chromium here: install chromium-headless-shell, or name one in YARD_CHROMIUM"
         if os.environ.get("CI"):
             pytest.fail(missing)  # where the tests decide, they do not pass by being left out
         pytest.skip(missing)
