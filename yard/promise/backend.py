@@ -12,7 +12,7 @@ import numpy as np
 
 from yard.planning.backend import Backend, BackendMissing, default
 
-__all__ = ["Backend", "BackendMissing", "compile_dispatch", "default", "load", "sequence"]
+__all__ = ["Backend", "BackendMissing", "compile_dispatch", "compiled_form", "default", "load", "sequence"]
 
 
 def load(name: Backend) -> ModuleType:
@@ -37,11 +37,15 @@ def load(name: Backend) -> ModuleType:
 
 def compile_dispatch() -> None:
     """Machine code for every process to come: ten seconds of CPU, once after an installation. Raises BackendMissing."""
-    dispatch = load("numba")
+    load("numba").simulate.compile(compiled_form())
+
+
+def compiled_form() -> tuple[Any, ...]:
+    """numba's types of what the dispatch's `simulate` is given: `sequence`s and a number."""
     from numba import int64
 
     words = int64[::1]
-    dispatch.simulate.compile((words, words, int64, words, words, words, words, words))
+    return (words, words, int64, words, words, words, words, words)
 
 
 def sequence(name: Backend, values: Any) -> Any:
