@@ -74,7 +74,7 @@ def _one(client: Client, kind: str, data: bytes) -> str:
         return "nothing was said"
     if "kept" in said:
         return ""
-    return "refused, and kept" if kept else "" if len(said) > 60 else f"not clear: {said}"
+    return "refused, and kept" if kept else "" if "Choose" in said or "larger" in said else f"not clear: {said}"
 
 
 def _keys(model: Any) -> Any:

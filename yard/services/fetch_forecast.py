@@ -42,7 +42,9 @@ def keep_file(kind: str, body: bytes, *, now: datetime, folder: Path) -> tuple[H
     try:
         return store_forecast(READERS[kind](body), body, fetched_at=now, folder=folder)
     except (ForecastNotRead, ValueError) as error:
-        raise ForecastRefused(f"The file is no forecast of that format: {error}") from error
+        raise ForecastRefused(
+            f"The file is no forecast of that format: {error}. Choose another file, or the format that it has."
+        ) from error
     except OSError as error:
         raise ForecastRefused("It could not be written: is there room in the yard's data folder?") from error
 

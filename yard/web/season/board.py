@@ -35,8 +35,8 @@ from yard.web.season.reasons import needed_days, short_reason
 from yard.web.season.water import BoardWater, board_water, closed_days, days_afloat, rest_weekdays
 from yard.web.units import at_minute, height, height_unit, local
 
-SENT_AT_ONCE = 80
-"""Rows of boats at risk that are sent before one asks for more: about 250 kB (measured at 300 boats)."""
+SENT_AT_ONCE = 72
+"""Rows of boats at risk that are sent before one asks for more: under 300 kB (tests/page_speed.py, 300 boats in May)."""
 SENT_ON_TIME = 12
 """So few boats on time are not worth folding away."""
 GROUPS = {
