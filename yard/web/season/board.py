@@ -36,7 +36,7 @@ from yard.web.season.water import BoardWater, board_water, closed_days, days_afl
 from yard.web.units import at_minute, height, height_unit, local
 
 SENT_AT_ONCE = 72
-"""Rows of boats at risk that are sent before one asks for more: under 300 kB (tests/page_speed.py, 300 boats in May)."""
+"""Rows of boats at risk that are sent before one asks for more: under 300 kB (tests/page_speed.py, size L in May)."""
 SENT_ON_TIME = 12
 """So few boats on time are not worth folding away."""
 GROUPS = {
