@@ -138,6 +138,7 @@ AROUND = {
     ("YardSettings", "sale_to_come.py"): "the program's own mark of the next sale",
     ("YardSettings", "second_factor.py"): "whose role needs a second factor, told by a SecurityEvent",
     ("TakeOff", "take_off.py"): "the program's own mark that it looks for a shorter plan",
+    ("Owner", "erase.py"): "an erasure, which empties the history too, and is told by a SecurityEvent",
     ("Fact", "say_fact.py"): "who said it, of a saying whose history is written beside it",
 }
 """Writes past the history, and why."""
