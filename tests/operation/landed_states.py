@@ -4,7 +4,7 @@
 
 checks that commit out beside this one, has its own code make the example yard of May in a new SQLite file, and keeps
 the file's rows and tables as SQL in tests/operation/landed/NAME.sql.xz. NAME: the day and the newest migration, as
-2026-11-25-0010. Kept is one for each state that landed with a migration; none is ever made anew.
+2026-11-26-0028. Kept is one for each state that landed with a migration; none is ever made anew.
 """
 
 from __future__ import annotations
