@@ -41,7 +41,9 @@ from yard.models import (
     SheetImport,
     Telling,
     WholeChange,
+    YardSettings,
 )
+from yard.services.keep_owner import digits_of
 from yard.services.personal_data import tables
 from yard.services.personal_data.erase import NotErased, erase, what_stands_in_the_way
 from yard.services.personal_data.kept import kept_of, perhaps_of
@@ -219,6 +221,15 @@ def test_what_another_has_as_well_stays_with_them(her, ada):
     bo = Owner.objects.get(name="Bo Reed")
     assert (bo.phone, bo.email) == (PHONE, EMAIL)
     assert Person.objects.get(short_name="Mo").name == NAME
+
+
+def test_the_yards_own_number_means_nobody_on_file(her, ada):
+    """An owner who gave the yard's telephone as their own is not meant by every calendar that names the yard."""
+    YardSettings.objects.update_or_create(pk=1, defaults={"phone": PHONE})
+    found = traces_of([her])
+    assert not found.in_text(f"Questions: {PHONE}")
+    assert found.in_text(f"Call her at {MOBILE}")
+    assert not any(digits_of(PHONE) in digits_of(each) for each in found.hints.short_names | found.shared)
 
 
 def test_all_or_nothing(her, ada, monkeypatch):

@@ -10,7 +10,7 @@ from functools import cached_property
 from html import escape
 from typing import Any
 
-from yard.models import Owner
+from yard.models import Owner, Person, YardSettings
 from yard.services.keep_owner import FEWEST_DIGITS, digits_of, telephones
 
 ERASED = "(erased)"
@@ -73,13 +73,16 @@ class Traces:
 
 
 def traces_of(owners: Iterable[Owner]) -> Traces:
-    """Of one person, who may be on file more than once; what these rows held before counts as well."""
+    """Of one person, who may be on file more than once; what these rows held before counts as well.
+
+    A number that is also the yard's own, or somebody's who works here, means neither her nor anybody else on file.
+    """
     own = list(owners)
     keys = [owner.pk for owner in own]
     versions: list[Any] = [*own, *Owner.history.filter(id__in=keys)]
     others = Owner.objects.exclude(pk__in=keys)
     taken = {part for other in others for part in _parts(other)}
-    found = {part for version in versions for part in _parts(version)}
+    found = {part for version in versions for part in _parts(version)} - _of_the_yard()
     of = {kind: frozenset(text for each, text in found - taken if each == kind) for kind in KINDS}
     return Traces(
         names=frozenset(name for name in of["name"] if len(name.split()) > 1),
@@ -90,6 +93,11 @@ def traces_of(owners: Iterable[Owner]) -> Traces:
         refs=of["ref"],
         shared=frozenset(text for _, text in found & taken),
     )
+
+
+def _of_the_yard() -> set[tuple[str, str]]:
+    numbers = [*YardSettings.objects.values_list("phone", flat=True), *Person.objects.values_list("phone", flat=True)]
+    return {("phone", digits_of(number)) for number in numbers if number}
 
 
 KINDS = ("name", "email", "phone", "address", "ref")
