@@ -108,8 +108,8 @@ def test_a_number_beyond_any_yard_is_named(data: bytes, said: str) -> None:
 
 def test_a_calendar_beyond_any_yard_is_named() -> None:
     tree = json.loads(write_problem_json(good_problem()))
-    tree["calendar"] |= {"day_starts": [1440 * day for day in range(4001)], "day_names": [], "weeks": []}
-    with pytest.raises(ProblemInvalid, match="the calendar has 4001 days; at most 4000"):
+    tree["calendar"] |= {"day_starts": [1440 * day for day in range(8001)], "day_names": [], "weeks": []}
+    with pytest.raises(ProblemInvalid, match="the calendar has 8001 days; at most 8000"):
         read_problem_json(json.dumps(tree))
 
 

@@ -16,7 +16,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='yardsettings',
             name='second_factor_for',
-            field=models.CharField(blank=True, choices=[('', 'nobody; whoever wants one has one'), ('planner', 'planners'), ('office', 'planners and the office: whoever sees owners'), ('all', 'everybody who signs in')], default='', editable=False, max_length=7),
+            field=models.CharField(blank=True, choices=[('', 'nobody; whoever wants one has one'), ('planner', 'planners'), ('office', 'planners and the office: whoever sees owners'), ('all', 'everybody who signs in')], db_default='', default='', editable=False, max_length=7),
         ),
         migrations.CreateModel(
             name='RecoveryCode',

@@ -96,7 +96,7 @@ class YardSettings(Versioned):
     next_sale_on = models.DateField(null=True, blank=True, editable=False, help_text="of the sales to come, the first")
     # Said on the page of accounts; who changed it when is a SecurityEvent.
     second_factor_for = models.CharField(
-        max_length=7, choices=SecondFactorFor, default=SecondFactorFor.NOBODY, blank=True, editable=False
+        max_length=7, choices=SecondFactorFor, default=SecondFactorFor.NOBODY, db_default="", blank=True, editable=False
     )
     history = HistoricalRecords(excluded_fields=["next_sale_on", "second_factor_for"])
 

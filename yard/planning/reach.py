@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from yard.planning.problem import Job, Minutes, Problem
 
-MOST_DAYS = 4_000
+MOST_DAYS = 8_000
 MOST_MINUTES = 10_000_000_000
 """Clock minutes before or after the epoch: no date that can be written lies beyond."""
 MOST_DAYS_AWAY = 10_000_000

@@ -81,7 +81,7 @@ CHAPTERS = (
             Topic(
                 "by-hand",
                 "Move one job yourself",
-                "the times and people that hold, and what breaks at any other",
+                "the times and people that keep every rule, and what breaks at any other",
                 ("by_hand", "by_hand_job"),
             ),
             Topic(
