@@ -20,6 +20,7 @@ from yard.models import (
     PlannedPerson,
     PlannedPlace,
     PlannedStay,
+    Stay,
 )
 from yard.planning import plan as planner_plan
 from yard.planning.check import Breach, faults
@@ -32,6 +33,7 @@ from yard.services.check_water import WaterFault, water_faults
 from yard.services.how_good import ask_how_good
 from yard.services.plan_reading import write_causes, write_weeks
 from yard.services.read_problem import ReadProblem, read_problem
+from yard.services.read_problem.jobs import Held
 from yard.tasks import ask_to_refresh_calendars, compute_odds
 
 
@@ -267,11 +269,22 @@ def _planned_stays(read: ReadProblem, plan: planner_plan.Plan, row: Plan) -> lis
     return found
 
 
+def _waiting_ends_of_stays(read: ReadProblem) -> dict[int | None, Held]:
+    """By boat: the job that would end a stay of hers and waits on a fact, so that her place is never free again."""
+    held = {each.job.pk: each for each in read.held}
+    if not any(held):
+        return {}
+    rows = Stay.objects.filter(until_job__in=held).order_by("-id").values_list("order__boat", "until_job")
+    return {boat: held[job] for boat, job in rows}
+
+
 def _left_out(read: ReadProblem, plan: planner_plan.Plan, row: Plan) -> list[LeftOut]:
     """Boats that the planner could not place, and jobs that wait on a fact nobody knows."""
-    found = []
+    found, ends = [], _waiting_ends_of_stays(read)
     for each in plan.left_out:
         boat_pk = read.boats[each.boat]
+        end = ends.get(boat_pk) if each.rule == "stays" else None
+        until = f": she would lie there until “{end.job.name}”, and that waits: {end.reason}" if end is not None else ""
         job_pk = read.jobs[each.job] if each.job is not None else None
         orders = {read.orders[job.order] for job in read.problem.jobs if job.boat == each.boat}
         found.append(
@@ -281,7 +294,7 @@ def _left_out(read: ReadProblem, plan: planner_plan.Plan, row: Plan) -> list[Lef
                 order_id=min(orders, default=None),
                 job_id=job_pk,
                 rule=each.rule,
-                reason=each.reason[:300],
+                reason=f"{each.reason}{until}"[:300],
             )
         )
     found += [
