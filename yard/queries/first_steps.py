@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from yard.models import Boat, Order, Package, Person, Place, Plan, PlanRun, ShopHours, YardSettings
+from yard.models import Boat, Mooring, Order, Package, Person, Place, Plan, PlanRun, ShopHours, YardSettings
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,12 +18,13 @@ class FirstSteps:
     people: int
     working: int
     boats: int
+    moorings: int
     orders: int
     planned: bool
 
 
 def first_steps() -> FirstSteps:
-    """Nine queries."""
+    """Ten queries."""
     people = Person.objects.filter(archived=False)
     return FirstSteps(
         tide=YardSettings.objects.exclude(tide_station="").exists(),
@@ -33,6 +34,7 @@ def first_steps() -> FirstSteps:
         people=people.count(),
         working=people.filter(skills__isnull=False, weekly_hours__isnull=False).distinct().count(),
         boats=Boat.objects.filter(archived=False).count(),
+        moorings=Mooring.objects.filter(archived=False).count(),
         orders=Order.objects.filter(state=Order.State.OPEN).count(),
         planned=Plan.objects.exists() or PlanRun.objects.exists(),
     )

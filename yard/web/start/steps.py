@@ -23,7 +23,7 @@ class Step:
 
 
 def steps_of(there: FirstSteps) -> tuple[Step, ...]:
-    """Seven, none of which must be done before the others but the plan itself."""
+    """Eight, none of which must be done before the others but the plan itself."""
     return (
         Step(
             "The work that you do",
@@ -64,6 +64,17 @@ def steps_of(there: FirstSteps) -> tuple[Step, ...]:
             _count(there.boats, "boat"),
             "Your own spreadsheet will do: columns are matched, every row is shown before it is saved.",
             (("Bring in a sheet", reverse("list_import", args=["boats"])), ("Add one boat", reverse("boat_new"))),
+        ),
+        Step(
+            "The moorings",
+            there.moorings > 0,
+            _count(there.moorings, "mooring"),
+            "Where boats are delivered to. A boat whose mooring nobody knows stays at a berth once she floats, and berths"
+            " are few: a sheet with each mooring's number and its boat is enough.",
+            (
+                ("A sheet of moorings", reverse("list_import", args=["moorings"])),
+                ("Add a mooring", reverse("mooring_new")),
+            ),
         ),
         Step(
             "What is ordered",
