@@ -2,7 +2,8 @@
 
 Each search starts from the first proposal and cools from a temperature too low to take the plan apart.  The prices
 are far apart on purpose: at the dearest no lateness that a season knows buys a second boat's move, at the cheapest a
-move costs as much as twenty days of waiting.
+move costs as much as a hundred days of waiting, so that most plans move no more than the third of the boats above which
+none is shown.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from yard.planning.reshuffle.bound import never_whole
 from yard.planning.reshuffle.homes import MovePrice, with_homes
 from yard.planning.state import empty_state, load_plan, read_plan
 
-FEWEST_MOVES, BETWEEN, FEWEST_DAYS = MovePrice(8000, 40), MovePrice(600, 10), MovePrice(20, 1)
+FEWEST_MOVES, BETWEEN, FEWEST_DAYS = MovePrice(8000, 40), MovePrice(600, 10), MovePrice(100, 2)
 LANES = ((FEWEST_MOVES, BETWEEN), (FEWEST_DAYS,))
 """What each of two cores searches, in turn. The far end has a core for itself: it goes farthest from the posted plan,
 and of all that was tried (hotter, freer, home again from a free plan, two states that meet) only more rounds brought
