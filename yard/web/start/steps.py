@@ -69,7 +69,7 @@ def steps_of(there: FirstSteps) -> tuple[Step, ...]:
             "The moorings",
             there.moorings > 0,
             _count(there.moorings, "mooring"),
-            "Where boats are delivered to. A boat whose mooring nobody knows stays at a berth once she floats, and berths"
+            "Where boats are delivered to. One whose mooring nobody knows stays at a berth once she floats, and berths"
             " are few: a sheet with each mooring's number and its boat is enough.",
             (
                 ("A sheet of moorings", reverse("list_import", args=["moorings"])),
