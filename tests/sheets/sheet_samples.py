@@ -32,6 +32,20 @@ from yard.sheets.lists import LISTS
 NOW = datetime(2027, 1, 14, 15, tzinfo=UTC)
 
 
+def make_launch() -> Place:
+    """A workboat that runs on a charge, is charged in the day too, and tows nothing."""
+    return Place.objects.create(
+        ref="launch",
+        name="Launch",
+        kind="workboat",
+        seats=5,
+        runs_min=240,
+        charge_min=60,
+        charged_at="12:15",
+        tows=False,
+    )
+
+
 def make_yard(units: str = "feet") -> YardSettings:
     """One row or two of each list."""
     yard = YardSettings.objects.create(
@@ -61,16 +75,7 @@ def make_yard(units: str = "feet") -> YardSettings:
         WeeklyHours.objects.create(person=tom, weekday=day, starts="07:00", ends="15:30")
     store = Place.objects.create(ref="sail-store", name="Sail store", kind="sail_store", max_length_m=12)
     store.operators.add(tom)
-    Place.objects.create(
-        ref="launch",
-        name="Launch",
-        kind="workboat",
-        seats=5,
-        runs_min=240,
-        charge_min=60,
-        charged_at="12:15",
-        tows=False,
-    )
+    make_launch()
     row = Place.objects.create(ref="row-1", name="Row 1", kind="store_row", capacity=3)
     StackMeasure.objects.create(place=row, length_m=18.288, height_m=6)
     order = Order.objects.create(ref="27-001", boat=wren, name="Spring", wanted_date=NOW.date(), made_at=NOW)

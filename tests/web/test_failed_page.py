@@ -163,7 +163,7 @@ def test_a_disk_that_fails_is_not_called_full() -> None:
     """SQLITE_IOERR_WRITE is 778, primary code 10 (https://sqlite.org/rescode.html)."""
     error = OperationalError("disk I/O error")
     error.__cause__ = sqlite3.OperationalError("disk I/O error")
-    error.__cause__.sqlite_errorcode = 778  # type: ignore[attr-defined]
+    error.__cause__.sqlite_errorcode = 778
     assert failing_of(error) is failing_of(OSError(errno.EIO, "Input/output error")) is BROKEN
 
 

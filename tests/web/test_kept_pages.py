@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from tests.sheets.sheet_samples import make_launch
 from yard.models import (
     Boat,
     Closure,
@@ -176,16 +177,7 @@ def test_a_place_in_feet_with_a_sector_and_shut(cy, nell):
 
 
 def test_a_workboats_running_and_a_rows_length_stand_in_the_list(cy):
-    Place.objects.create(
-        ref="launch",
-        name="Launch",
-        kind="workboat",
-        seats=5,
-        runs_min=240,
-        charge_min=60,
-        charged_at=time(12, 15),
-        tows=False,
-    )
+    make_launch()
     row = Place.objects.create(ref="row-1", name="Row 1", kind="store_row", capacity=3)
     StackMeasure.objects.create(place=row, length_m=18.288)  # 60 ft
     words = cy.get(reverse("places") + "?as=csv").content.decode()

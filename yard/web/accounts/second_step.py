@@ -47,7 +47,7 @@ def is_locked(request: HttpRequest, account: User) -> bool:
     allowed = AxesProxyHandler.is_allowed(request, {"username": account.username})
     if not allowed:
         request.axes_locked_out = True  # type: ignore[attr-defined]  # read by axes' middleware
-        request.axes_credentials = {"username": account.username}  # type: ignore[attr-defined]
+        request.axes_credentials = {"username": account.username}  # type: ignore[attr-defined]  # this too
     return not allowed
 
 
