@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from tests.conftest import Cast
 from tests.web.made_creek import BACKEND, make_creek
+from tests.web.phone_line import PhoneLine
 from tests.web.tallow_creek import make_tallow_creek, signed_in
 from yard.models import Boat, YardSettings
 
@@ -56,3 +57,10 @@ def cy(cast: Cast) -> Client:
 @pytest.fixture
 def ben(cast: Cast) -> Client:
     return signed_in(cast.ben)
+
+
+@pytest.fixture
+def line(live_server: Any) -> Iterator[PhoneLine]:
+    laid = PhoneLine(live_server.url)
+    yield laid
+    laid.take_down()
