@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import dj_database_url
+from django.conf.locale import LANG_INFO
 from django.core.exceptions import ImproperlyConfigured
 
 KNOWN = frozenset(
     {
         *("YARD_SECRET_KEY", "YARD_DATA", "YARD_HOSTS", "YARD_HTTPS", "YARD_ADDRESS", "YARD_DEBUG"),
-        *("YARD_PLAN_WORKERS", "YARD_OPEN_METEO_KEY", "YARD_PLAIN_STATIC"),
+        *("YARD_PLAN_WORKERS", "YARD_OPEN_METEO_KEY", "YARD_PLAIN_STATIC", "YARD_LANGUAGE"),
         *("YARD_SMTP_HOST", "YARD_SMTP_PORT", "YARD_SMTP_TLS", "YARD_SMTP_USER", "YARD_SMTP_PASSWORD"),
         "YARD_MAIL_FROM",
         *("YARD_TEST_DB", "YARD_ICALJS", "YARD_CHROMIUM", "YARD_EXAMPLE_PASSWORD", "YARD_PLANNING_BACKEND"),
@@ -35,6 +36,14 @@ def whole_number(name: str, default: int, *, least: int, most: int) -> int:
     if not value.isdecimal() or not least <= int(value) <= most:
         raise ImproperlyConfigured(f"{name} is {value!r}: say a whole number from {least} to {most}.")
     return int(value)
+
+
+def language(name: str, default: str) -> str:
+    """A language as Django names it: de, en-us."""
+    value = os.environ.get(name) or default
+    if value.split("-")[0] not in LANG_INFO:
+        raise ImproperlyConfigured(f"{name} is {value!r}: say a language by its short name, as en, en-us, de or nl.")
+    return value
 
 
 def hosts(name: str, default: str) -> list[str]:

@@ -107,7 +107,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "yard.web.context.yard",
             ],
-            "builtins": ["yard.web.template_words"],
+            "builtins": ["django.templatetags.i18n", "yard.web.template_words"],
         },
     }
 ]
@@ -211,7 +211,9 @@ if HTTPS:
 # One yard's host does not decide for the other hosts of its domain, nor for browsers' built-in lists.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 
-LANGUAGE_CODE = "en"
+# A yard speaks one language, on pages and in what it writes down, sends and prints: no page is half in another.
+LANGUAGE_CODE = environment.language("YARD_LANGUAGE", "en")
+LOCALE_PATHS = [DATA_DIR / "locale", BASE_DIR / "yard" / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"  # the yard's own zone is a setting of the yard, applied on pages

@@ -1,0 +1,74 @@
+"""What the pure rooms say to people, through gettext: they call `_` here, and the web's side lends them its catalogues.
+
+Alone (a planner from the command line, a test of one room) they speak English, the language the sentences are written
+in. A sentence with gaps is written whole, `_("{boat} waits for {what}.").format(boat=..., what=...)`, so that another
+language may order it anew; names at the top of a module are marked by `gettext_noop`, and said by `_` where they are
+used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+
+def _as_written(message: str) -> str:
+    return message
+
+
+def _one_or_many(singular: str, plural: str, number: int) -> str:
+    return singular if number == 1 else plural
+
+
+def _of_its_kind(context: str, message: str) -> str:
+    return message
+
+
+def _with_a_point(number: float, digits: int) -> str:
+    return f"{number:.{digits}f}"
+
+
+@dataclass
+class _Voice:
+    gettext: Callable[[str], str] = _as_written
+    ngettext: Callable[[str, str, int], str] = _one_or_many
+    pgettext: Callable[[str, str], str] = _of_its_kind
+    number: Callable[[float, int], str] = _with_a_point
+
+
+_voice = _Voice()
+
+
+def speak_by(
+    gettext: Callable[[str], str],
+    ngettext: Callable[[str, str, int], str],
+    pgettext: Callable[[str, str], str],
+    number: Callable[[float, int], str],
+) -> None:
+    """From now on sentences are looked up by these; `number(value, digits)` writes a decimal number as people do."""
+    _voice.gettext, _voice.ngettext, _voice.pgettext, _voice.number = gettext, ngettext, pgettext, number
+
+
+def _(message: str) -> str:
+    """The sentence in the yard's language."""
+    return _voice.gettext(message)
+
+
+def ngettext(singular: str, plural: str, number: int) -> str:
+    """The sentence for that many, by the language's own rule."""
+    return _voice.ngettext(singular, plural, number)
+
+
+def pgettext(context: str, message: str) -> str:
+    """The sentence where the same English word has two meanings; `context` says which."""
+    return _voice.pgettext(context, message)
+
+
+def number(value: float, digits: int) -> str:
+    """`value` with so many digits behind the language's decimal sign."""
+    return _voice.number(value, digits)
+
+
+def gettext_noop(message: str) -> str:
+    """Marks a name at the top of a module for the catalogue; whoever shows it calls `_`."""
+    return message
