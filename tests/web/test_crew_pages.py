@@ -242,7 +242,7 @@ def test_gaps_of_a_day():
     assert without([Span(-60, 90), Span(1400, 1500)], [Span(30, 60)]) == [Span(0, 30), Span(60, 90), Span(1400, 1440)]
 
 
-@pytest.mark.parametrize(("name", "queries"), [("crew", 14), ("person", 18), ("day_free", 13)])
+@pytest.mark.parametrize(("name", "queries"), [("crew", 15), ("person", 18), ("day_free", 13)])
 def test_pages_ask_as_often_for_many_people_and_jobs(dee, django_assert_num_queries, name, queries):
     plan, cal = post(), person("Cal")
     arguments = {"person": [cal.pk], "day_free": ["2027-05-06"]}.get(name, [])

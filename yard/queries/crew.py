@@ -5,9 +5,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
-from yard.models import JobWork, Person, PersonSkill, Plan, PlannedJob, PlannedPerson, PlannedPlace, Skill, YardHoliday
+from yard.models import (
+    Job,
+    JobWork,
+    Person,
+    PersonSkill,
+    Plan,
+    PlannedJob,
+    PlannedPerson,
+    PlannedPlace,
+    Skill,
+    YardHoliday,
+)
+
+
+NOT_BUSY = frozenset({Job.State.DONE, Job.State.CANCELLED, Job.State.FAILED})
+"""A job in one of these states takes no hands."""
 
 
 @dataclass(frozen=True)
@@ -65,6 +80,10 @@ def crew_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime) -> Crew
         planned = PlannedPerson.objects.filter(
             planned_job__plan=plan, planned_job__starts_at__lt=ends_at, planned_job__ends_at__gt=starts_at
         )
+    return _with_plan(planned)
+
+
+def _with_plan(planned: QuerySet[PlannedPerson]) -> CrewRows:
     return CrewRows(
         people=tuple(people_with_hours()),
         planned=tuple(
@@ -74,6 +93,21 @@ def crew_rows(plan: Plan | None, starts_at: datetime, ends_at: datetime) -> Crew
         ),
         holidays=dict(YardHoliday.objects.values_list("day", "name")),
     )
+
+
+def crew_week(plan: Plan | None, starts_at: datetime, ends_at: datetime, known_to: datetime, now: datetime) -> CrewRows:
+    """Everybody, what a plan gives them in [starts_at, ends_at), and of what follows until `known_to` the next job of
+    each that has not begun. Seven queries, however many.
+    """
+    if plan is None:
+        return crew_rows(None, starts_at, ends_at)
+    known = PlannedPerson.objects.filter(
+        planned_job__plan=plan, planned_job__starts_at__lt=known_to, planned_job__ends_at__gt=starts_at
+    )
+    coming = known.filter(planned_job__starts_at__gt=now).exclude(planned_job__job__state__in=NOT_BUSY)
+    by_start = coming.order_by("-planned_job__starts_at", "-id").values_list("person", "pk")
+    following = dict(by_start)  # of each person the last, which is the first to start
+    return _with_plan(known.filter(Q(planned_job__starts_at__lt=ends_at) | Q(pk__in=following.values())))
 
 
 def jobs_of_person(plan: Plan, person: Person, starts_at: datetime, ends_at: datetime) -> list[PlannedJob]:

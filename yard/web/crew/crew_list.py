@@ -12,7 +12,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from yard.models import Person, Plan, PlannedJob
-from yard.queries.crew import CrewRows, crew_rows
+from yard.queries.crew import CrewRows, crew_week
 from yard.web.crew.load import WEEKS_AHEAD, hours_text, job_at, monday_of, next_after, weeks_of
 from yard.web.crew.words import away_in_words, job_in_words, skills_in_words
 from yard.web.days.hours import stretches
@@ -73,9 +73,10 @@ class CrewTable(YardTable):
 
 
 def read_crew(plan: Plan | None, *, now: datetime) -> CrewRows:
-    """Everybody, and the plan from this Monday on, as far as loads are shown. Six queries."""
+    """Everybody, the plan of this week from its Monday on, and what each does next after it. Seven queries."""
     monday = monday_of(local(now).date())
-    return crew_rows(plan, at_minute(monday, 0), at_minute(monday + timedelta(days=7 * WEEKS_AHEAD), 0))
+    begins, ends, known_to = (at_minute(monday + timedelta(days=7 * weeks), 0) for weeks in (0, 1, WEEKS_AHEAD))
+    return crew_week(plan, begins, ends, known_to, now)
 
 
 def rows_by_person(told: CrewRows) -> dict[int, list[PlannedJob]]:

@@ -6,14 +6,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from yard.models import DatedHours, Job, Pausing, Person, PlannedJob
+from yard.models import DatedHours, Pausing, Person, PlannedJob
 from yard.pictures.shapes import Span
+from yard.queries.crew import NOT_BUSY
 from yard.web.days.hours import joined, length_min, span_on, stretches, without
 from yard.web.units import at_minute, local
 
 WEEKS_AHEAD = 8
 """How far the load of a person is shown."""
-NOT_BUSY = frozenset({Job.State.DONE, Job.State.CANCELLED, Job.State.FAILED})
 
 
 @dataclass(frozen=True)

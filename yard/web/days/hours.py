@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time
-from itertools import pairwise
 
 from yard.models import DatedHours, Person
 from yard.pictures.shapes import Span
@@ -41,14 +40,19 @@ def without(spans: Iterable[Span], taken: Iterable[Span]) -> list[Span]:
 
 
 def _runs(spans: Iterable[Span], taken: Iterable[Span]) -> list[Span]:
-    minutes = [False] * 1440
-    for several, value in ((spans, True), (taken, False)):
+    minutes = bytearray(1440)
+    for several, value in ((spans, b"\1"), (taken, b"\0")):
         for span in several:
             first, last = max(0, span.starts_min), min(1440, span.ends_min)
             if last > first:
-                minutes[first:last] = [value] * (last - first)
-    edges = [m for m in range(1, 1440) if minutes[m] != minutes[m - 1]]
-    return [Span(a, b) for a, b in pairwise([0, *edges, 1440]) if minutes[a]]
+                minutes[first:last] = value * (last - first)
+    found, at = [], minutes.find(1)
+    while at >= 0:
+        ends = minutes.find(0, at)
+        ends = ends if ends >= 0 else 1440
+        found.append(Span(at, ends))
+        at = minutes.find(1, ends)
+    return found
 
 
 def length_min(spans: Iterable[Span]) -> int:
