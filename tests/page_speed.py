@@ -43,10 +43,12 @@ def main() -> int:
     from django.conf import settings
 
     from tests.soak.ground import signed_in
+    from yard import site_memory
 
     settings.ALLOWED_HOSTS = ["testserver"]
     client = signed_in("page-speed")
     client.get("/healthz")
+    site_memory.settle()  # as the site's own process does
     if given.profile:
         return _profile(client, next(page for page in _pages() if given.profile in page.name))
     print(f"load of the machine: {os.getloadavg()[0]:.1f}")

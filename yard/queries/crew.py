@@ -20,7 +20,6 @@ from yard.models import (
     YardHoliday,
 )
 
-
 NOT_BUSY = frozenset({Job.State.DONE, Job.State.CANCELLED, Job.State.FAILED})
 """A job in one of these states takes no hands."""
 

@@ -6,6 +6,7 @@ is read off its jobs, here for every page.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import datetime
 from typing import TYPE_CHECKING, TypedDict
 
@@ -49,5 +50,9 @@ def with_work_left(orders: QuerySet[Order]) -> QuerySet[Order]:
 
 def is_finished(order: Order) -> bool:
     """The same of one order whose jobs were read."""
-    states = [job.state for job in order.jobs.all()]
+    return has_work_done({job.state for job in order.jobs.all()})
+
+
+def has_work_done(states: Collection[str]) -> bool:
+    """The same of the states of an order's jobs."""
     return Job.State.DONE in states and not any(state in LEFT for state in states)

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from yard.models import Closure, Fact, Job, Order, Plan, PlannedJob, ShopHours, Telling, YardHoliday, YardSettings
 from yard.promise.states import URGENCY, Due, Reason, Rules, State, Told, Work, due
-from yard.queries.finished import LEFT, is_finished
+from yard.queries.finished import LEFT, has_work_done
 
 LAST_HOUR = timedelta(hours=1)
 DAYS_BACK = 21  # no yard is shut for longer before a day's work
@@ -61,15 +61,12 @@ def _all_rows(plan: Plan | None, yard: YardSettings, *, now: datetime, boats: Co
     )
     calls = FinalCalls(yard)
     shut = list(Closure.objects.exclude(state=Closure.State.WITHDRAWN).filter(ends_at__gt=now))
-    planned: dict[int, list[PlannedJob]] = {}
-    rows = plan.planned_jobs.exclude(job__state=Job.State.CANCELLED).select_related("job").order_by("ends_at", "id")
-    for row in rows if boats is None else rows.filter(job__order__boat__in=boats):
-        planned.setdefault(row.job.order_id, []).append(row)
+    planned, said = _planned(plan, boats), _Said(boats)
     found = []
     for order in _orders(boats):
         last = last_told(order)
         here = _to_come(planned.get(order.pk, []))
-        work = _work(order, here, calls, shut)
+        work = _work(order, here, calls, shut, said)
         if (what := due(work, _told(last), rules, now=now)) is not None:
             found.append(DueRow(order, what, last, work.waits_on, tuple(here), work.final_call_at))
         elif last is not None:
@@ -90,8 +87,44 @@ def _orders(boats: Collection[int] | None) -> QuerySet[Order]:
     rows = Order.objects.filter(boat__isnull=False).exclude(season__closed_at__isnull=False)
     rows = rows.exclude(state=Order.State.CANCELLED).exclude(held__state="held")
     rows = rows if boats is None else rows.filter(boat__in=boats)
-    rows = rows.filter(jobs__isnull=False).distinct().select_related("boat")
-    return rows.prefetch_related("jobs__facts", "tellings").order_by("id")
+    rows = rows.filter(Exists(Job.objects.filter(order=OuterRef("pk")))).select_related("boat")
+    return rows.prefetch_related("tellings").order_by("id")
+
+
+def _planned(plan: Plan, boats: Collection[int] | None) -> dict[int, list[PlannedJob]]:
+    """What the plan says of each order, by its end. Of all boats at once no more is read than what makes a row due."""
+    rows = plan.planned_jobs.exclude(job__state=Job.State.CANCELLED).select_related("job").order_by("ends_at", "id")
+    if boats is None:
+        rows = rows.only("plan", "starts_at", "ends_at", "job__order", "job__state", "job__outdoor")
+    else:
+        rows = rows.filter(job__order__boat__in=boats)
+    found: dict[int, list[PlannedJob]] = {}
+    for row in rows:
+        found.setdefault(row.job.order_id, []).append(row)
+    return found
+
+
+class _Said:
+    """Of each order, which states its jobs are in, and what its open jobs wait for. Two queries."""
+
+    def __init__(self, boats: Collection[int] | None) -> None:
+        jobs, waits = Job.objects.all(), Fact.jobs.through.objects.exclude(fact__state=Fact.State.HERE)
+        waits = waits.exclude(job__state__in=(Job.State.CANCELLED, Job.State.DONE))
+        if boats is not None:
+            jobs, waits = jobs.filter(order__boat__in=boats), waits.filter(job__order__boat__in=boats)
+        self._states: dict[int, set[str]] = {}
+        for order, state in jobs.order_by().values_list("order", "state"):
+            self._states.setdefault(order, set()).add(state)
+        self._waits: dict[int, dict[str, None]] = {}
+        by_job = waits.order_by("job__order", "job__sequence", "job", "fact")
+        for order, name in by_job.values_list("job__order", "fact__name"):
+            self._waits.setdefault(order, {})[name] = None
+
+    def waits_on(self, order: int) -> tuple[str, ...]:
+        return tuple(self._waits.get(order, ()))
+
+    def is_finished(self, order: int) -> bool:
+        return has_work_done(self._states.get(order, set()))
 
 
 def _to_come(planned: list[PlannedJob]) -> list[PlannedJob]:
@@ -103,19 +136,12 @@ def _told(last: Telling | None) -> Told | None:
     return None if last is None else Told(state=State(last.state), told_date=last.told_date, told_at=last.told_at)
 
 
-def _work(order: Order, planned: list[PlannedJob], calls: FinalCalls, shut: Iterable[Closure]) -> Work:
+def _work(order: Order, planned: list[PlannedJob], calls: FinalCalls, shut: Iterable[Closure], said: _Said) -> Work:
     """The order's last planned job; its facts are those of all its open jobs."""
-    jobs = [job for job in order.jobs.all() if job.state != Job.State.CANCELLED]
-    waits_on = {
-        fact.name: None
-        for job in jobs
-        if job.state != Job.State.DONE
-        for fact in job.facts.all()
-        if fact.state != Fact.State.HERE
-    }
+    waits_on, done = said.waits_on(order.pk), said.is_finished(order.pk)
     last = planned[-1] if planned else None
     if last is None:
-        return Work(day=None, starts_at=None, final_call_at=None, waits_on=tuple(waits_on), done=is_finished(order))
+        return Work(day=None, starts_at=None, final_call_at=None, waits_on=waits_on, done=done)
     day = last.ends_at.astimezone(calls.zone).date()
     covers = {Closure.Covers.OUTDOORS, Closure.Covers.WATER}
     closed = last.job.outdoor and any(
@@ -125,9 +151,9 @@ def _work(order: Order, planned: list[PlannedJob], calls: FinalCalls, shut: Iter
         day=day,
         starts_at=last.starts_at,
         final_call_at=calls.before(day),
-        waits_on=tuple(waits_on),
+        waits_on=waits_on,
         shut=closed,
-        done=is_finished(order),
+        done=done,
     )
 
 

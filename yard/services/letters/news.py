@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from functools import cached_property
 
+from django.db.models import prefetch_related_objects
+
 from yard.models import (
     BoatOwner,
     DayOdds,
@@ -37,11 +39,15 @@ DAY_BEFORE = timedelta(days=1)
 
 
 class NewsOf:
-    """The news of due rows. Reasons are read from the plan that was told of and the one on the wall."""
+    """The news of due rows. Reasons are read from the plan that was told of and the one on the wall.
+
+    Reads the jobs of these rows with what they wait for: two queries.
+    """
 
     def __init__(self, plan: Plan, ground: Ground, rows: Iterable[DueRow]) -> None:
         self.plan, self.ground = plan, ground
         every = list(rows)
+        prefetch_related_objects([row.order for row in every], "jobs__facts")
         self.jobs = frozenset(job.pk for row in every for job in row.order.jobs.all())
         self._boats = sorted({row.order.boat_id for row in every if row.order.boat_id is not None})
         self._moves: dict[int, dict[int, JobMove]] = {}

@@ -26,6 +26,8 @@ STATES: dict[State, str] = {
 }
 OPEN_ROWS = 8
 """A list that is longer begins folded, so that all intervals are seen at once."""
+SENT_AT_ONCE = 20
+"""Of a longer list the most urgent are sent, and the others when they are asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,21 +47,22 @@ class DueRow:
 
 @dataclass(frozen=True, slots=True)
 class DueGroup:
-    """One interval with what it covers, the most urgent first. words: how many of each; late: any is overdue."""
+    """One interval with what it covers, the most urgent first. words: how many of each; late: any is overdue.
+
+    rows: those that are sent; count: how many there are. ticks: what of all of them may be ordered.
+    """
 
     interval: Interval
     words: str
     late: bool
     rows: tuple[DueRow, ...]
+    count: int
+    ticks: tuple[str, ...]
+    is_open: bool
 
     @property
-    def ticks(self) -> list[str]:
-        """What of it may be ordered."""
-        return [row.tick for row in self.rows if row.tick]
-
-    @property
-    def is_open(self) -> bool:
-        return len(self.rows) <= OPEN_ROWS
+    def unsent(self) -> int:
+        return self.count - len(self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,16 +85,25 @@ class DuePage:
 
 
 def due_page(
-    yard: YardSettings, now: datetime, *, by_day: date | None, covers: str = "", only: Subject | None = None
+    yard: YardSettings,
+    now: datetime,
+    *,
+    by_day: date | None,
+    covers: str = "",
+    only: Subject | None = None,
+    whole: int = 0,
 ) -> DuePage:
-    """About fifteen queries, however many boats, moorings and pieces. only: one of them, with what falls due later."""
+    """About fifteen queries, however many boats, moorings and pieces. only: one of them, with what falls due later.
+
+    whole: the id of the interval of which every row is wanted.
+    """
     today = local(now).date()
     day = by_day or today + LOOKS_AHEAD
     found = all_due(by_day=day, today=today, yard=yard, only=only)
     shown = [each for each in found if not covers or each.interval.covers == covers]
     return DuePage(
         by_day=day,
-        groups=_groups([each for each in shown if only is not None or each.state != "later"]),
+        groups=_groups([each for each in shown if only is not None or each.state != "later"], whole),
         open_count=sum(each.is_open for each in shown),
         later=sum(each.state == "later" for each in shown),
         covers=covers,
@@ -107,15 +119,15 @@ def due_of(subject: Subject, yard: YardSettings, now: datetime) -> tuple[DueRow,
     return tuple(map(row_of, all_due(by_day=today + LOOKS_AHEAD, today=today, yard=yard, only=subject)))
 
 
-def _groups(found: Sequence[Due]) -> tuple[DueGroup, ...]:
+def _groups(found: Sequence[Due], whole: int) -> tuple[DueGroup, ...]:
     """Intervals in the order of their most urgent rows."""
     by_interval: dict[int, list[Due]] = {}
     for each in found:
         by_interval.setdefault(each.interval.pk, []).append(each)
-    return tuple(_group(mine) for mine in by_interval.values())
+    return tuple(_group(mine, whole=interval == whole) for interval, mine in by_interval.items())
 
 
-def _group(mine: Sequence[Due]) -> DueGroup:
+def _group(mine: Sequence[Due], *, whole: bool) -> DueGroup:
     counts = Counter(each.state for each in mine)
     words = ", ".join(f"{counts[state]} {said}" for state, said in STATES.items() if counts[state])
     ordered = sum(each.order is not None for each in mine)
@@ -123,8 +135,16 @@ def _group(mine: Sequence[Due]) -> DueGroup:
         interval=mine[0].interval,
         words=f"{words}{f'; {ordered} ordered' if ordered else ''}",
         late=bool(counts["failed"] or counts["overdue"]),
-        rows=tuple(map(row_of, mine)),
+        rows=tuple(map(row_of, mine if whole else mine[:SENT_AT_ONCE])),
+        count=len(mine),
+        ticks=tuple(filter(None, map(tick_of, mine))),
+        is_open=whole or len(mine) <= OPEN_ROWS,
     )
+
+
+def tick_of(each: Due) -> str:
+    """Its value where it may be ordered, "" where not."""
+    return f"{each.interval.pk}:{each.key}" if each.is_open and each.interval.package is not None else ""
 
 
 def row_of(each: Due) -> DueRow:
@@ -141,7 +161,7 @@ def row_of(each: Due) -> DueRow:
         whose=whose,
         last=f"{last}{f': {each.result}' if each.result else ''}",
         when=_when(each),
-        tick=f"{each.interval.pk}:{each.key}" if each.is_open and each.interval.package is not None else "",
+        tick=tick_of(each),
         record_url=reverse("inspection_new", args=[each.interval.pk, key_of(each.subject), each.subject.pk]),
         planned=date_words(local(each.planned).date()) if each.planned is not None else "",
     )

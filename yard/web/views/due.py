@@ -91,7 +91,8 @@ def _picked(request: YardRequest, page: DuePage) -> list[str]:
 def _show(request: YardRequest, by_day: date | None, covers: str, **more: object) -> HttpResponse:
     of = next((key for key in ("boat", "mooring", "gear") if request.GET.get(key)), "")
     only = _subject(of, number_in(request.GET[of])) if of else None
-    page = due_page(request.yard, request.yard_now, by_day=by_day, covers=covers, only=only)
+    whole = number_in(request.GET.get("whole", ""))
+    page = due_page(request.yard, request.yard_now, by_day=by_day, covers=covers, only=only, whole=whole)
     return render(request, "due/page.html", {"page": page, **more})
 
 
