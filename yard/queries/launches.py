@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
+from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
 
 from yard.models import (
     Closure,
@@ -84,11 +84,8 @@ def berths_between(plan: Plan | None, starts_at: datetime, ends_at: datetime) ->
     capacity = Place.objects.filter(archived=False, counted_by_night=True).aggregate(total=Sum("capacity"))["total"]
     stays = PlannedStay.objects.none() if plan is None else plan.planned_stays.filter(place__counted_by_night=True)
     latest = Whereabouts.objects.filter(boat=OuterRef("boat")).order_by("-since", "-id").values("pk")[:1]
-    lying = Whereabouts.objects.filter(
-        ~Exists(stays.filter(stay__order__boat=OuterRef("boat"))),
-        pk=Subquery(latest),
-        place__counted_by_night=True,
-    )
+    planned = stays.filter(stay__order__boat__isnull=False).values("stay__order__boat")
+    lying = Whereabouts.objects.filter(pk=Subquery(latest), place__counted_by_night=True).exclude(boat__in=planned)
     shown = stays.filter(starts_at__lt=ends_at, ends_at__gt=starts_at).select_related("place", "stay")
     return Berths(capacity or 0, tuple(shown), lying.count())
 

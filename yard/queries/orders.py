@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from django.db.models import F, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import F, Max, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from yard.models import Boat, BoatOwner, Job, JobLink, Order, Plan, PlannedJob
@@ -72,8 +72,11 @@ def open_orders() -> QuerySet[Order]:
     Each has `date_to_keep` (promised, else latest, else wanted), `ends_at` (in the posted plan; where all its work is
     done, none), its jobs with their facts, and the boat's ownerships.
     """
-    planned = PlannedJob.objects.filter(plan__state=Plan.State.POSTED, job__order=OuterRef("pk"))
-    ends = planned.filter(job__state__in=LEFT).order_by("-ends_at").values("ends_at")[:1]
+    # The plan by its id and the greatest end of all: with the plan joined, or the first by order, SQLite walks the
+    # whole plan for each order.
+    posted = Plan.objects.filter(state=Plan.State.POSTED).order_by().values("pk")[:1]
+    left = PlannedJob.objects.filter(plan=Subquery(posted), job__order=OuterRef("pk"), job__state__in=LEFT)
+    ends = left.order_by().values("job__order").annotate(last=Max("ends_at")).values("last")
     jobs = Prefetch("jobs", Job.objects.exclude(state=Job.State.CANCELLED).prefetch_related("facts").order_by("id"))
     owners = Prefetch("boat__ownerships", BoatOwner.objects.filter(ends_on=None).select_related("owner"))
     return (
