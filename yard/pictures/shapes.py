@@ -6,11 +6,11 @@ renders are equal byte for byte. Colours and patterns live in the stylesheet, ne
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from itertools import pairwise
 
 
 class TradeGroup(StrEnum):
@@ -217,13 +217,16 @@ def cut_curve(curve: tuple[CurvePoint, ...], span: Span) -> tuple[CurvePoint, ..
     """The part of a curve inside a span, its ends worked out on the straight line between points."""
     if len(curve) < 2:
         return ()
-    inside: list[CurvePoint] = []
-    for before, after in pairwise(curve):
-        for minute in (max(before.minute, span.starts_min), min(after.minute, span.ends_min)):
-            low, high = max(before.minute, span.starts_min), min(after.minute, span.ends_min)
-            if low <= minute <= high and before.minute < after.minute:
-                share = (minute - before.minute) / (after.minute - before.minute)
-                point = CurvePoint(minute, before.height + share * (after.height - before.height))
-                if not inside or inside[-1].minute < minute:
-                    inside.append(point)
-    return tuple(inside)
+    first, last = max(curve[0].minute, span.starts_min), min(curve[-1].minute, span.ends_min)
+    if first > last:
+        return ()
+    inside = [_on_line(curve, first), *(point for point in curve if first < point.minute < last)]
+    return (*inside, _on_line(curve, last)) if first < last else tuple(inside)
+
+
+def _on_line(curve: tuple[CurvePoint, ...], minute: float) -> CurvePoint:
+    """The point of the curve at a minute between its first and its last."""
+    at = max(1, bisect_left(curve, minute, key=lambda point: point.minute))
+    before, after = curve[at - 1], curve[at]
+    share = (minute - before.minute) / (after.minute - before.minute)
+    return CurvePoint(minute, before.height + share * (after.height - before.height))

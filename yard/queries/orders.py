@@ -72,11 +72,11 @@ def open_orders() -> QuerySet[Order]:
     Each has `date_to_keep` (promised, else latest, else wanted), `ends_at` (in the posted plan; where all its work is
     done, none), its jobs with their facts, and the boat's ownerships.
     """
-    # The plan by its id and the greatest end of all: with the plan joined, or the first by order, SQLite walks the
-    # whole plan for each order.
-    posted = Plan.objects.filter(state=Plan.State.POSTED).order_by().values("pk")[:1]
-    left = PlannedJob.objects.filter(plan=Subquery(posted), job__order=OuterRef("pk"), job__state__in=LEFT)
-    ends = left.order_by().values("job__order").annotate(last=Max("ends_at")).values("last")
+    # From the order's jobs to what is planned of them: asked for planned jobs of the order, SQLite walks the whole plan
+    # for each.
+    posted = Q(planned_jobs__plan=Subquery(Plan.objects.filter(state=Plan.State.POSTED).order_by().values("pk")[:1]))
+    left = Job.objects.filter(order=OuterRef("pk"), state__in=LEFT).order_by().values("order")
+    ends = left.annotate(last=Max("planned_jobs__ends_at", filter=posted)).values("last")
     jobs = Prefetch("jobs", Job.objects.exclude(state=Job.State.CANCELLED).prefetch_related("facts").order_by("id"))
     owners = Prefetch("boat__ownerships", BoatOwner.objects.filter(ends_on=None).select_related("owner"))
     return (
