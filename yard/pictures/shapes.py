@@ -224,7 +224,7 @@ def cut_curve(curve: tuple[CurvePoint, ...], span: Span) -> tuple[CurvePoint, ..
     return (*inside, _on_line(curve, last)) if first < last else tuple(inside)
 
 
-def _on_line(curve: tuple[CurvePoint, ...], minute: float) -> CurvePoint:
+def _on_line(curve: tuple[CurvePoint, ...], minute: int) -> CurvePoint:
     """The point of the curve at a minute between its first and its last."""
     at = max(1, bisect_left(curve, minute, key=lambda point: point.minute))
     before, after = curve[at - 1], curve[at]

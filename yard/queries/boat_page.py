@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import OuterRef, Prefetch, Q, Subquery
@@ -106,10 +107,11 @@ def owner_rows(boat: Boat) -> list[BoatOwner]:
     return list(boat.ownerships.filter(ends_on=None).select_related("owner").order_by("-told_first", "starts_on", "id"))
 
 
-def open_order_choices(boat: Boat) -> list[Order]:
-    """Orders of hers that an owner may be told of: the open ones first, then the latest. One query."""
-    rows = boat.orders.exclude(state=Order.State.CANCELLED).order_by("-made_at", "-id")[:12]
-    return sorted(rows, key=lambda order: order.state != Order.State.OPEN)
+def orders_to_tell_of(orders: Iterable[Order]) -> list[Order]:
+    """Of a boat's orders those that an owner may be told of: the open ones first, then the latest."""
+    kept = [order for order in orders if order.state != Order.State.CANCELLED]
+    latest = sorted(kept, key=lambda order: (order.made_at, order.pk), reverse=True)[:12]
+    return sorted(latest, key=lambda order: order.state != Order.State.OPEN)
 
 
 def places_in_order() -> list[Place]:

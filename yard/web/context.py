@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from django.urls import NoReverseMatch, reverse
@@ -10,7 +11,7 @@ from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
 from yard.models import Plan
-from yard.web.access import may, verb_of
+from yard.web.access import Verb, may, verb_of
 from yard.web.help.topics import BY_PAGE
 from yard.web.middleware import read_yard
 from yard.web.request import YardRequest
@@ -38,7 +39,18 @@ class Tab(NamedTuple):
 
 
 def yard(request: YardRequest) -> dict[str, Any]:
-    """At most two queries: the yard's settings (the middleware has them already) and the posted plan, if shown."""
+    """At most two queries: the yard's settings (the middleware has them already) and the posted plan, if shown.
+
+    A page asks once for itself and once for each list on it: it is made once a request.
+    """
+    kept: dict[str, Any] | None = getattr(request, "_around_the_page", None)
+    if kept is None:
+        kept = _around(request)
+        request._around_the_page = kept  # type: ignore[attr-defined]  # a note of our own on Django's object
+    return kept
+
+
+def _around(request: YardRequest) -> dict[str, Any]:
     settings = read_yard(request)
     now: datetime = request.yard_now
     signed_in = request.user.is_authenticated
@@ -68,10 +80,16 @@ def tabs(request: YardRequest) -> list[Tab]:
             address = reverse(name)
         except NoReverseMatch:
             continue
-        if may(request.user, verb_of(address)):
+        if may(request.user, _verb(address)):
             found.append((label, address, name in ON_A_PHONE))
     current = max((address for _, address, _ in found if _holds(address, request.path)), key=len, default="")
     return [Tab(label, address, address == current, on_a_phone) for label, address, on_a_phone in found]
+
+
+@lru_cache(maxsize=64)
+def _verb(address: str) -> Verb:
+    """Of one of a few addresses that every page leads to: which view answers there changes with the program alone."""
+    return verb_of(address)
 
 
 def _holds(address: str, path: str) -> bool:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from django import forms
 from django.http import QueryDict
 
-from yard.models import Boat, Fact, Telling, YardSettings
-from yard.queries.boat_page import open_order_choices, owner_rows
+from yard.models import BoatOwner, Fact, Order, Telling, YardSettings
 from yard.services.say_fact import Expected, Here, NotKnown
 from yard.services.tellings import Told
 from yard.web.units import height_unit, local, metres_of
@@ -121,9 +121,12 @@ class TellForm(forms.Form):
         widget=forms.Textarea(attrs={"class": "field", "rows": 2}),
     )
 
-    def __init__(self, data: QueryDict | None = None, *, boat: Boat, now: datetime) -> None:
+    def __init__(
+        self, data: QueryDict | None = None, *, orders: Sequence[Order], owned: Sequence[BoatOwner], now: datetime
+    ) -> None:
+        """orders: those that may be told of; owned: whose she is."""
         super().__init__(data, auto_id="tell-%s")
-        orders, owners = open_order_choices(boat), [row.owner for row in owner_rows(boat)]
+        owners = [row.owner for row in owned]
         self.orders, self.owners = {order.pk: order for order in orders}, {owner.pk: owner for owner in owners}
         self.fields["order"] = forms.TypedChoiceField(
             label="Of which order", choices=[(order.pk, order.name) for order in orders], coerce=int

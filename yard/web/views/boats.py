@@ -13,6 +13,7 @@ from django.views.decorators.vary import vary_on_cookie
 
 from yard.models import Boat, Fact, Item, StaleRow, Telling, Whereabouts
 from yard.queries.boat_list import boats_on_file, list_rows, standings
+from yard.queries.boat_page import orders_to_tell_of, owner_rows
 from yard.queries.plans import posted_plan
 from yard.services.ask_of_row import ask_of_row
 from yard.services.sail_care import say_of_thing
@@ -149,7 +150,7 @@ def boat_draft(request: YardRequest, pk: int) -> HttpResponseBase:
 def boat_told(request: YardRequest, pk: int) -> HttpResponseBase:
     """A telling noted by hand."""
     her, now = _boat(pk), request.yard_now
-    form = TellForm(request.POST, boat=her, now=now)
+    form = TellForm(request.POST, orders=orders_to_tell_of(her.orders.all()), owned=owner_rows(her), now=now)
     if form.is_valid():
         try:
             order = form.orders[form.cleaned_data["order"]]
@@ -179,7 +180,8 @@ def _show(
     page = boat_page(her, request.yard, now=now, with_owners=owners, sent=sent)
     refused: forms.Form | None = tell_form or (sent.form if sent else None)
     if tell_form is None and may(request.user, "tell_owner") and page.rows.orders:
-        tell_form = TellForm(boat=her, now=now)
+        every = [*page.rows.orders, *page.rows.past]
+        tell_form = TellForm(orders=orders_to_tell_of(every), owned=page.rows.owned.owners, now=now)
     context = {
         "boat": her,
         "page": page,
