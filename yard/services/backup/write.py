@@ -19,8 +19,8 @@ from yard.models import Photograph, YardSettings
 from yard.services.backup.about import ABOUT, PHOTOGRAPHS, SCHEMA, TABLES, About, BackupRefused, Held
 from yard.services.backup.rows import KEPT_APPS, Digest, kept_models, lines_of, name_of
 from yard.services.backup.schema import schema_of
-from yard.services.backup.snapshot import snapshot
 from yard.services.photograph_files import small_name
+from yard.services.snapshot import snapshot
 
 CHUNK_BYTES = 1 << 20
 

@@ -30,6 +30,7 @@ from yard.services.read_problem.weather import table_of
 from yard.services.read_problem.weather_ground import allowance_ground
 from yard.services.read_problem.windows import common_sets
 from yard.services.read_problem.workboats import out_hours
+from yard.services.snapshot import snapshot
 
 ROOM_AFTER_LAST_DATE = timedelta(weeks=10)
 """So much time after the last promised date: a late plan must still have somewhere to go."""
@@ -82,7 +83,12 @@ def read_problem(*, now: datetime) -> ReadProblem:
 
 
 def read_and_keep(*, now: datetime) -> tuple[ReadProblem, Kept]:
-    """The same, with what it was read from. Raises YardNotReady."""
+    """The same, with what it was read from; all of it stood so at one moment. Raises YardNotReady."""
+    with snapshot():
+        return _read(now=now)
+
+
+def _read(*, now: datetime) -> tuple[ReadProblem, Kept]:
     rows = read_rows(now=now)
     axis = _axis(rows, now)
     now_at = axis.timeline.first_at_or_after(axis.minute(now))
