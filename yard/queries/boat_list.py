@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from yard.models import Boat, BoatOwner, Fact, Item, Job, Mooring, Order, Owner, Plan, Whereabouts
@@ -75,7 +75,8 @@ def standing_of(boat: Boat, plan: Plan | None) -> tuple[Standing, BoardRow | Non
 def _standings(open_orders: QuerySet[Order], rows: Iterable[BoardRow]) -> dict[int, Standing]:
     found: defaultdict[int, list[Standing]] = defaultdict(list)
     planned = {row.order.pk: row for boat in rows for row in boat.orders}
-    for order in said_finished(open_orders).order_by("id"):
+    dated = open_orders.only("boat", "promised_date", "latest_date", "wanted_date")
+    for order in said_finished(dated).order_by("id"):
         row = planned.get(order.pk)
         if order.all_done:
             each = _done(order, order.last_done_at)
@@ -148,24 +149,28 @@ def _digits(text: str) -> str:
 
 def list_rows(rows: QuerySet[Boat], standing: dict[int, Standing], *, with_owners: bool) -> list[BoatRow]:
     """The boats with what the list says of them. At most four queries, however many boats."""
-    if with_owners:
-        owned = (
-            BoatOwner.objects.filter(ends_on=None).select_related("owner").order_by("-told_first", "starts_on", "id")
-        )
-        rows = rows.prefetch_related(Prefetch("ownerships", owned))
     boats = list(rows)
     ids = [boat.pk for boat in boats]
-    lies, waits = _where(ids), _waits_on(ids)
+    lies, waits, owners = _where(ids), _waits_on(ids), _owners(ids) if with_owners else {}
     return [
         BoatRow(
             boat=boat,
             standing=standing.get(boat.pk, NO_OPEN_ORDER),
             lies=lies.get(boat.pk),
             waits_on=waits.get(boat.pk, ()),
-            owners=", ".join(row.owner.name for row in boat.ownerships.all()) if with_owners else "",
+            owners=", ".join(owners.get(boat.pk, ())),
         )
         for boat in boats
     ]
+
+
+def _owners(boats: Collection[int]) -> dict[int, list[str]]:
+    """Names by boat id, the one called first before others."""
+    rows = BoatOwner.objects.filter(ends_on=None, boat__in=boats).order_by("-told_first", "starts_on", "id")
+    found: defaultdict[int, list[str]] = defaultdict(list)
+    for boat, name in rows.values_list("boat", "owner__name"):
+        found[boat].append(name)
+    return found
 
 
 def _where(boats: Collection[int]) -> dict[int, Whereabouts]:
