@@ -41,17 +41,16 @@ def main() -> int:
     from tests.soak.ground import own_yard
 
     with own_yard(copy_of=given.data) as folder:
-        from tests.soak.served import integrity, served, sessions
+        from django.db import connection
+
+        from tests.soak.served import integrity, lost, served, sessions
         from yard.models import Boat
 
         before = dict(Boat.objects.values_list("pk", "version"))
         with served(folder) as site:
-            print(f"load of the machine before: {os.getloadavg()[0]:.1f}; SQLite writes {site.synchronous()}")
+            how = f"SQLite writes {site.synchronous()}" if connection.vendor == "sqlite" else connection.vendor
+            print(f"load of the machine before: {os.getloadavg()[0]:.1f}; {how}")
             people, ledger, spent_s = _live(site, sessions(given.people), sorted(before), given)
-        from django.db import connection
-
-        from tests.soak.served import lost
-
         wrong = [*lost(ledger, before), *ledger.wrong]
         if connection.vendor == "sqlite":
             wrong += integrity(folder)
