@@ -69,6 +69,11 @@ def number(value: float, digits: int) -> str:
     return _voice.number(value, digits)
 
 
+def short_number(value: float) -> str:
+    """`value` with as many digits as it has, six at most."""
+    return number(value, len(f"{value:g}".partition(".")[2]))
+
+
 def gettext_noop(message: str) -> str:
     """Marks a name at the top of a module for the catalogue; whoever shows it calls `_`."""
     return message

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.contrib.auth.models import User
+from django.utils.translation import gettext as _
 
 from yard.models import ExtraWork, JobWork, MaterialUsed, Order
 from yard.queries.accounts import called
@@ -148,6 +149,6 @@ def _name(row: Entry, key: str, *, shared: bool) -> str:
         case "order":
             return f"{row.order} {row.order_name}, {row.boat}"
         case "person":
-            return row.person or "nobody named"
+            return row.person or _("nobody named")
         case _:
-            raise ValueError(f"sums are by boat, order or person, not by {key!r}")
+            raise ValueError(_("sums are by boat, order or person, not by {key}").format(key=repr(key)))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.db.models import Prefetch, QuerySet
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, CanvasPanel, CanvasPiece, CanvasProgress, Material, Order, Purchase, TakeOff
 
@@ -41,9 +42,9 @@ class PieceState:
     def next_words(self) -> str:
         """What it waits for, in words."""
         if self.next is None:
-            return "nothing: it is fitted"
+            return _("nothing: it is fitted")
         if self.back_likely is not None and self.next in ELSEWHERE:
-            return f"back from {self.piece.sent_to}"
+            return _("back from {sent_to}").format(sent_to=self.piece.sent_to)
         return self.next.label
 
 

@@ -15,6 +15,7 @@ from typing import Literal
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Boat,
@@ -250,19 +251,19 @@ def _last(
 ) -> Last | None:
     days: list[Last] = []
     if interval.counts == Counts.NEW:
-        days += [Last(day, "renewed") for day in (known.renewed.get(key), known.done.get(key)) if day]
+        days += [Last(day, _("renewed")) for day in (known.renewed.get(key), known.done.get(key)) if day]
         new = part.laid_on if part is not None else subject.in_use_since if isinstance(subject, Gear) else None
-        days += [Last(new, "new")] if new else []
+        days += [Last(new, _("new"))] if new else []
     else:
         said = known.inspected.get(key)
-        days += [Last(said.done_on, f"by {said.by_whom}")] if said is not None else []
-        days += [Last(day, "by a job") for day in (known.done.get(key),) if day]
+        days += [Last(said.done_on, _("by {who}").format(who=said.by_whom))] if said is not None else []
+        days += [Last(day, _("by a job")) for day in (known.done.get(key),) if day]
         on_file = part.inspected_on if part is not None else None
         if isinstance(subject, Mooring) and part is None:
             on_file = subject.tackle_inspected_on
-        days += [Last(on_file, "on its page")] if on_file else []
+        days += [Last(on_file, _("on its page"))] if on_file else []
         if not days and isinstance(subject, Gear) and subject.in_use_since:
-            days.append(Last(subject.in_use_since, "new"))
+            days.append(Last(subject.in_use_since, _("new")))
     return max(days, key=lambda each: each.day, default=None)
 
 

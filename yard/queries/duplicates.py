@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Generic, TypeVar
 
+from django.utils.translation import gettext as _
 from rapidfuzz import fuzz
 
 from yard.models import Boat, Owner, ToldApart
@@ -78,7 +79,13 @@ def _twos(looks: Sequence[_Look[R]], only: R | None) -> Iterable[tuple[_Look[R],
 
 def _look_of_boat(boat: Boat) -> _Look[Boat]:
     mark = f"{_plain(boat.sail_number)} of {boat.design}" if boat.sail_number else ""
-    return _Look(boat, _plain(boat.name), mark, f"the same sail number, {boat.sail_number}", frozenset())
+    return _Look(
+        boat,
+        _plain(boat.name),
+        mark,
+        _("the same sail number, {sail_number}").format(sail_number=boat.sail_number),
+        frozenset(),
+    )
 
 
 def _look_of_owner(owner: Owner) -> _Look[Owner]:
@@ -86,7 +93,7 @@ def _look_of_owner(owner: Owner) -> _Look[Owner]:
     lines = [owner.phone, *owner.other_phones.splitlines()]
     digits = ("".join(each for each in line if each.isascii() and each.isdigit()) for line in lines)
     numbers = frozenset(each for each in digits if len(each) >= FEWEST_DIGITS)
-    said = f"the same e-mail address, {owner.email}"
+    said = _("the same e-mail address, {email}").format(email=owner.email)
     return _Look(owner, _plain(owner.name), owner.email.casefold(), said, numbers)
 
 
@@ -97,7 +104,7 @@ def _boats_alike(one: _Look[Boat], other: _Look[Boat]) -> str:
     if abs(first - second) > max(first, second) * SAME_LENGTH:
         return ""
     named = _names_alike(one.name, other.name)
-    return f"{named}, and as long" if named else ""
+    return _("{named}, and as long").format(named=named) if named else ""
 
 
 def _owners_alike(one: _Look[Owner], other: _Look[Owner]) -> str:
@@ -106,13 +113,13 @@ def _owners_alike(one: _Look[Owner], other: _Look[Owner]) -> str:
     if named := _names_alike(one.name, other.name):
         return named
     same = any(a.endswith(b) or b.endswith(a) for a in one.numbers for b in other.numbers)
-    return "the same telephone number" if same else ""
+    return _("the same telephone number") if same else ""
 
 
 def _names_alike(one: str, other: str) -> str:
     if one == other:
-        return "the same name"
-    return "nearly the same name" if fuzz.ratio(one, other, score_cutoff=ALIKE) else ""
+        return _("the same name")
+    return _("nearly the same name") if fuzz.ratio(one, other, score_cutoff=ALIKE) else ""
 
 
 def _plain(text: str) -> str:

@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from django.utils.translation import gettext as _
+
 from yard.models import Boat, BoatOwner, Item, Mooring, Order, Owner, Person, Place
 from yard.queries.near_names import LEAST, NameIndex, digits_of, is_number, same_number, same_tag, tag_of
 
@@ -77,7 +79,7 @@ def find_anything(asked: str, *, with_owners: bool, with_phones_of_people: bool)
 def _scored(asked: str, entries: list[Entry]) -> Iterator[Hit]:
     rows = [(number, name) for number, entry in enumerate(entries) for name in entry.names]
     best = [0.0] * len(entries)
-    for (number, _), score in zip(rows, NameIndex.of([name for _, name in rows]).like(asked), strict=True):
+    for (number, _name), score in zip(rows, NameIndex.of([name for _number, name in rows]).like(asked), strict=True):
         best[number] = max(best[number], score)
     tag, digits = tag_of(asked), digits_of(asked) if is_number(asked) else ""
     for number, entry in enumerate(entries):
@@ -104,7 +106,7 @@ def _entries(*, with_owners: bool, with_phones_of_people: bool) -> Iterator[Entr
 def _boats() -> Iterator[Entry]:
     rows = Boat.objects.values_list("pk", "name", "design", "sail_number", "ref", "archived").order_by("id")
     for pk, name, design, sail, ref, gone in rows:
-        about = ", ".join(filter(None, (design, f"sail {sail}" if sail else "")))
+        about = ", ".join(filter(None, (design, _("sail {number}").format(number=sail) if sail else "")))
         yield Entry(Found.BOAT, pk, name, about, (name,), (sail, ref), boat=pk, archived=gone)
 
 
@@ -113,8 +115,17 @@ def _things() -> Iterator[Entry]:
         "pk", "name", "bag_tag", "sail_number", "boat_id", "boat__name", "order__ref", "archived"
     )
     for pk, name, bag, sail, boat, boat_name, order, gone in told:
-        whose = boat_name or (f"walk-in, {order}" if order else "")
-        about = ", ".join(filter(None, (whose, f"bag {bag}" if bag else "", f"sail {sail}" if sail else "")))
+        whose = boat_name or (_("walk-in, {order}").format(order=order) if order else "")
+        about = ", ".join(
+            filter(
+                None,
+                (
+                    whose,
+                    _("bag {tag}").format(tag=bag) if bag else "",
+                    _("sail {number}").format(number=sail) if sail else "",
+                ),
+            )
+        )
         names = (f"{boat_name} {name}",) if boat_name else (name,)
         yield Entry(Found.THING, pk, name, about, names, (bag, sail), boat=boat, archived=gone)
 
@@ -122,8 +133,17 @@ def _things() -> Iterator[Entry]:
 def _moorings() -> Iterator[Entry]:
     rows = Mooring.objects.values_list("pk", "ref", "permit_boat_id", "permit_boat__name", "permit_number", "archived")
     for pk, ref, boat, name, permit, gone in rows.order_by("id"):
-        tags = (ref, f"mooring {ref}", permit)
-        yield Entry(Found.MOORING, pk, f"Mooring {ref}", name or "no boat", (), tags, boat=boat, archived=gone)
+        tags = (ref, _("mooring {ref}").format(ref=ref), permit)
+        yield Entry(
+            Found.MOORING,
+            pk,
+            _("Mooring {ref}").format(ref=ref),
+            name or _("no boat"),
+            (),
+            tags,
+            boat=boat,
+            archived=gone,
+        )
 
 
 def _orders(*, with_owners: bool) -> Iterator[Entry]:
@@ -131,15 +151,25 @@ def _orders(*, with_owners: bool) -> Iterator[Entry]:
         "pk", "ref", "name", "state", "bag_tag", "boat_id", "boat__name", "walk_in_name", "walk_in_phone"
     )
     for pk, ref, name, state, bag, boat, boat_name, walked, phone in rows:
-        whose = boat_name or (walked if with_owners else "a walk-in")
+        whose = boat_name or (walked if with_owners else _("a walk-in"))
         open_now = state == Order.State.OPEN
         yield Entry(
             Found.ORDER,
             pk,
-            f"Order {ref}",
-            ", ".join(filter(None, (whose, name, f"bag {bag}" if bag else "", "" if open_now else state))),
+            _("Order {ref}").format(ref=ref),
+            ", ".join(
+                filter(
+                    None,
+                    (
+                        whose,
+                        name,
+                        _("bag {tag}").format(tag=bag) if bag else "",
+                        "" if open_now else Order.State(state).label,
+                    ),
+                )
+            ),
             (walked,) if walked and with_owners else (),
-            (ref, f"order {ref}", bag),
+            (ref, _("order {ref}").format(ref=ref), bag),
             phone if with_owners else "",
             boat,
             archived=not open_now,
@@ -149,7 +179,7 @@ def _orders(*, with_owners: bool) -> Iterator[Entry]:
 def _people(*, with_phones: bool) -> Iterator[Entry]:
     rows = Person.objects.order_by("id").values_list("pk", "name", "short_name", "phone", "contractor", "archived")
     for pk, name, short, phone, contractor, gone in rows:
-        about = "contractor" if contractor else "crew"
+        about = _("contractor") if contractor else _("crew")
         yield Entry(Found.PERSON, pk, name, about, (name, short), (), phone if with_phones else "", archived=gone)
 
 
@@ -169,5 +199,5 @@ def _owners() -> Iterator[Entry]:
         "id"
     ):
         boats = owned.get(pk, [])
-        entry = Entry(Found.OWNER, pk, name, "no boat now", (name,), (ref,), phone, archived=gone)
+        entry = Entry(Found.OWNER, pk, name, _("no boat now"), (name,), (ref,), phone, archived=gone)
         yield replace(entry, about=", ".join(each for _, each in boats), boat=boats[0][0]) if boats else entry

@@ -8,6 +8,7 @@ from datetime import date, datetime, tzinfo
 from typing import Literal
 
 from django.db.models import Prefetch, Q
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Boat,
@@ -33,11 +34,15 @@ Cause = Literal["closed", "away", "waits", "others", "left_out", "new", "forward
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why a job moves: `boat` is another boat that the sentence ends with (a knock-on), or None."""
+    """Why a job moves: `boat` is another boat that the sentence ends with (a knock-on), or None.
+
+    what: of a closure, its reason as it was written.
+    """
 
     says: str
     boat: Boat | None = None
     cause: Cause = "others"
+    what: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,15 +216,15 @@ class _Reasons:
         was = self.old.get(pk)
         match self.differing[pk]:
             case "added":
-                return Reason("new work", cause="new")
+                return Reason(_("new work"), cause="new")
             case "forward":
-                return Reason("indoor work for hands that the day freed", cause="forward")
+                return Reason(_("indoor work for hands that the day freed"), cause="forward")
         assert was is not None
         if pk not in self.new:
             boat = was.job.order.boat_id
-            words = self.left.get(pk) or self.left_boats.get(boat or 0) or "no place was found for it"
+            words = self.left.get(pk) or self.left_boats.get(boat or 0) or _("no place was found for it")
             return Reason(words, cause="left_out")
-        return self._fact(was) or self._waits(pk) or self._knock_on(pk, was) or Reason("makes room for others")
+        return self._fact(was) or self._waits(pk) or self._knock_on(pk, was) or Reason(_("makes room for others"))
 
     def _fact(self, was: PlannedJob) -> Reason | None:
         for row in self.closures:
@@ -229,21 +234,21 @@ class _Reasons:
                 or (row.place_id is not None and row.place_id in {each.place_id for each in was.planned_places.all()})
             )
             if shuts and row.starts_at < was.ends_at and was.starts_at < row.ends_at:
-                return Reason(f"closed: {row.reason}", cause="closed")
+                return Reason(_("closed: {reason}").format(reason=row.reason), cause="closed", what=row.reason)
         for hours in self.away:
             if hours.person_id in _people(was) and hours.starts_at < was.ends_at and was.starts_at < hours.ends_at:
-                return Reason(f"{hours.person.short_name} is away", cause="away")
+                return Reason(_("{name} is away").format(name=hours.person.short_name), cause="away")
         for run in self.runs:
             shares = run.place_id in {each.place_id for each in was.planned_places.all()}
             shares = shares or not _people(was).isdisjoint({each.pk for each in run.people.all()})
             if shares and run.leaves_at < was.ends_at and was.starts_at < run.back_at:
-                return Reason(f"{run.place} carries owners then")
+                return Reason(_("{place} carries owners then").format(place=run.place))
         return None
 
     def _waits(self, pk: int) -> Reason | None:
         for link in self.before.get(pk, ()):
             if self.differing.get(link.before_id) in ("moved", "hours", "dropped"):
-                return Reason(f"waits for “{link.before.name}”", cause="waits")
+                return Reason(_("waits for “{job}”").format(job=link.before.name), cause="waits")
         return None
 
     def _knock_on(self, pk: int, was: PlannedJob) -> Reason | None:
@@ -253,10 +258,10 @@ class _Reasons:
             if row.starts_at < was.ends_at and was.starts_at < row.ends_at and row.job.order.boat:
                 if shared := _places(row) & _places(was):
                     names = {each.place_id: each.place.name for each in row.planned_places.all()}
-                    return Reason(f"gives {names[min(shared)[0]]} to", row.job.order.boat)
+                    return Reason(_("gives {name} to").format(name=names[min(shared)[0]]), row.job.order.boat)
                 if shared_people := _people(row) & _people(was):
                     people = {each.person_id: each.name for each in row.planned_people.all()}
-                    return Reason(f"gives {people[min(shared_people)]} to", row.job.order.boat)
+                    return Reason(_("gives {name} to").format(name=people[min(shared_people)]), row.job.order.boat)
         return None
 
 

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db.models import Prefetch, QuerySet
+from django.utils.translation import gettext as _
 
 from yard.models import OwnersRun, Person, Place, PlaceKind, Plan, PlannedJob, RunWish
 
@@ -108,6 +109,6 @@ def carried(wishes: Iterable[RunWish]) -> str:
     """ "Wagtail (2), Heron": whom a run carries, by boat, as pages that name no owner say it."""
     words = []
     for wish in wishes:
-        name = wish.boat.name if wish.boat is not None else "somebody"
+        name = wish.boat.name if wish.boat is not None else _("somebody")
         words.append(f"{name} ({wish.people})" if wish.people > 1 else name)
     return ", ".join(words)

@@ -9,20 +9,22 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Item, ItemWhereabouts, Job, RepairLine
 from yard.queries.sails import DRY, INSPECT, ON_SAILS, REPAIR, STORE, UNBEND, WASH
 
 WORDS = {
-    UNBEND: "came off",
-    WASH: "washed",
-    DRY: "dried",
-    INSPECT: "inspected",
-    REPAIR: "repaired",
-    STORE: "stored",
-    "bend_on": "bent on",
-    "sail_check": "looked over",
-    "sail_hand_over": "handed over",
+    UNBEND: gettext_noop("came off"),
+    WASH: gettext_noop("washed"),
+    DRY: gettext_noop("dried"),
+    INSPECT: gettext_noop("inspected"),
+    REPAIR: gettext_noop("repaired"),
+    STORE: gettext_noop("stored"),
+    "bend_on": gettext_noop("bent on"),
+    "sail_check": gettext_noop("looked over"),
+    "sail_hand_over": gettext_noop("handed over"),
 }
 """What a finished job of each kind was to a sail."""
 
@@ -63,7 +65,7 @@ def _done(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
     for job in _jobs(sail).prefetch_related("work__person"):
         people = ", ".join(dict.fromkeys(work.person.short_name for work in job.work.all()))
         assert job.actual_ends_at is not None
-        yield SailLine(job.actual_ends_at.astimezone(zone).date(), WORDS[job.kind.key], job.name, people, job)
+        yield SailLine(job.actual_ends_at.astimezone(zone).date(), _(WORDS[job.kind.key]), job.name, people, job)
 
 
 def _lay(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
@@ -72,7 +74,7 @@ def _lay(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
         where = row.place.name if row.place is not None else row.get_kind_display()
         words = ", ".join(part for part in (where, row.condition, row.note) if part)
         by = (row.said_by.first_name or row.said_by.username) if row.said_by is not None else ""
-        yield SailLine(row.since.astimezone(zone).date(), "lay", words, by)
+        yield SailLine(row.since.astimezone(zone).date(), _("lay"), words, by)
 
 
 def _found(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
@@ -80,7 +82,7 @@ def _found(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
     for line in lines.order_by("id"):
         day = line.repair_list.made_at.astimezone(zone).date()
         words = f"{line.words}: {line.get_answer_display()}"
-        yield SailLine(day, "found", words, repair_list=line.repair_list_id)
+        yield SailLine(day, _("found"), words, repair_list=line.repair_list_id)
 
 
 def _measured(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
@@ -88,8 +90,8 @@ def _measured(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
     told: set[tuple[str, date]] = set()
     history = sail.history.order_by("history_date", "history_id")
     for past in history:
-        for key, what in (("measured_on", "measured"), ("washed_on", "washed"), ("serviced_on", "serviced")):
+        for key, what in (("measured_on", _("measured")), ("washed_on", _("washed")), ("serviced_on", _("serviced"))):
             day = getattr(past, key)
             if day is not None and (key, day) not in told:
                 told.add((key, day))
-                yield SailLine(day, what, "written on its page")
+                yield SailLine(day, what, _("written on its page"))

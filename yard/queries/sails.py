@@ -13,6 +13,7 @@ from datetime import UTC, datetime, timedelta
 from math import sqrt
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from yard.models import Item, ItemWhereabouts, Job, JobThing, PlaceKind
 from yard.queries.things import latest_row
@@ -48,16 +49,16 @@ class LineTaken:
 def line_taken(sail: Item) -> LineTaken:
     """As said of the sail, else by its luff, else reckoned. Its boat is at hand where it has one."""
     if sail.line_m:
-        return LineTaken(sail.line_m, "as measured", True)
+        return LineTaken(sail.line_m, _("as measured"), True)
     if sail.luff_m:
-        return LineTaken(sail.luff_m, "by its luff", True)
+        return LineTaken(sail.luff_m, _("by its luff"), True)
     if sail.area_m2:
         luff = sqrt(2 * LUFFS_A_FOOT * sail.area_m2)
-        return LineTaken(luff, "reckoned from its area, a luff of 2.5 times the foot: common practice", False)
+        return LineTaken(luff, _("reckoned from its area, a luff of 2.5 times the foot: common practice"), False)
     if sail.boat is not None:
         luff = LUFFS_A_LENGTH * sail.boat.length_m
-        return LineTaken(luff, "reckoned from her length, 1.1 times: common practice", False)
-    return LineTaken(USUAL_LINE_M, "a usual sail's: common practice", False)
+        return LineTaken(luff, _("reckoned from her length, 1.1 times: common practice"), False)
+    return LineTaken(USUAL_LINE_M, _("a usual sail's: common practice"), False)
 
 
 def sails_of_jobs(jobs: Iterable[Job]) -> dict[int, tuple[Item, ...]]:

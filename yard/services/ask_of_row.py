@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Event, Whereabouts
 from yard.queries.plans import posted_plan
@@ -39,7 +40,9 @@ def ask_of_row(here: Whereabouts, *, by: User | None, clocks: Clocks) -> Written
     names = behind_her(here)
     if not names:
         return None
-    says = f"{here.boat} stands in {here.place}, in front of {', '.join(names)}"
+    says = _("{boat} stands in {place}, in front of {names}").format(
+        boat=here.boat, place=here.place, names=", ".join(names)
+    )
     with transaction.atomic():
         bump_facts()  # locks: of two presses the second finds what the first wrote
         told = Event.objects.filter(kind=Event.Kind.MOVED, says=says[:300], recorded_at__gte=here.since)

@@ -7,6 +7,8 @@ from datetime import datetime, timedelta
 from typing import TypeVar
 
 from django.db.models import F
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import BackSearch, PlanBound, PlanRun
 
@@ -17,7 +19,7 @@ State = PlanBound.State
 LOST_AFTER = timedelta(seconds=120)
 """Whoever works on one beats at least once in a boat's tries, or in a slice of the bound."""
 UNTAKEN_AFTER = timedelta(seconds=15)
-CUT_OFF = "It was cut off before it was done. Nothing was changed: ask again."
+CUT_OFF = gettext_noop("It was cut off before it was done. Nothing was changed: ask again.")
 
 
 def begin(row: Asked, now: datetime) -> bool:
@@ -43,7 +45,7 @@ def wait_again(row: Asked) -> None:
 def cut_off(row: Asked) -> bool:
     """Whoever worked on it is gone. False where nobody did."""
     working = type(row).objects.filter(pk=row.pk, state=State.WORKING)
-    return working.update(state=State.FAILED, ended_at=F("heartbeat_at"), error=CUT_OFF) == 1
+    return working.update(state=State.FAILED, ended_at=F("heartbeat_at"), error=_(CUT_OFF)) == 1
 
 
 def is_lost(row: Asked, now: datetime) -> bool:
@@ -58,10 +60,10 @@ def goes_on(row: Asked, now: datetime) -> bool:
 def sentence(row: Asked, now: datetime) -> str:
     """How it stands, for one that is not done."""
     if is_lost(row, now):
-        return CUT_OFF
+        return _(CUT_OFF)
     if row.state == State.ASKED and now - row.asked_at > UNTAKEN_AFTER:
-        return "Waiting: something else is planned first, or the worker is not running (manage.py serve starts it)."
-    return {State.ASKED: "Waiting to begin.", State.WORKING: "Being worked out.", State.FAILED: row.error}.get(
+        return _("Waiting: something else is planned first, or the worker is not running (manage.py serve starts it).")
+    return {State.ASKED: _("Waiting to begin."), State.WORKING: _("Being worked out."), State.FAILED: row.error}.get(
         State(row.state), ""
     )
 

@@ -10,6 +10,8 @@ from typing import TypedDict
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.models import BackAnswer, BackSearch, FactsRevision, Plan, YardSettings
 from yard.planning.fit import last_days
@@ -69,7 +71,7 @@ def work_out(search_id: int, *, clock: Clock, should_leave: Callable[[], bool]) 
     if row is None or not begin(row, clock()):
         return
     if row.plan.state != Plan.State.POSTED:
-        end(row, clock(), "Another plan was posted meanwhile: ask again.")
+        end(row, clock(), _("Another plan was posted meanwhile: ask again."))
         return
     try:
         read = read_problem(now=yard_clock(YardSettings.objects.get(), real_now=clock()))
@@ -82,7 +84,7 @@ def work_out(search_id: int, *, clock: Clock, should_leave: Callable[[], bool]) 
     except (YardNotReady, ProblemInvalid) as error:
         end(row, clock(), str(error))
     except Exception:
-        end(row, clock(), "Trying failed and nothing was changed. The log has the rest.")
+        end(row, clock(), _("Trying failed and nothing was changed. The log has the rest."))
         raise
 
 
@@ -127,18 +129,24 @@ def late_boats(problem: Problem, plan: PlannerPlan) -> dict[int, tuple[int, int]
     return dict(sorted(found.items(), key=lambda item: -item[1][1]))
 
 
+def _moved_words(boat: str, days: int, kept: bool) -> str:
+    if not days:
+        return _("{boat} on other hours, her day as it is").format(boat=boat)
+    words = (
+        ngettext("{boat} {n} working day later, still on time", "{boat} {n} working days later, still on time", days)
+        if kept
+        else ngettext("{boat} {n} working day later, late by it", "{boat} {n} working days later, late by it", days)
+    )
+    return words.format(boat=boat, n=days)
+
+
 def told(problem: Problem, way: WayBack) -> ToldWay:
-    boats = [
-        f"{problem.boats[boat].name} {days} working day{'' if days == 1 else 's'} later"
-        f"{', still on time' if kept else ', late by it'}"
-        if days
-        else f"{problem.boats[boat].name} on other hours, her day as it is"
-        for boat, days, kept in way.boats
-    ]
+    boats = [_moved_words(problem.boats[boat].name, days, kept) for boat, days, kept in way.boats]
     people = [problem.people[person].name or problem.people[person].key for person in way.people]
     return ToldWay(
         says=way.says,
         gains_days=way.gains_days,
         on_time=way.on_time,
-        disturbs="; ".join(boats) or (f"asks {' and '.join(people)}" if people else "nobody else"),
+        disturbs="; ".join(boats)
+        or (_("asks {people}").format(people=_(" and ").join(people)) if people else _("nobody else")),
     )

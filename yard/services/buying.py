@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import Sum
+from django.utils.translation import gettext as _
 
 from yard.models import (
     CanvasPanel,
@@ -47,9 +48,9 @@ def put_on_list(row: TakeOff, *, by: User | None, now: datetime) -> Purchase:
     """
     demand_open(row.order)
     if is_old(row):
-        raise BuyingRefused("Panels, options or the material changed since: take it off again first.")
+        raise BuyingRefused(_("Panels, options or the material changed since: take it off again first."))
     bump_facts()
-    pen = Pen(by, now, today_in_yard(now), "put on the buying list")
+    pen = Pen(by, now, today_in_yard(now), _("put on the buying list"))
     way = row.chosen_way
     line = Purchase.objects.filter(order=row.order, material=row.material).exclude(state=State.CANCELLED).first()
     if line is not None and not _follows(line):
@@ -75,12 +76,16 @@ def want(order: Order, wanted: Mapping[Material, int], *, no_more: Collection[Ma
         if line is not None and line.quantity == quantity:
             continue
         if line is not None and not _follows(line):
-            stays.append(f"{line} is {line.get_state_display()} already: see that it is enough")
+            stays.append(
+                _("{line} is {state} already: see that it is enough").format(line=line, state=line.get_state_display())
+            )
             continue
         _keep_or_buy(line or Purchase(order=order, material=material), quantity, pen)
     for line in Purchase.objects.filter(order=order, material__in=no_more).exclude(state=State.CANCELLED):
         if not _follows(line):
-            stays.append(f"{line} is {line.get_state_display()} already and stays on the list")
+            stays.append(
+                _("{line} is {state} already and stays on the list").format(line=line, state=line.get_state_display())
+            )
             continue
         line.state, line.stock = State.CANCELLED, None
         pen.sign(line)
@@ -130,11 +135,13 @@ def say_ordered(
     Raises StaleRow, BuyingRefused.
     """
     bump_facts()
-    pen = Pen(by, now, today_in_yard(now), "ordered" if line.state == State.TO_ORDER else "expected on another day")
+    pen = Pen(
+        by, now, today_in_yard(now), _("ordered") if line.state == State.TO_ORDER else _("expected on another day")
+    )
     if line.state not in OPEN:
-        raise BuyingRefused(f"{line} is {line.get_state_display()} already.")
+        raise BuyingRefused(_("{line} is {state} already.").format(line=line, state=line.get_state_display()))
     if expected is not None and expected < pen.today:
-        raise BuyingRefused("That day has passed: say that it is here, or when it is expected now.")
+        raise BuyingRefused(_("That day has passed: say that it is here, or when it is expected now."))
     line.ordered_on = line.ordered_on or pen.today
     line.state = State.ORDERED
     line.expected_date = day = expected or line.ordered_on + timedelta(days=line.lead_days[1])
@@ -147,9 +154,9 @@ def say_ordered(
 def say_here(line: Purchase, *, seen_version: int, by: User | None, now: datetime) -> Purchase:
     """It came: it lies in the yard from now on, kept for its order. Raises StaleRow, BuyingRefused."""
     bump_facts()
-    pen = Pen(by, now, today_in_yard(now), "here")
+    pen = Pen(by, now, today_in_yard(now), _("here"))
     if line.state not in OPEN:
-        raise BuyingRefused(f"{line} is {line.get_state_display()} already.")
+        raise BuyingRefused(_("{line} is {state} already.").format(line=line, state=line.get_state_display()))
     stock = Stock(material=line.material, label=line.order.ref)
     stock.left = line.quantity
     pen.write([stock])
@@ -163,11 +170,13 @@ def say_cut(line: Purchase, *, used: int | None, seen_version: int, by: User | N
     bump_facts()
     pen = Pen(by, now, today_in_yard(now), "cut")
     if line.state != State.HERE or line.stock is None:
-        raise BuyingRefused(f"{line} is {line.get_state_display()}: only what is here is cut.")
+        raise BuyingRefused(
+            _("{line} is {state}: only what is here is cut.").format(line=line, state=line.get_state_display())
+        )
     take = _planned_use(line) if used is None else used
     stock = Stock.objects.select_for_update().select_related("material").get(pk=line.stock.pk)
     if not 1 <= take <= stock.left:
-        raise BuyingRefused(f"{stock} has less than that: count it again on its page.")
+        raise BuyingRefused(_("{stock} has less than that: count it again on its page.").format(stock=stock))
     stock.left -= take
     stock.archived = stock.left == 0
     pen.sign(stock)
@@ -181,9 +190,9 @@ def say_cut(line: Purchase, *, used: int | None, seen_version: int, by: User | N
 def take_off_list(line: Purchase, *, seen_version: int, by: User | None, now: datetime) -> Purchase:
     """Not wanted any more: what was kept of stock is free again. Raises StaleRow, BuyingRefused."""
     bump_facts()
-    pen = Pen(by, now, today_in_yard(now), "not wanted any more")
+    pen = Pen(by, now, today_in_yard(now), _("not wanted any more"))
     if line.state in (State.CUT, State.CANCELLED):
-        raise BuyingRefused(f"{line} is {line.get_state_display()} already.")
+        raise BuyingRefused(_("{line} is {state} already.").format(line=line, state=line.get_state_display()))
     line.state, line.stock = State.CANCELLED, None
     return _save(line, seen_version, pen)
 

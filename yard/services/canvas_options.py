@@ -9,6 +9,7 @@ from pathlib import Path
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import CanvasOption
 from yard.services.pen import insert
@@ -24,5 +25,5 @@ def bring_in_options(*, by: User | None, now: datetime) -> int:
     new = [CanvasOption(**row, sequence=number) for number, row in enumerate(rows, 1) if row["key"] not in there]
     for option in new:
         option.full_clean()
-    insert(new, by=by, now=now, reason="as shipped")
+    insert(new, by=by, now=now, reason=_("as shipped"))
     return len(new)

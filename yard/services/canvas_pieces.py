@@ -8,6 +8,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import (
     CanvasOption,
@@ -45,7 +46,7 @@ def say_stage(piece: CanvasPiece, stage: str, *, by: User | None, now: datetime)
     """
     demand_open(piece.order)
     if stage not in Stage.values or stage == Stage.CLOTH:
-        raise CanvasRefused("Cloth is ticked off on the buying list; the others are said here.")
+        raise CanvasRefused(_("Cloth is ticked off on the buying list; the others are said here."))
     bump_facts()
     said = CanvasProgress.objects.filter(piece=piece, stage=stage, taken_back_at=None).first()
     if said is None:
@@ -91,7 +92,7 @@ def set_piece_options(
     demand_open(row.order)
     chosen = list(CanvasOption.objects.filter(key__in=list(keys)).order_by("sequence", "id"))
     if wrong := [each.name for each in chosen if each.kinds and row.kind not in each.kinds]:
-        raise CanvasRefused(f"“{wrong[0]}” is not for {row.get_kind_display()}.")
+        raise CanvasRefused(_("“{wrong}” is not for {kind}.").format(wrong=wrong[0], kind=row.get_kind_display()))
     before = list(row.options.all())
     if {each.pk for each in before} == {each.pk for each in chosen}:
         return ()
@@ -102,7 +103,12 @@ def set_piece_options(
         minutes[each.job_key] -= each.extra_min
     said = [_hours(row, key, extra, by=by, now=now) for key, extra in sorted(minutes.items()) if extra]
     row.options.set(chosen)
-    sign(row, by=by, now=now, reason="options: " + (", ".join(each.name for each in chosen) or "none"))
+    sign(
+        row,
+        by=by,
+        now=now,
+        reason=_("options: {names}").format(names=", ".join(each.name for each in chosen) or _("none")),
+    )
     row.save_over(seen_version)
     return tuple(said)
 
@@ -113,7 +119,9 @@ def _hours(piece: CanvasPiece, key: str, extra: int, *, by: User, now: datetime)
     found = job.first()
     hours = f"{abs(extra) / 60:g} h {'more' if extra > 0 else 'less'}"
     if found is None:
-        return f"{hours} of “{key.replace('_', ' ')}”, which is no open job of this order: set the hours by hand"
+        return _("{hours} of “{job}”, which is no open job of this order: set the hours by hand").format(
+            hours=hours, job=key.replace("_", " ")
+        )
     for pk in found.ways.values_list("pk", flat=True):
         way = JobWay.objects.select_related("job__order", "job__kind").get(pk=pk)
         minutes = max(LEAST_JOB_MIN, way.duration_min + extra)
@@ -136,7 +144,7 @@ def copy_panels(piece: CanvasPiece, source: CanvasPiece, *, by: User | None, now
         for row in source.panels.filter(taken_out_at=None).order_by("id")
         if (row.name, row.material_id) not in there
     ]
-    insert(new, by=by, now=now, reason=f"as in {source.order.ref}, {source.name}")
+    insert(new, by=by, now=now, reason=_("as in {ref}, {piece}").format(ref=source.order.ref, piece=source.name))
     return len(new)
 
 
@@ -151,7 +159,7 @@ def take_out_panel(panel: CanvasPanel, *, seen_version: int, by: User | None, no
     demand_open(row.piece.order)
     same = CanvasPanel.objects.filter(piece=row.piece, name=row.name, material=row.material, taken_out_at=None)
     if row.taken_out_at is not None and same.exists():
-        raise CanvasRefused(f"Another panel is called “{row.name}” now: change its name first.")
+        raise CanvasRefused(_("Another panel is called “{panel}” now: change its name first.").format(panel=row.name))
     row.taken_out_at = None if row.taken_out_at else now
-    sign(row, by=by, now=now, reason="taken out" if row.taken_out_at else "put back")
+    sign(row, by=by, now=now, reason=_("taken out") if row.taken_out_at else _("put back"))
     return row.save_over(seen_version)

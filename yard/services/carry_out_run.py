@@ -15,6 +15,7 @@ from datetime import datetime
 
 from django.conf import settings
 from django.db import OperationalError, close_old_connections, transaction
+from django.utils.translation import gettext as _
 
 from yard.models import FactsRevision, PlanRun, Proposal, WhatIf, YardSettings
 from yard.planning.plan import Infeasible, OutOfTime, Planned, write_plan_json
@@ -29,6 +30,7 @@ from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
 from yard.services.save_plan import Making, PlanRefused, save_plan
 from yard.services.stored_plan import plan_on_the_wall
 from yard.services.what_if_run import keep_what_if, what_if_failed, what_if_order
+from yard.speech import number
 
 log = logging.getLogger(__name__)
 State = PlanRun.State
@@ -74,7 +76,7 @@ def carry_out(run_id: int, *, clock: Clock, should_leave: Callable[[], bool]) ->
     except BaseException:
         run.result = None  # what was saved with it was rolled back
         with suppress(RunTakenAway):
-            _end(run, clock, State.BROKEN, BROKEN_TEXT)
+            _end(run, clock, State.BROKEN, _(BROKEN_TEXT))
         raise
 
 
@@ -86,7 +88,13 @@ def _carry_out(run: PlanRun, clock: Clock, should_leave: Callable[[], bool]) -> 
         _end(run, clock, State.FAILED, str(error), ended="not_ready")
         return
     except ProblemInvalid as error:
-        _end(run, clock, State.FAILED, f"The facts contradict each other: {error}", ended="not_ready")
+        _end(
+            run,
+            clock,
+            State.FAILED,
+            _("The facts contradict each other: {error}").format(error=error),
+            ended="not_ready",
+        )
         return
     try:
         read, order = _order(run, read)
@@ -169,19 +177,25 @@ def _keep(run: PlanRun, read: ReadProblem, ending: Ending, clock: Clock) -> None
         case Finished(PlannedBeside() as beside):
             _save(run, read, beside, clock)
         case Finished(Infeasible(reasons=reasons)):
-            text = "No plan can place every boat: " + "; ".join(reasons)
+            text = _("No plan can place every boat: ") + "; ".join(reasons)
             _end(run, clock, State.FAILED, text, ended="infeasible")
         case Finished(OutOfTime()) if _stop_asked(run):
-            _end(run, clock, State.FAILED, "Stopped before a first plan was found.", ended="stopped")
+            _end(run, clock, State.FAILED, _("Stopped before a first plan was found."), ended="stopped")
         case Finished(OutOfTime(seconds=seconds)):
-            text = f"No plan was found in {seconds:.0f} s, and none is ruled out: give it more time."
+            text = _("No plan was found in {seconds} s, and none is ruled out: give it more time.").format(
+                seconds=number(seconds, 0)
+            )
             _end(run, clock, State.FAILED, text, ended="out_of_time")
         case Broke(reason=reason, trace=trace):
             log.error("run %s: the planner failed: %s\n%s", run.pk, reason.partition(":")[0], trace)
-            text = f"The planner failed and nothing was changed: {reason}. The log has the rest."
+            text = _("The planner failed and nothing was changed: {reason}. The log has the rest.").format(
+                reason=reason
+            )
             _end(run, clock, State.FAILED, text, ended="error")
         case Overran(seconds=seconds):
-            text = f"The planner did not end by itself and was cut off after {seconds:.0f} s; nothing was changed."
+            text = _(
+                "The planner did not end by itself and was cut off after {seconds} s; nothing was changed."
+            ).format(seconds=number(seconds, 0))
             _end(run, clock, State.FAILED, text, ended="overran")
 
 
@@ -218,8 +232,12 @@ def _save(run: PlanRun, read: ReadProblem, planned: Planned | Reshuffled | Plann
 def _refused(error: PlanRefused, read: ReadProblem) -> str:
     faults = "; ".join(error.faults[:3])
     if FactsRevision.objects.filter(pk=1, count=read.revision).exists():
-        return f"The plan breaks a rule of the yard, though no fact changed, and was not saved: {faults}."
-    return f"Facts changed while it was planning, and the plan does not fit them: {faults}. Plan again."
+        return _("The plan breaks a rule of the yard, though no fact changed, and was not saved: {faults}.").format(
+            faults=faults
+        )
+    return _("Facts changed while it was planning, and the plan does not fit them: {faults}. Plan again.").format(
+        faults=faults
+    )
 
 
 def _end(run: PlanRun, clock: Clock, state: str, error: str, *, ended: str | None = None) -> None:

@@ -16,6 +16,7 @@ from typing import TypeVar
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from yard.models import Event, Fact, FactKind, HandChange, HandDraft, Job, Plan, Trip
 from yard.planning.by_hand import Judged, crew_in_order, judge, rest_after
@@ -119,7 +120,9 @@ def try_placement(draft: Draft, wanted: Placement) -> Tried:
 def change(draft: Draft, wish: Wish, *, says: str, seen_version: int, by: User, now: datetime) -> HandDraft:
     """Add a change to the draft.  Raises HandRefused: somebody else changed it, or what it breaks is not excused."""
     if trip := Trip.objects.filter(pins__job=draft.read.jobs[wish.placement.job], called_off_at=None).first():
-        raise HandRefused(f"This is the {trip}, which does not move: change the trip on its page, or call it off.")
+        raise HandRefused(
+            _("This is the {trip}, which does not move: change the trip on its page, or call it off.").format(trip=trip)
+        )
     tried = try_placement(draft, wish.placement)
     plan, breaches = tried.judged.plan, tried.judged.breaches
     if wish.also_others and tried.judged.with_others is not None:
@@ -127,9 +130,9 @@ def change(draft: Draft, wish: Wish, *, says: str, seen_version: int, by: User, 
     may = [b for b in breaches if b.waivable and not _permit_missing(draft.read, b)]
     hard = [b.message for b in breaches if b not in may] + [fault.message for fault in tried.wet]
     if hard:
-        raise HandRefused("This cannot be, and no reason excuses it:", hard)
+        raise HandRefused(_("This cannot be, and no reason excuses it:"), hard)
     if may and not wish.reason.strip():
-        raise HandRefused("This breaks a limit of the yard's own: say why it may.", [b.message for b in may])
+        raise HandRefused(_("This breaks a limit of the yard's own: say why it may."), [b.message for b in may])
     waives = [
         {"rule": b.rule, "job": draft.read.jobs[b.job], "limit": b.message[:80]} for b in may if b.job is not None
     ]
@@ -158,7 +161,7 @@ def split(job: Job, first_min: int, reason: str, *, seen_version: int, by: User,
     with _forgotten_if_refused(), transaction.atomic():
         before = _demand(draft_now(now=now))
         if before.version != seen_version:
-            raise HandRefused("Somebody else changed the draft meanwhile: look at it again.")
+            raise HandRefused(_("Somebody else changed the draft meanwhile: look at it again."))
         event, draft, plan = _split(job, first_min, reason, by, now)
         row = _claim(draft, seen_version, by, now)
         rows, nights = difference(draft.read, draft.plan, plan)
@@ -187,13 +190,13 @@ def _split(job: Job, first_min: int, reason: str, by: User, now: datetime) -> tu
     draft = _demand(draft_now(now=now))
     rest = job.later_parts.order_by("-id").first()
     if rest is None or job.pk not in draft.read.jobs or rest.pk not in draft.read.jobs:
-        raise HandRefused("This job is not in the plan, so it is not split there.")
+        raise HandRefused(_("This job is not in the plan, so it is not split there."))
     first, second = draft.read.jobs.index(job.pk), draft.read.jobs.index(rest.pk)
     if first not in draft.plan.by_job():
-        raise HandRefused("This job has no place in the plan yet, so it is not split there.")
+        raise HandRefused(_("This job has no place in the plan yet, so it is not split there."))
     plan = rest_after(draft.read.problem, draft.plan, first, second)
     if plan is None:
-        raise HandRefused("There is no room for the rest before the work that waits for it.")
+        raise HandRefused(_("There is no room for the rest before the work that waits for it."))
     return event, draft, plan
 
 
@@ -217,7 +220,7 @@ def undo(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> None:
         _claim_row(row, seen_version)
         last = row.changes.filter(sequence=row.done).first()
         if last is None:
-            raise HandRefused("There is nothing to undo.")
+            raise HandRefused(_("There is nothing to undo."))
         if last.event is not None:
             _unsplit(last.event, by, now)
             row.changes.filter(sequence__gt=row.done).delete()
@@ -230,7 +233,7 @@ def redo(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> None:
         _claim_row(row, seen_version)
         again = row.changes.filter(sequence=row.done + 1).select_related("event", "job").first()
         if again is None:
-            raise HandRefused("There is nothing to do again.")
+            raise HandRefused(_("There is nothing to do again."))
         if again.event is not None:
             again.event, draft, plan = _split(again.job, _first_min(again.event), again.reason, by, now)
             again.placements, again.stays = difference(draft.read, draft.plan, plan)
@@ -262,12 +265,12 @@ def post(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> Plan:
     with transaction.atomic():
         lock_facts()
         _claim_row(row, seen_version)
-        base = _demand(plan_in_memory(now=now), "Another plan was posted since: drop these changes.")
+        base = _demand(plan_in_memory(now=now), _("Another plan was posted since: drop these changes."))
         if base.posted.pk != row.based_on_id:
-            raise HandRefused("Another plan was posted since: drop these changes, and make them on that one.")
+            raise HandRefused(_("Another plan was posted since: drop these changes, and make them on that one."))
         changes = list(row.changes.filter(sequence__lte=row.done).select_related("job").order_by("sequence"))
         if not changes:
-            raise HandRefused("Nothing is changed, so there is nothing to post.")
+            raise HandRefused(_("Nothing is changed, so there is nothing to post."))
         if any(one.waives for one in changes):
             bump_facts()
             write_waivers(changes, by, now)
@@ -278,9 +281,9 @@ def post(row: HandDraft, *, seen_version: int, by: User, now: datetime) -> Plan:
         read = without_pins(base.read, changes)
         found = Planned(plan=plan, score=score(read.problem, plan), bound=0, proved=False, seconds=0, ended="stopped")
         try:
-            draft = save_plan(read, found, Making(by=by, now=now, seed=0, note="changed by hand"))
+            draft = save_plan(read, found, Making(by=by, now=now, seed=0, note=_("changed by hand")))
         except PlanRefused as error:
-            raise HandRefused("The plan with these changes does not hold as facts are now:", error.faults) from error
+            raise HandRefused(_("The plan with these changes does not hold as facts are now:"), error.faults) from error
         new = post_plan(draft, by=by, now=now)
         write_pins(changes, by, now)
         bump_facts()
@@ -301,9 +304,9 @@ def with_people(draft: Draft, placement: Placement, people: Iterable[int]) -> Pl
     return replace(placement, people=crew)
 
 
-def _demand(found: Found | None, otherwise: str = "No plan is posted yet, so nothing is changed by hand.") -> Found:
+def _demand(found: Found | None, otherwise: str = "") -> Found:
     if found is None:
-        raise HandRefused(otherwise)
+        raise HandRefused(otherwise or _("No plan is posted yet, so nothing is changed by hand."))
     return found
 
 
@@ -312,7 +315,7 @@ def _claim(draft: Draft, seen_version: int, by: User, now: datetime) -> HandDraf
     if draft.row is None:
         other = HandDraft.objects.filter(based_on=draft.base.posted, state=State.OPEN).exists()
         if other or seen_version:
-            raise HandRefused("Somebody else began to change this plan meanwhile: look at it again.")
+            raise HandRefused(_("Somebody else began to change this plan meanwhile: look at it again."))
         return HandDraft.objects.create(based_on=draft.base.posted, made_by=by, made_at=now)
     _claim_row(draft.row, seen_version)
     draft.row.changes.filter(sequence__gt=draft.row.done).delete()
@@ -322,7 +325,7 @@ def _claim(draft: Draft, seen_version: int, by: User, now: datetime) -> HandDraf
 def _claim_row(row: HandDraft, seen_version: int) -> None:
     rows = HandDraft.objects.filter(pk=row.pk, state=State.OPEN, version=seen_version)
     if rows.update(version=F("version") + 1) != 1:
-        raise HandRefused("Somebody else changed the draft meanwhile: look at it again.")
+        raise HandRefused(_("Somebody else changed the draft meanwhile: look at it again."))
     row.refresh_from_db()
 
 

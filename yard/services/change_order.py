@@ -14,6 +14,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Job, JobLink, JobWay, Order, Package, StaleRow, Stay
 from yard.models.checks import whole_quarters
@@ -34,6 +35,7 @@ from yard.services.order_package import (
     today_in_yard,
 )
 from yard.services.pen import Pen, sign
+from yard.speech import short_number
 
 LONGEST_JOB_MIN = 60 * 60
 """Sixty hours: longer work is more than one job (common practice; the longest shipped is 14 hours)."""
@@ -73,25 +75,25 @@ def withdraw(order: Order, *, reason: str, sender: Sender) -> Order:
     """Take an open order out of the plan; its rows stay, and put_back brings it back. Raises OrderRefused."""
     demand_open(order)
     if not reason.strip():
-        raise OrderRefused("Say why it is withdrawn: whoever reads her card must know.")
+        raise OrderRefused(_("Say why it is withdrawn: whoever reads her card must know."))
     started = order.jobs.filter(state=Job.State.STARTED).first()
     if started is not None:
-        raise OrderRefused(f"“{started.name}” is under way: report it finished or stopped first.")
+        raise OrderRefused(_("“{job}” is under way: report it finished or stopped first.").format(job=started.name))
     bump_facts()
     order.state = Order.State.CANCELLED
-    return save_order(order, f"withdrawn: {reason.strip()}", sender)
+    return save_order(order, _("withdrawn: {reason}").format(reason=reason.strip()), sender)
 
 
 @transaction.atomic
 def put_back(order: Order, *, sender: Sender) -> Order:
     """Undo a withdrawal. Raises OrderRefused where the order is not withdrawn, or its boat is archived."""
     if order.state != Order.State.CANCELLED:
-        raise OrderRefused(f"Order {order.ref} is not withdrawn, so there is nothing to put back.")
+        raise OrderRefused(_("Order {ref} is not withdrawn, so there is nothing to put back.").format(ref=order.ref))
     if order.boat is not None and order.boat.archived:
-        raise OrderRefused(f"{order.boat.name} is archived: bring her back first.")
+        raise OrderRefused(_("{boat} is archived: bring her back first.").format(boat=order.boat.name))
     bump_facts()
     order.state = Order.State.OPEN
-    return save_order(order, "put back", sender)
+    return save_order(order, _("put back"), sender)
 
 
 @transaction.atomic
@@ -103,21 +105,31 @@ def set_hours(way: JobWay, minutes: int, *, sender: Sender) -> JobWay:
     job = way.job
     demand_open(job.order)
     if job.state in (Job.State.DONE, Job.State.CANCELLED):
-        raise OrderRefused(f"“{job.name}” is {job.get_state_display()}: its hours change nothing any more.")
+        raise OrderRefused(
+            _("“{job}” is {state}: its hours change nothing any more.").format(
+                job=job.name, state=job.get_state_display()
+            )
+        )
     if way.parts or job.kind.parts:
-        raise OrderRefused(f"“{job.name}” is made of parts (load, float off, trailer back): its time is theirs.")
+        raise OrderRefused(
+            _("“{job}” is made of parts (load, float off, trailer back): its time is theirs.").format(job=job.name)
+        )
     try:
         whole_quarters(minutes)
     except ValidationError as error:
         raise OrderRefused(" ".join(error.messages)) from error
     if minutes > LONGEST_JOB_MIN:
-        raise OrderRefused(f"{minutes / 60:g} hours is more than one job: was it typed in minutes?")
+        raise OrderRefused(
+            _("{hours} hours is more than one job: was it typed in minutes?").format(hours=short_number(minutes / 60))
+        )
     bump_facts()
     _claim(job.order, sender)
     way.duration_min = minutes
-    sign(way, by=sender.by, now=sender.now, reason="hours changed for her alone")
+    sign(way, by=sender.by, now=sender.now, reason=_("hours changed for her alone"))
     way.save()
-    save_order(job.order, f"hours of {job.name} changed", Sender(sender.by, sender.now, job.order.version))
+    save_order(
+        job.order, _("hours of {job} changed").format(job=job.name), Sender(sender.by, sender.now, job.order.version)
+    )
     return way
 
 
@@ -132,16 +144,16 @@ def set_options(order: Order, options: Collection[str], *, sender: Sender) -> Or
     package, chosen = _package_of(order), frozenset(options)
     wanted = {row.key: row for row in chosen_jobs(package, chosen)}
     if order.boat is None and any(row.kind.needs_boat for row in wanted.values()):
-        raise OrderRefused("That option is work on a boat, and this walk-in has none on file.")
+        raise OrderRefused(_("That option is work on a boat, and this walk-in has none on file."))
     bump_facts()
-    pen = Pen(sender.by, sender.now, today_in_yard(sender.now), "options changed")
+    pen = Pen(sender.by, sender.now, today_in_yard(sender.now), _("options changed"))
     jobs = {job.key: job for job in order.jobs.all()}
     package_keys = set(package.jobs.values_list("key", flat=True))
     take_out_jobs([job for key, job in jobs.items() if key in package_keys and key not in wanted], sender)
     for key in wanted.keys() & jobs.keys():
         if jobs[key].state == Job.State.CANCELLED:
             jobs[key].state = Job.State.OPEN
-            sign(jobs[key], by=sender.by, now=sender.now, reason="option on")
+            sign(jobs[key], by=sender.by, now=sender.now, reason=_("option on"))
             jobs[key].save()
     order.options = sorted(chosen)
     new = copy_jobs(order, [row for key, row in wanted.items() if key not in jobs], pen)
@@ -161,12 +173,12 @@ def set_options(order: Order, options: Collection[str], *, sender: Sender) -> Or
     copy_facts(order, copies, pen)
     if order.boat is not None and new:
         pen.write(link_orders(order, list(new.values())))
-    return save_order(order, "options changed", sender)
+    return save_order(order, _("options changed"), sender)
 
 
 def _package_of(order: Order) -> Package:
     if order.package is None:
-        raise OrderRefused(f"Order {order.ref} was not made from a package, so it has no options.")
+        raise OrderRefused(_("Order {ref} was not made from a package, so it has no options.").format(ref=order.ref))
     return order.package
 
 
@@ -176,11 +188,13 @@ def take_out_jobs(jobs: Iterable[Job], sender: Sender) -> None:
         if job.state == Job.State.CANCELLED:
             continue
         if job.state != Job.State.OPEN:
-            raise OrderRefused(f"“{job.name}” is {job.get_state_display()}: its option stays on.")
+            raise OrderRefused(
+                _("“{job}” is {state}: its option stays on.").format(job=job.name, state=job.get_state_display())
+            )
         if job.pins.filter(withdrawn_at=None, trip__isnull=False).exists():
-            raise OrderRefused(f"“{job.name}” is her booked trip: call the trip off first.")
+            raise OrderRefused(_("“{job}” is her booked trip: call the trip off first.").format(job=job.name))
         job.state = Job.State.CANCELLED
-        sign(job, by=sender.by, now=sender.now, reason="option off")
+        sign(job, by=sender.by, now=sender.now, reason=_("option off"))
         job.save()
 
 

@@ -11,6 +11,8 @@ from collections.abc import Iterable
 import msgspec
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Job, JobKind, JobLink, JobWay, Order, PlaceKind
 from yard.services import package_files as files
@@ -23,7 +25,7 @@ from yard.services.package_faults import package_faults
 from yard.services.package_rows import kinds_of_yard
 from yard.services.pen import Pen
 
-OWN = "for her alone"
+OWN = gettext_noop("for her alone")
 
 
 def order_content(order: Order) -> files.PackageFile:
@@ -60,7 +62,7 @@ def _value(job: Job, keys: dict[int, str]) -> files.Job:
             "key": job.key,
             "kind": job.kind.key,
             "name": job.name,
-            "source": OWN,
+            "source": _(OWN),
             "ways": [
                 {
                     "minutes": way.duration_min,
@@ -91,12 +93,16 @@ def keep_job(order: Order, sheet: JobSheet, *, sender: Sender) -> Job:
     bump_facts()
     kind = JobKind.objects.get(key=sheet.job.kind)
     if kind.needs_boat and order.boat is None:
-        raise OrderRefused(f"“{sheet.job.name}” is work on a boat, and this order has none on file.")
+        raise OrderRefused(_("“{job}” is work on a boat, and this order has none on file.").format(job=sheet.job.name))
     _check(with_job(order_content(order), sheet))
-    pen = Pen(sender.by, sender.now, today_in_yard(sender.now), f"{sheet.job.name} changed {OWN}")
+    pen = Pen(
+        sender.by, sender.now, today_in_yard(sender.now), _("{job} changed for her alone").format(job=sheet.job.name)
+    )
     job = order.jobs.filter(key=sheet.job.key).first()
     if job is not None and job.state not in (Job.State.OPEN, Job.State.CANCELLED):
-        raise OrderRefused(f"“{job.name}” is {job.get_state_display()}: it is not changed any more.")
+        raise OrderRefused(
+            _("“{job}” is {state}: it is not changed any more.").format(job=job.name, state=job.get_state_display())
+        )
     new = job is None
     if job is None:
         last = order.jobs.order_by("-sequence").values_list("sequence", flat=True).first()
@@ -112,7 +118,8 @@ def keep_job(order: Order, sheet: JobSheet, *, sender: Sender) -> Job:
     _write_links(order, job, sheet.follows, pen)
     if new and order.boat is not None:
         pen.write(link_orders(order, [job]))
-    save_order(order, f"{job.name} {'added' if new else 'changed'} {OWN}", sender)
+    says = _("{job} added for her alone") if new else _("{job} changed for her alone")
+    save_order(order, says.format(job=job.name), sender)
     return job
 
 
@@ -122,7 +129,7 @@ def take_out_job(order: Order, job: Job, *, sender: Sender) -> Order:
     demand_open(order)
     bump_facts()
     take_out_jobs([job], sender)
-    return save_order(order, f"{job.name} taken out {OWN}", sender)
+    return save_order(order, _("{job} taken out for her alone").format(job=job.name), sender)
 
 
 @transaction.atomic
@@ -130,13 +137,13 @@ def bring_back_job(order: Order, job: Job, *, sender: Sender) -> Order:
     """A job that was taken out is to be done again, as it was. Raises OrderRefused and StaleRow."""
     demand_open(order)
     if job.state != Job.State.CANCELLED:
-        raise OrderRefused(f"“{job.name}” was not taken out.")
+        raise OrderRefused(_("“{job}” was not taken out.").format(job=job.name))
     bump_facts()
     job.state = Job.State.OPEN
-    Pen(sender.by, sender.now, today_in_yard(sender.now), f"brought back {OWN}").sign(job)
+    Pen(sender.by, sender.now, today_in_yard(sender.now), _("brought back for her alone")).sign(job)
     job.save()
     _check(order_content(order))
-    return save_order(order, f"{job.name} brought back {OWN}", sender)
+    return save_order(order, _("{job} brought back for her alone").format(job=job.name), sender)
 
 
 def _check(content: files.PackageFile) -> None:

@@ -13,6 +13,7 @@ import msgspec
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from yard.models import Package, PackageEdition, PlaceKind
 from yard.services.facts_revision import bump_facts
@@ -103,7 +104,7 @@ def add_package(name: str, summary: str, *, writer: Writer) -> Changed | Refused
         package.save()
         file = PackageFile(package=Head(key=key, name=package.name, summary=package.summary), job=())
         edition = add_edition(
-            package, file, origin=PackageEdition.Origin.YARD, reason="added", by=writer.by, now=writer.now
+            package, file, origin=PackageEdition.Origin.YARD, reason=_("added"), by=writer.by, now=writer.now
         )
     return Changed(package, edition)
 
@@ -111,8 +112,8 @@ def add_package(name: str, summary: str, *, writer: Writer) -> Changed | Refused
 def put_back(pk: int, number: int, *, seen_version: int, writer: Writer) -> Outcome:
     """Make the package what it was in an edition. Raises PackageEdition.DoesNotExist."""
     edition = PackageEdition.objects.get(package=pk, number=number)
-    reason = f"as it was on {edition.made_at:%Y-%m-%d} (edition {number})"
-    return change_package(pk, lambda _: file_of(edition), seen_version=seen_version, reason=reason, writer=writer)
+    reason = _("as it was on {day} (edition {number})").format(day=f"{edition.made_at:%Y-%m-%d}", number=number)
+    return change_package(pk, lambda _now: file_of(edition), seen_version=seen_version, reason=reason, writer=writer)
 
 
 def as_shipped(pk: int, *, seen_version: int, writer: Writer) -> Outcome:
@@ -120,8 +121,10 @@ def as_shipped(pk: int, *, seen_version: int, writer: Writer) -> Outcome:
     package = Package.objects.get(pk=pk)
     file = shipped().get(package.key)
     if file is None:
-        return Refused((f"{package.name} is the yard's own: there is no shipped one to bring back.",))
-    return change_package(pk, lambda _: file, seen_version=seen_version, reason="as shipped again", writer=writer)
+        return Refused(
+            (_("{package} is the yard's own: there is no shipped one to bring back.").format(package=package.name),)
+        )
+    return change_package(pk, lambda _now: file, seen_version=seen_version, reason=_("as shipped again"), writer=writer)
 
 
 def archive_package(pk: int, archived: bool, *, seen_version: int, writer: Writer) -> Outcome:
@@ -140,7 +143,7 @@ def archive_package(pk: int, archived: bool, *, seen_version: int, writer: Write
             package,
             file_of(stood),
             origin=PackageEdition.Origin(stood.origin),
-            reason="archived" if archived else "brought back",
+            reason=_("archived") if archived else _("brought back"),
             by=writer.by,
             now=writer.now,
         )

@@ -12,8 +12,11 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+
 from yard.models import AutumnRules, Job, JobLink, StowSpot, Whereabouts
 from yard.planning import plan as planner_plan
+from yard.services.days_in_words import in_words
 from yard.services.read_problem import ReadProblem
 
 MINUTE = timedelta(minutes=1)
@@ -60,7 +63,9 @@ def _frozen(read: ReadProblem, times: Times, excused: set[int]) -> Iterator[Autu
             yield AutumnFault(
                 "freeze",
                 job.pk,
-                f"{name} is winterised after {job.finish_by_date:%-d %B}, her last day before it freezes",
+                _("{name} is winterised after {day}, her last day before it freezes").format(
+                    name=name, day=in_words(job.finish_by_date, "j F")
+                ),
             )
 
 
@@ -77,7 +82,11 @@ def _dried_on(times: Times, excused: set[int], now: datetime) -> Iterator[Autumn
             name = link.after.order.boat.name if link.after.order.boat is not None else link.after.order.walk_in_name
             minutes = round(waits / MINUTE)
             yield AutumnFault(
-                "wash_at_once", link.after_id, f"{name} waits {minutes} min for her wash, at most {link.max_wait_min}"
+                "wash_at_once",
+                link.after_id,
+                _("{name} waits {minutes} min for her wash, at most {max_wait_min}").format(
+                    name=name, minutes=minutes, max_wait_min=link.max_wait_min
+                ),
             )
 
 
@@ -99,7 +108,11 @@ def _out_of_turn(times: Times, excused: set[int]) -> Iterator[AutumnFault]:
         inner = rows.get(spot.place_id)
         if inner is not None and job not in excused and times[job][0] < times[inner[0]][1]:
             yield AutumnFault(
-                "store_row", job, f"{spot.boat.name} is hauled before {inner[1].boat.name}, who stands behind her"
+                "store_row",
+                job,
+                _("{boat} is hauled before {inner}, who stands behind her").format(
+                    boat=spot.boat.name, inner=inner[1].boat.name
+                ),
             )
         rows[spot.place_id] = job, spot
 

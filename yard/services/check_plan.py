@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, Plan, PlannedJob
 from yard.planning.check import faults
 from yard.services.check_autumn import autumn_faults
@@ -75,7 +77,7 @@ def _operator_faults(plan: Plan) -> Iterator[Fault]:
         for place in {held.place for held in row.planned_places.all()}:
             named = {person.pk for person in place.operators.all()}
             if named and crew and not named & crew:
-                yield Fault("operators", str(row.job_id), f"nobody of its crew may work {place}")
+                yield Fault("operators", str(row.job_id), _("nobody of its crew may work {place}").format(place=place))
 
 
 def _job_name(read: ReadProblem, job: int | None) -> str:

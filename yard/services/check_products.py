@@ -12,9 +12,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from yard.models import HourlyForecast, Job, JobLink, Pausing, ProductSheet
 from yard.planning import plan as planner_plan
 from yard.services.read_problem import ReadProblem
+from yard.speech import number, short_number
 from yard.weather.humidity import dew_point_c
 from yard.weather.refresh import TOO_OLD_AFTER
 
@@ -90,7 +93,11 @@ def _in_bad_air(
         if wrong:
             words, at = wrong[0]
             yield ProductFault(
-                "product", job.pk, f"{job.name}: {sheet.name} is put on {words} at {at:%Y-%m-%d %H:%M} UTC"
+                "product",
+                job.pk,
+                _("{job}: {sheet} is put on {words} at {at} UTC").format(
+                    job=job.name, sheet=sheet.name, words=words, at=f"{at:%Y-%m-%d %H:%M}"
+                ),
             )
 
 
@@ -100,14 +107,22 @@ def air_against(sheet: ProductSheet, hour: Mapping[str, Any]) -> str:
     if dew is None and warm is not None and damp:
         dew = dew_point_c(warm, damp)
     if warm is not None and sheet.min_temp_c is not None and warm < sheet.min_temp_c:
-        return f"at {warm:.1f} °C, its sheet says at least {sheet.min_temp_c:g}"
+        return _("at {warm} °C, its sheet says at least {least}").format(
+            warm=number(warm, 1), least=short_number(sheet.min_temp_c)
+        )
     if warm is not None and sheet.max_temp_c is not None and warm > sheet.max_temp_c:
-        return f"at {warm:.1f} °C, its sheet says at most {sheet.max_temp_c:g}"
+        return _("at {warm} °C, its sheet says at most {most}").format(
+            warm=number(warm, 1), most=short_number(sheet.max_temp_c)
+        )
     if damp is not None and sheet.max_humidity_pct is not None and damp > sheet.max_humidity_pct:
-        return f"at {damp:.0f} % humidity, its sheet says at most {sheet.max_humidity_pct}"
+        return _("at {damp} % humidity, its sheet says at most {most}").format(
+            damp=number(damp, 0), most=sheet.max_humidity_pct
+        )
     spread = None if warm is None or dew is None else warm - dew
     if spread is not None and sheet.min_dew_spread_c is not None and spread < sheet.min_dew_spread_c:
-        return f"{spread:.1f} °C above the dew point, its sheet says at least {sheet.min_dew_spread_c:g}"
+        return _("{spread} °C above the dew point, its sheet says at least {least}").format(
+            spread=number(spread, 1), least=short_number(sheet.min_dew_spread_c)
+        )
     return ""
 
 
@@ -150,4 +165,6 @@ def _waits(sheet: ProductSheet, *, coats: bool) -> tuple[timedelta | None, timed
 
 def _too(job: Job, sheet: ProductSheet, between: timedelta, end: str, said: timedelta) -> str:
     hours, sheets = between.total_seconds() / 3600, said.total_seconds() / 3600
-    return f"{job.name}: {hours:.1f} h after {sheet.name} was put on, its sheet says at {end} {sheets:g} h"
+    return _("{job}: {hours} h after {sheet} was put on, its sheet says at {end} {limit} h").format(
+        job=job.name, hours=number(hours, 1), sheet=sheet.name, end=end, limit=short_number(sheets)
+    )

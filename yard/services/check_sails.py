@@ -12,9 +12,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import sqrt
 
+from django.utils.translation import gettext as _
+
 from yard.models import Item, ItemWhereabouts, Job, JobThing, Place
 from yard.planning import plan as planner_plan
 from yard.services.read_problem import ReadProblem
+from yard.speech import number
 
 HOUR = timedelta(hours=1)
 A_DAY = 24 * HOUR
@@ -111,7 +114,9 @@ def _too_late(drying: Sequence[_Drying], now: datetime, begins: datetime) -> Ite
             continue
         if each.span[0] > since + A_DAY + MINUTE:
             hours = (each.span[0] - since) / HOUR
-            words = f"{mine[0].item} would lie damp in the bag for {hours:.0f} h, 24 at most"
+            words = _("{item} would lie damp in the bag for {hours} h, 24 at most").format(
+                item=mine[0].item, hours=number(hours, 0)
+            )
             yield SailFault("damp", each.job.pk, words)
 
 
@@ -123,7 +128,9 @@ def _too_late_after(rows: Sequence[Job], drying: Sequence[_Drying], times: Mappi
                 continue
             late = each.span[0] - times[off.pk][1]
             if late > A_DAY + MINUTE:
-                words = f"{each.job.name}: begins {late / HOUR:.0f} h after the sails come off, 24 at most"
+                words = _("{job}: begins {late} h after the sails come off, 24 at most").format(
+                    job=each.job.name, late=number(late / HOUR, 0)
+                )
                 yield SailFault("damp", each.job.pk, words)
 
 
@@ -143,7 +150,9 @@ def _too_long(drying: Sequence[_Drying], longest: float) -> Iterator[SailFault]:
             beside = [one for one in there if one.span[0] <= each.span[0] < one.span[1]]
             taken = sum(min(sum(map(_metres, one.sails)), longest) for one in beside)
             if taken > (length_m or 0.0) + 0.01:
-                words = f"{each.job.name}: {taken:.1f} m of sail on {length_m:g} m of {name}"
+                words = _("{job}: {taken} m of sail on {length_m} m of {name}").format(
+                    job=each.job.name, taken=number(taken, 1), length_m=f"{length_m:g}", name=name
+                )
                 yield SailFault("line", each.job.pk, words)
 
 

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import Fact, FactKind, Plan, PlannedJob, Trip
 
 TRIPS = "trips"
@@ -41,27 +43,42 @@ def _leaves(trip: Trip, hers: list[PlannedJob]) -> Iterator[TripFault]:
     """Her way out begins at the hour, with everybody and everything; all other work on her is done before."""
     out = [row for row in hers if row.job.kind.key == "road_out" or row.job.on_fixed_date]
     if not out:
-        yield TripFault(None, f"{trip.order.ref} leaves at {_utc(trip.leaves_at)}, and the plan has no job for it")
+        yield TripFault(
+            None,
+            _("{ref} leaves at {leaves_at}, and the plan has no job for it").format(
+                ref=trip.order.ref, leaves_at=_utc(trip.leaves_at)
+            ),
+        )
         return
     first = min(out, key=lambda row: row.starts_at)
     if not trip.leaves_at <= first.starts_at < trip.leaves_at + GRAIN:
-        moved = f"is planned at {_utc(first.starts_at)}; her trip leaves at {_utc(trip.leaves_at)}"
-        yield TripFault(first.job_id, f"“{first.job.name}” {moved} and does not move")
+        words = _("“{job}” is planned at {starts_at}; her trip leaves at {leaves_at} and does not move").format(
+            job=first.job.name, starts_at=_utc(first.starts_at), leaves_at=_utc(trip.leaves_at)
+        )
+        yield TripFault(first.job_id, words)
     if missing := [str(one) for one in trip.people.all() if one not in first.people.all()]:
-        yield TripFault(first.job_id, f"“{first.job.name}” goes without {' and '.join(missing)}")
+        yield TripFault(
+            first.job_id,
+            _("“{job}” goes without {missing}").format(job=first.job.name, missing=_(" and ").join(missing)),
+        )
     if missing := [str(one) for one in trip.places.all() if one.kind in ("truck",) and one not in first.places.all()]:
-        yield TripFault(first.job_id, f"“{first.job.name}” goes without {' and '.join(missing)}")
+        yield TripFault(
+            first.job_id,
+            _("“{job}” goes without {missing}").format(job=first.job.name, missing=_(" and ").join(missing)),
+        )
     for row in hers:
         late = row not in out and row.job.kind.key != "road_back" and row.ends_at > first.starts_at
         if late:
-            yield TripFault(row.job_id, f"“{row.job.name}” is not done when she leaves")
+            yield TripFault(row.job_id, _("“{job}” is not done when she leaves").format(job=row.job.name))
 
 
 def _check_in(trip: Trip) -> Iterator[TripFault]:
     there = trip.leaves_at + timedelta(minutes=trip.drive_min)
     if trip.check_in_by is not None and there > trip.check_in_by:
         late = round((there - trip.check_in_by).total_seconds() / 60)
-        yield TripFault(None, f"the trip of {trip.order.ref} is {late} min late for its check-in")
+        yield TripFault(
+            None, _("the trip of {ref} is {late} min late for its check-in").format(ref=trip.order.ref, late=late)
+        )
 
 
 def _permit(trip: Trip) -> Iterator[TripFault]:
@@ -71,9 +88,13 @@ def _permit(trip: Trip) -> Iterator[TripFault]:
         expected = fact.expected_date
         late = expected is not None and expected > trip.leaves_at.date()
         if fact.state == Fact.State.UNKNOWN or late:
-            when = f"is expected on {expected}" if late else "is unknown"
-            leaves = f"the trip of {trip.order.ref} leaves on {trip.leaves_at:%Y-%m-%d}"
-            yield TripFault(None, f"{leaves}, and {fact.name} {when}")
+            words = (
+                _("the trip of {ref} leaves on {day}, and {fact} is expected on {expected}")
+                if late
+                else _("the trip of {ref} leaves on {day}, and {fact} is unknown")
+            )
+            day = f"{trip.leaves_at:%Y-%m-%d}"
+            yield TripFault(None, words.format(ref=trip.order.ref, day=day, fact=fact.name, expected=expected))
 
 
 def _booked(trip: Trip, plan: Plan) -> Iterator[TripFault]:
@@ -90,7 +111,9 @@ def _booked(trip: Trip, plan: Plan) -> Iterator[TripFault]:
 
 
 def _away(row: PlannedJob, names: str, trip: Trip) -> str:
-    return f"“{row.job.name}” of {row.job.order.ref} wants {names}, away with {trip.order.ref}"
+    return _("“{job}” of {ref} wants {names}, away with {trip}").format(
+        job=row.job.name, ref=row.job.order.ref, names=names, trip=trip.order.ref
+    )
 
 
 def _utc(at: datetime) -> str:

@@ -12,11 +12,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
+from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
 from yard.models import Boat, GaugeReading, Job, Mooring, YardSettings
 from yard.planning import plan as planner_plan
 from yard.services.read_problem import ReadProblem, tide_at
+from yard.speech import number
 
 FloatArray = NDArray[np.float64]
 
@@ -41,13 +43,19 @@ class WaterFault:
     @property
     def message(self) -> str:
         if self.rule == "under":
-            return (
-                f"{self.boat} passes under with at most {self.needed_m:.2f} m at {self.at:%Y-%m-%d %H:%M} UTC,"
-                f" and the tide is predicted at {self.height_m:.2f} m"
+            return _(
+                "{boat} passes under with at most {needed_m} m at {at} UTC, and the tide is predicted at {height_m} m"
+            ).format(
+                boat=self.boat,
+                needed_m=number(self.needed_m, 2),
+                at=f"{self.at:%Y-%m-%d %H:%M}",
+                height_m=number(self.height_m, 2),
             )
-        return (
-            f"{self.boat} needs {self.needed_m:.2f} m at {self.at:%Y-%m-%d %H:%M} UTC,"
-            f" and the tide is predicted at {self.height_m:.2f} m"
+        return _("{boat} needs {needed_m} m at {at} UTC, and the tide is predicted at {height_m} m").format(
+            boat=self.boat,
+            needed_m=number(self.needed_m, 2),
+            at=f"{self.at:%Y-%m-%d %H:%M}",
+            height_m=number(self.height_m, 2),
         )
 
 

@@ -13,8 +13,11 @@ from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+
 from yard.models import OwnersRun, Place, Plan, PlannedJob, YardSettings
 from yard.queries.outings import outings_since
+from yard.speech import number
 
 WORKBOATS = "workboats"
 STANDS = ("started", "done")
@@ -91,7 +94,12 @@ def _beside_runs(boat: Place, out: Sequence[_Outing]) -> Iterator[WorkboatFault]
         for other in out:
             row = _free(other)
             if row is not None and other.starts_at < run.ends_at and run.starts_at < other.ends_at:
-                yield WorkboatFault(row.job_id, f"{boat} is out with owners from {run.starts_at:%Y-%m-%d %H:%M} UTC")
+                yield WorkboatFault(
+                    row.job_id,
+                    _("{boat} is out with owners from {starts_at} UTC").format(
+                        boat=boat, starts_at=f"{run.starts_at:%Y-%m-%d %H:%M}"
+                    ),
+                )
 
 
 def _runs_too_long(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Iterator[WorkboatFault]:
@@ -101,12 +109,19 @@ def _runs_too_long(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Itera
     for each in out:
         _day, pause = _pause(boat, each, zone)
         if pause is not None and each.starts_at < pause[1] and pause[0] < each.ends_at and (row := _free(each)):
-            yield WorkboatFault(row.job_id, f"{boat} is being charged from {pause[0]:%H:%M} on the yard's clock")
+            yield WorkboatFault(
+                row.job_id,
+                _("{boat} is being charged from {hour} on the yard's clock").format(
+                    boat=boat, hour=f"{pause[0]:%H:%M}"
+                ),
+            )
     for day, since, until in _on_one_charge(boat, out, zone):
         total = sum(each.minutes(since, until) for each in out)
         free = [row for each in out if each.minutes(since, until) and (row := _free(each)) is not None]
         if total > boat.runs_min and free:
-            words = f"{boat} would run {total:.0f} min on {day:%Y-%m-%d} between two charges, and runs {boat.runs_min}"
+            words = _("{boat} would run {total} min on {day} between two charges, and runs {runs_min}").format(
+                boat=boat, total=number(total, 0), day=f"{day:%Y-%m-%d}", runs_min=boat.runs_min
+            )
             yield WorkboatFault(free[-1].job_id, words)
 
 
@@ -140,7 +155,12 @@ def _not_charged(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Iterato
         nights = last.ends_at.astimezone(zone).date() != first.starts_at.astimezone(zone).date()
         row = _free(first) or _free(last)
         if nights and row is not None and first.starts_at - last.ends_at < timedelta(minutes=boat.charge_min):
-            yield WorkboatFault(row.job_id, f"{boat} has no {boat.charge_min} min for a charge before it")
+            yield WorkboatFault(
+                row.job_id,
+                _("{boat} has no {charge_min} min for a charge before it").format(
+                    boat=boat, charge_min=boat.charge_min
+                ),
+            )
 
 
 def _asked_too_much(boat: Place, mine: Sequence[PlannedJob]) -> Iterator[WorkboatFault]:
@@ -148,9 +168,14 @@ def _asked_too_much(boat: Place, mine: Sequence[PlannedJob]) -> Iterator[Workboa
         if row.job.state in STANDS:
             continue
         if not boat.tows and row.job.water_need == "route":
-            yield WorkboatFault(row.job_id, f"{boat} does not tow")
+            yield WorkboatFault(row.job_id, _("{boat} does not tow").format(boat=boat))
         if boat.seats is not None and len(row.planned_people.all()) > boat.seats:
-            yield WorkboatFault(row.job_id, f"{boat} has {boat.seats} seats, and {len(row.planned_people.all())} go")
+            yield WorkboatFault(
+                row.job_id,
+                _("{boat} has {seats} seats, and {count} go").format(
+                    boat=boat, seats=boat.seats, count=len(row.planned_people.all())
+                ),
+            )
 
 
 def _hands_out_twice(plan: Plan, runs: Sequence[OwnersRun]) -> Iterator[WorkboatFault]:
@@ -162,5 +187,8 @@ def _hands_out_twice(plan: Plan, runs: Sequence[OwnersRun]) -> Iterator[Workboat
         for row in rows.select_related("job__kind").prefetch_related("job__pins").distinct():
             if _free(_Outing(row.starts_at, row.ends_at, row)) is not None:
                 yield WorkboatFault(
-                    row.job_id, f"somebody of it is out with owners at {run.leaves_at:%Y-%m-%d %H:%M} UTC"
+                    row.job_id,
+                    _("somebody of it is out with owners at {leaves_at} UTC").format(
+                        leaves_at=f"{run.leaves_at:%Y-%m-%d %H:%M}"
+                    ),
                 )

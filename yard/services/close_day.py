@@ -10,6 +10,7 @@ from uuid import UUID
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import DayClosing, Event, Fact, Job, PlannedJob
 from yard.queries.accounts import called
@@ -62,7 +63,7 @@ def close_day(what: DayClosed, *, form_key: UUID, by: User | None, now: datetime
     The same form sent twice is one closing.  Raises AlreadyClosed, and EventRefused (also for a day to come).
     """
     if what.day > timezone.localtime(now).date():
-        raise EventRefused("This day is still to come: it is closed when its work is over.")
+        raise EventRefused(_("This day is still to come: it is closed when its work is over."))
     with transaction.atomic():
         bump_facts()
         if (before := DayClosing.objects.filter(form_key=form_key).first()) is not None:
@@ -81,7 +82,7 @@ def close_day(what: DayClosed, *, form_key: UUID, by: User | None, now: datetime
 def add_to_day(what: DayClosed, *, form_key: UUID, by: User | None, now: datetime) -> Event:
     """Hours, materials and extras of a day that is closed already: an event of its own."""
     if what.outcomes:
-        raise EventRefused("The day is closed: undo that first to say what became of a job.")
+        raise EventRefused(_("The day is closed: undo that first to say what became of a job."))
     return record_event(what, by=by, now=now, form_key=form_key)
 
 
@@ -90,7 +91,7 @@ def undo_closing(closing: DayClosing, *, by: User | None, now: datetime) -> None
     with transaction.atomic():
         bump_facts()
         if DayClosing.objects.filter(pk=closing.pk, undone_at=None).update(undone_at=now, undone_by=by) != 1:
-            raise EventRefused("Somebody undid it already.")
+            raise EventRefused(_("Somebody undid it already."))
         take_back(closing.event, by=by, now=now)
 
 
@@ -107,7 +108,9 @@ def closed_with(form_key: UUID) -> DayClosing | None:
 def closed_words(closing: DayClosing) -> str:
     user = closing.closed_by
     who = called(user, nobody="somebody")
-    return f"This day was closed by {who} already: {closing.says}. Nothing was saved now; add what is missing below."
+    return _("This day was closed by {who} already: {says}. Nothing was saved now; add what is missing below.").format(
+        who=who, says=closing.says
+    )
 
 
 def _propose(event: Event, by: User | None, real_now: datetime) -> None:

@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.db import models
+from django.utils.translation import gettext as _
 
 from yard.models import Event, ExtraWork, GaugeReading, JobWork, MaterialUsed
+from yard.services.days_in_words import in_words
 from yard.services.happenings import DayClosed, Done, HoursWorked, Scribe, Started, Stopped
 from yard.services.job_rows import done_rows, started_rows, stopped_rows
 from yard.services.sail_rows import with_sails
@@ -45,7 +47,9 @@ def closed_rows(what: DayClosed, scribe: Scribe) -> Written:
         for one in what.extras
     ]
     made += [
-        GaugeReading(at=one.at, observed_m_above_datum=one.observed_m, boat=one.boat, read_by=scribe.by, note="floated")
+        GaugeReading(
+            at=one.at, observed_m_above_datum=one.observed_m, boat=one.boat, read_by=scribe.by, note=_("floated")
+        )
         for one in what.floated
     ]
     return Written(Event.Kind.DAY, says_of(what), made=tuple(made), changed=(*changed, *corrected))
@@ -55,8 +59,12 @@ def says_of(what: DayClosed) -> str:
     """ "Thu 6 May closed: 20 done, 1 not done or part done" """
     done = sum(isinstance(each, Done) for each in what.outcomes)
     open_still = sum(isinstance(each, Stopped) for each in what.outcomes)
-    rest = f", {open_still} not done or part done" if open_still else ""
-    return f"{what.day:%a} {what.day.day} {what.day:%b} closed: {done} done{rest}"
+    words = (
+        _("{day} closed: {done} done, {open_still} not done or part done")
+        if open_still
+        else _("{day} closed: {done} done")
+    )
+    return words.format(day=in_words(what.day, "D j M"), done=done, open_still=open_still)
 
 
 def _outcome(each: Done | Stopped | Started, scribe: Scribe) -> Written:

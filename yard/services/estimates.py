@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import EstimateChange, PackageWay, StaleRow
 from yard.queries.honesty import hours_measured
@@ -27,7 +28,7 @@ def accept_estimate(way: PackageWay, *, seen_min: int, suggested_min: int, by: U
         raise StaleRow(row)
     measured = next((each for each in hours_measured() if each.way.pk == row.pk), None)
     if measured is None or measured.suggested_min != suggested_min:
-        raise EstimateRefused("The finished jobs suggest other hours by now: look at the page again.")
+        raise EstimateRefused(_("The finished jobs suggest other hours by now: look at the page again."))
     change = EstimateChange.objects.create(
         way=row, before_min=seen_min, after_min=suggested_min, jobs=measured.jobs, changed_by=by, changed_at=now
     )

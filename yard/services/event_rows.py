@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
+from django.utils.translation import gettext as _
 
 from yard.models import Closure, DatedHours, Event, Fact
 from yard.services.day_rows import closed_rows
@@ -57,9 +58,17 @@ def rows_of(what: Happening, scribe: Scribe) -> Written:
         case FactTold():
             return _fact_told(what, scribe)
         case NewDate(order=order, wanted_date=day):
-            return Written(Kind.OWNER_DATE, f"{order}: wanted by {day}", changed=((order, {"wanted_date": day}),))
+            return Written(
+                Kind.OWNER_DATE,
+                _("{order}: wanted by {day}").format(order=order, day=day),
+                changed=((order, {"wanted_date": day}),),
+            )
         case Urgent(order=order):
-            return Written(Kind.URGENT, f"{order}: goes first, {what.reason}", changed=((order, {"goes_first": 3}),))
+            return Written(
+                Kind.URGENT,
+                _("{order}: goes first, {reason}").format(order=order, reason=what.reason),
+                changed=((order, {"goes_first": 3}),),
+            )
 
 
 def _of_work(what: Started | Took | Stopped | Done | Failed | Split, scribe: Scribe) -> Written:
@@ -99,18 +108,19 @@ def _hours(what: Hours) -> Written:
         DatedHours(person=one, kind=what.kind, starts_at=what.starts_at, ends_at=what.ends_at, reason=what.reason)
         for one in what.people
     )
-    names = " and ".join(one.short_name for one in what.people)
+    names = _(" and ").join(one.short_name for one in what.people)
     away = what.kind == DatedHours.Kind.AWAY
-    says = f"{names}: {'away' if away else 'here as well'}, {what.reason}"
+    words = _("{names}: away, {reason}") if away else _("{names}: here as well, {reason}")
+    says = words.format(names=names, reason=what.reason)
     return Written(Kind.AWAY if away else Kind.EXTRA_HOURS, says, made=made)
 
 
 def _slipped(what: Slipped) -> Written:
     visit = what.visit
     if visit.kind != DatedHours.Kind.HERE:
-        raise EventRefused("Choose the day on which the contractor had agreed to come.")
+        raise EventRefused(_("Choose the day on which the contractor had agreed to come."))
     fields = {"starts_at": what.starts_at, "ends_at": what.ends_at, "reason": what.reason}
-    says = f"{visit.person.short_name}: comes on another day, {what.reason}"
+    says = _("{name}: comes on another day, {reason}").format(name=visit.person.short_name, reason=what.reason)
     return Written(Kind.SLIP, says, changed=((visit, fields),))
 
 
@@ -125,4 +135,5 @@ def _fact_told(what: FactTold, scribe: Scribe) -> Written:
         "set_by": scribe.by,
         "set_at": scribe.now,
     }
-    return Written(Kind.FACT, f"{fact}: {f'expected {day}' if day else 'here'}", changed=((fact, told),))
+    says = _("{fact}: expected {day}") if day else _("{fact}: here")
+    return Written(Kind.FACT, says.format(fact=fact, day=day), changed=((fact, told),))

@@ -10,6 +10,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import httpx
+from django.utils.translation import gettext as _
 
 from yard.models import ForecastSource, HourlyForecast, YardSettings
 from yard.services.store_forecast import store_forecast
@@ -36,17 +37,19 @@ class ForecastRefused(Exception):
 def keep_file(kind: str, body: bytes, *, now: datetime, folder: Path) -> tuple[HourlyForecast, bool]:
     """Keep a forecast that came as a file, and say whether it was new.  Raises ForecastRefused."""
     if kind not in READERS:
-        raise ForecastRefused("Choose whose format the file has.")
+        raise ForecastRefused(_("Choose whose format the file has."))
     if len(body) > LARGEST_BYTES:
-        raise ForecastRefused("The file is larger than any forecast: is it the right one?")
+        raise ForecastRefused(_("The file is larger than any forecast: is it the right one?"))
     try:
         return store_forecast(READERS[kind](body), body, fetched_at=now, folder=folder)
     except (ForecastNotRead, ValueError) as error:
         raise ForecastRefused(
-            f"The file is no forecast of that format: {error}. Choose another file, or the format that it has."
+            _(
+                "The file is no forecast of that format: {error}. Choose another file, or the format that it has."
+            ).format(error=error)
         ) from error
     except OSError as error:
-        raise ForecastRefused("It could not be written: is there room in the yard's data folder?") from error
+        raise ForecastRefused(_("It could not be written: is there room in the yard's data folder?")) from error
 
 
 def choose_provider(provider: str, *, real_now: datetime) -> ForecastSource:
@@ -115,16 +118,16 @@ def ask_provider(
 ) -> Answer | NotModified:
     """One answer of a provider for the yard's place.  Raises ForecastRefused, ForecastNotRead and ValueError."""
     if yard.latitude is None or yard.longitude is None:
-        raise ForecastRefused("The yard's place is not entered: give its latitude and longitude first (Yard).")
+        raise ForecastRefused(_("The yard's place is not entered: give its latitude and longitude first (Yard)."))
     if not yard.email:
-        raise ForecastRefused("Providers ask for a contact: enter the yard's e-mail address first (Yard).")
+        raise ForecastRefused(_("Providers ask for a contact: enter the yard's e-mail address first (Yard)."))
     asking = client or httpx.Client()
     with asking:
         match kind:
             case "nws":
                 points = _ask(asking, nws_point_url(yard.latitude, yard.longitude), yard.email, Validators(), now)
                 if not isinstance(points, Answer):
-                    raise ForecastRefused("The provider did not say which grid the yard lies in: try again.")
+                    raise ForecastRefused(_("The provider did not say which grid the yard lies in: try again."))
                 return _ask(asking, nws.read_grid_url(points.body), yard.email, validators, now)
             case "metno":
                 return _ask(asking, metno_url(yard.latitude, yard.longitude), yard.email, validators, now)
@@ -132,7 +135,7 @@ def ask_provider(
                 url = open_meteo_url(yard.latitude, yard.longitude, key)
                 return _ask(asking, url, yard.email, validators, now)
             case _:
-                raise ForecastRefused("A CSV comes from a file.")
+                raise ForecastRefused(_("A CSV comes from a file."))
 
 
 def _ask(client: httpx.Client, url: str, contact: str, validators: Validators, now: datetime) -> Answer | NotModified:

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import HeldDays, Order, StaleRow, YardSettings
 from yard.queries.clock import yard_clock
@@ -41,7 +42,7 @@ class OtherDay(Exception):
     """The day that was read out is not to be had any more; `told` says what is."""
 
     def __init__(self, told: EarliestDays | NoDay) -> None:
-        super().__init__("another day")
+        super().__init__(_("another day"))
         self.told = told
 
 
@@ -55,7 +56,7 @@ def hold_days(make_order: Callable[[], Order], caller: Caller, *, by: User, now:
     except YardNotReady as error:
         raise OtherDay(NoDay(str(error))) from error
     if memory is None:
-        raise OtherDay(NoDay("No plan is posted any more: post one, then ask again."))
+        raise OtherDay(NoDay(_("No plan is posted any more: post one, then ask again.")))
     with transaction.atomic():
         revision = bump_facts()  # one writer at a time from here: two who hold at once do so one after the other
         order = make_order()
@@ -74,7 +75,7 @@ def _keep(order: Order, found: Fit, caller: Caller, by: User, now: datetime) -> 
     told = found.told
     order.refresh_from_db()
     order.promised_date = max(filter(None, (told.day_90, _last_day(told))))
-    save_order(order, "held for a caller", Sender(by, now, order.version))
+    save_order(order, _("held for a caller"), Sender(by, now, order.version))
     jobs, stays = rows_of(found.asked.read, found.plan, set(found.asked.names))
     held = HeldDays(
         order=order,
@@ -107,9 +108,9 @@ def take_held(held: HeldDays, *, by: User, now: datetime) -> Order:
     """
     row = _live(held)
     if row.until <= now:
-        raise OrderRefused("Its time has run out: ask again when it could be done.")
+        raise OrderRefused(_("Its time has run out: ask again when it could be done."))
     _end(row, HeldDays.State.TAKEN, by, now)
-    return save_order(row.order, "the caller wants it", Sender(by, now, row.order.version))
+    return save_order(row.order, _("the caller wants it"), Sender(by, now, row.order.version))
 
 
 @transaction.atomic
@@ -119,7 +120,7 @@ def let_go(held: HeldDays, *, by: User, now: datetime) -> Order:
     _end(row, HeldDays.State.RELEASED, by, now)
     if row.order.state != Order.State.OPEN:
         return row.order  # withdrawn on its own page already
-    return withdraw(row.order, reason="the caller did not want it", sender=Sender(by, now, row.order.version))
+    return withdraw(row.order, reason=_("the caller did not want it"), sender=Sender(by, now, row.order.version))
 
 
 def let_go_of_run_out(*, now: datetime) -> int:
@@ -131,7 +132,7 @@ def let_go_of_run_out(*, now: datetime) -> int:
                 row = _live(held)
                 _end(row, HeldDays.State.RUN_OUT, None, now)
                 if row.order.state == Order.State.OPEN:
-                    withdraw(row.order, reason="its hold ran out", sender=Sender(None, now, row.order.version))
+                    withdraw(row.order, reason=_("its hold ran out"), sender=Sender(None, now, row.order.version))
             except (StaleRow, OrderRefused):
                 continue  # decided meanwhile, or its work has begun: then it is an order, whatever was said
             count += 1

@@ -13,6 +13,7 @@ from datetime import datetime
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from yard.models import FactsRevision, Plan, PlanBound
 from yard.planning.backend import BackendMissing, default
@@ -74,10 +75,10 @@ def work_out(bound_id: int, *, clock: Clock, should_leave: Callable[[], bool]) -
         problem = read_problem_json(row.plan.problem)
         found = prove(problem, score(problem, read_plan_json(row.plan.plan)), SECONDS, should_stop)
     except (ProblemInvalid, PlanInvalid) as error:
-        end(row, clock(), f"The season of this plan cannot be read any more: {error}")
+        end(row, clock(), _("The season of this plan cannot be read any more: {error}").format(error=error))
         return
     except Exception:
-        end(row, clock(), "The bound failed and nothing was changed. The log has the rest.")
+        end(row, clock(), _("The bound failed and nothing was changed. The log has the rest."))
         raise
     if gave_way:
         with transaction.atomic():

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Gear, Inspection, Interval
 from yard.queries.due import Subject, key_of
@@ -45,11 +46,13 @@ def record_inspection(
     if form_key is not None and (same := Inspection.objects.filter(form_key=form_key).first()) is not None:
         return same
     if looked.done_on > today:
-        raise InspectionRefused(f"{looked.done_on} is still to come: write down what was done.")
+        raise InspectionRefused(
+            _("{done_on} is still to come: write down what was done.").format(done_on=looked.done_on)
+        )
     if looked.result not in Inspection.Result.values:
-        raise InspectionRefused("Say what was found.")
+        raise InspectionRefused(_("Say what was found."))
     if not looked.by_whom.strip():
-        raise InspectionRefused("Say who looked it over.")
+        raise InspectionRefused(_("Say who looked it over."))
     row = Inspection(
         interval=interval,
         done_on=looked.done_on,
@@ -73,7 +76,7 @@ def _mark(gear: Gear, result: str, by: User | None, now: datetime) -> None:
     out = result == Inspection.Result.FAILED
     if gear.out_of_use != out:
         gear.out_of_use = out
-        sign(gear, by=by, now=now, reason="not fit for use" if out else "found fit for use")
+        sign(gear, by=by, now=now, reason=_("not fit for use") if out else _("found fit for use"))
         gear.save()
 
 
@@ -82,7 +85,7 @@ def withdraw_inspection(row: Inspection, *, by: User | None, now: datetime) -> N
     """Written by mistake: it stays on file and counts no more. Raises InspectionRefused if it is withdrawn already."""
     bump_facts()
     if Inspection.objects.filter(pk=row.pk, withdrawn_at=None).update(withdrawn_at=now, withdrawn_by=by) != 1:
-        raise InspectionRefused("Somebody withdrew it already.")
+        raise InspectionRefused(_("Somebody withdrew it already."))
     if row.gear is not None:
         last = row.gear.inspections.filter(withdrawn_at=None).order_by("-done_on", "-id").first()
         _mark(row.gear, last.result if last is not None else Inspection.Result.GOOD, by, now)

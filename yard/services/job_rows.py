@@ -8,6 +8,7 @@ from itertools import count as naturals
 from itertools import islice
 
 from django.db import models
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Boat,
@@ -53,11 +54,15 @@ STATE_NOTE = 200
 def started_rows(what: Started, scribe: Scribe) -> Written:
     job = what.job
     if job.state not in (State.OPEN, State.FAILED):
-        raise EventRefused(f"{title(job)} is {job.get_state_display()} already.")
+        raise EventRefused(_("{job} is {state} already.").format(job=title(job), state=job.get_state_display()))
     if waits := [fact.name for fact in job.facts.all() if fact.state != Fact.State.HERE]:
-        raise EventRefused(f"{title(job)} waits on {' and '.join(waits)}: only what is here lets a job be started.")
+        raise EventRefused(
+            _("{job} waits on {waits}: only what is here lets a job be started.").format(
+                job=title(job), waits=_(" and ").join(waits)
+            )
+        )
     fields = {"state": State.STARTED, "actual_starts_at": what.started_at, "state_note": ""}
-    return Written(Kind.STARTED, f"{title(job)}: started", changed=((job, fields),), job=job)
+    return Written(Kind.STARTED, _("{job}: started").format(job=title(job)), changed=((job, fields),), job=job)
 
 
 def took_rows(what: Took, scribe: Scribe) -> Written:
@@ -67,7 +72,7 @@ def took_rows(what: Took, scribe: Scribe) -> Written:
     if job.actual_starts_at is None:
         row = planned_row(job)
         fields["actual_starts_at"] = min(row.starts_at, scribe.now) if row else scribe.now
-    says = f"{title(job)}: {hours_words(what.left_min)} left, {what.reason}"
+    says = _("{job}: {left} left, {reason}").format(job=title(job), left=hours_words(what.left_min), reason=what.reason)
     return Written(Kind.LONGER, says, changed=((job, fields),), job=job)
 
 
@@ -81,8 +86,13 @@ def stopped_rows(what: Stopped, scribe: Scribe) -> Written:
         "state_note": what.reason[:STATE_NOTE],
         "actual_starts_at": None,
     }
-    how = "not done" if what.left_min is None else f"stopped, {hours_words(what.left_min)} left"
-    says = f"{title(job)}: {how}, {what.reason}"
+    says = (
+        _("{job}: not done, {reason}").format(job=title(job), reason=what.reason)
+        if what.left_min is None
+        else _("{job}: stopped, {left} left, {reason}").format(
+            job=title(job), left=hours_words(what.left_min), reason=what.reason
+        )
+    )
     return Written(Kind.STOPPED, says, made=tuple(_lies(what.lies, scribe)), changed=((job, fields),), job=job)
 
 
@@ -90,7 +100,7 @@ def done_rows(what: Done, scribe: Scribe) -> Written:
     """Done, with who worked on it; a launched boat lies at her berth, a delivered one on her mooring."""
     job, row = what.job, planned_row(what.job)
     if job.state in (State.DONE, State.CANCELLED):
-        raise EventRefused(f"{title(job)} is {job.get_state_display()} already.")
+        raise EventRefused(_("{job} is {state} already.").format(job=title(job), state=job.get_state_display()))
     planned_min = _planned_min(job, row)
     worked = what.worked_min if what.worked_min is not None else planned_min
     begins = job.actual_starts_at or (row.starts_at if row is not None else what.ended_at)
@@ -111,7 +121,7 @@ def done_rows(what: Done, scribe: Scribe) -> Written:
         if not JobWork.objects.filter(job=job, person=one, worked_on=scribe.today).exists()
     ]
     made += _lies_after(job, row, what.ended_at, scribe)
-    says = f"{title(job)}: done{' early' if early else ''}"
+    says = (_("{job}: done early") if early else _("{job}: done")).format(job=title(job))
     return Written(Kind.DONE, says, made=tuple(made), changed=((job, fields),), job=job)
 
 
@@ -130,8 +140,13 @@ def failed_rows(what: Failed, scribe: Scribe) -> Written:
     for new, key in zip(what.new_jobs, _fresh_keys(job, f"{job.key}-fault", len(what.new_jobs)), strict=True):
         made += _new_job(job, new, key, what.reason, scribe)
     made += _lies(what.lies, scribe)
-    brings = f"; first {' and '.join(new.name for new in what.new_jobs)}" if what.new_jobs else ""
-    says = f"{title(job)}: to be done again, {what.reason}{brings}"
+    words = (
+        _("{job}: to be done again, {reason}; first {new_jobs}")
+        if what.new_jobs
+        else _("{job}: to be done again, {reason}")
+    )
+    new_jobs = _(" and ").join(new.name for new in what.new_jobs)
+    says = words.format(job=title(job), reason=what.reason, new_jobs=new_jobs)
     return Written(Kind.FAILED, says, made=tuple(made), changed=((job, again),), job=job)
 
 
@@ -140,14 +155,16 @@ def split_rows(what: Split, scribe: Scribe) -> Written:
     job = what.job
     _demand_open(job)
     if job.kind.parts or job.kind.pausing == Pausing.ELAPSED:
-        raise EventRefused(f"{title(job)} is one booking and cannot be done in two parts.")
+        raise EventRefused(_("{job} is one booking and cannot be done in two parts.").format(job=title(job)))
     ways = list(job.ways.all())
     total = min(way.duration_min for way in ways) if job.left_min is None else job.left_min
     if what.first_min % QUARTER_MIN or not 0 < what.first_min < total:
         raise EventRefused(
-            f"The first part takes whole quarters of an hour, less than the {hours_words(total)} of all."
+            _("The first part takes whole quarters of an hour, less than the {total} of all.").format(
+                total=hours_words(total)
+            )
         )
-    rest = _copy_of(job, f"{job.name}, the rest")
+    rest = _copy_of(job, _("{job}, the rest").format(job=job.name))
     changed: list[tuple[models.Model, dict[str, object]]] = []
     made: list[models.Model] = [rest]
     for way in ways:
@@ -160,7 +177,9 @@ def split_rows(what: Split, scribe: Scribe) -> Written:
     changed += [(stay, {"from_job": rest}) for stay in Stay.objects.filter(from_job=job)]
     made.append(JobLink(before=job, after=rest, reason=what.reason[:200], origin=JobLink.Origin.BY_HAND))
     made += [Fact.jobs.through(fact=fact, job=rest) for fact in job.facts.all()]
-    says = f"{title(job)}: split, {hours_words(what.first_min)} first, the rest later, {what.reason}"
+    says = _("{job}: split, {first} first, the rest later, {reason}").format(
+        job=title(job), first=hours_words(what.first_min), reason=what.reason
+    )
     return Written(Kind.SPLIT, says, made=tuple(made), changed=tuple(changed), job=job)
 
 
@@ -181,7 +200,9 @@ def planned_row(job: Job) -> PlannedJob | None:
 
 def _demand_open(job: Job) -> None:
     if job.state in (State.DONE, State.CANCELLED):
-        raise EventRefused(f"{title(job)} is {job.get_state_display()} already: take that back first.")
+        raise EventRefused(
+            _("{job} is {state} already: take that back first.").format(job=title(job), state=job.get_state_display())
+        )
 
 
 def _planned_min(job: Job, row: PlannedJob | None) -> int:
@@ -240,7 +261,7 @@ def _stowed(job: Job, boat: Boat, at: datetime, scribe: Scribe) -> Iterator[Wher
     elif spot.item is not None:
         last = spot.item.whereabouts.order_by("-since", "-id").first()
         since = at if last is None or last.since < at else last.since + timedelta(microseconds=1)
-        lies, note = ItemWhereabouts.Kind.PLACE, f"level {spot.level}"
+        lies, note = ItemWhereabouts.Kind.PLACE, _("level {level}").format(level=spot.level)
         yield ItemWhereabouts(item=spot.item, kind=lies, place=spot.place, since=since, said_by=scribe.by, note=note)
 
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.models import Boat, Order
 from yard.services.keeping import Keeper, Words, Writer
 from yard.services.say_fact import draft_is_here
@@ -27,19 +30,21 @@ KEPT_FIELDS = (
 
 def _wrong_with(boat: Boat, values: Mapping[str, Any]) -> Words:
     if boat.beam_m > boat.length_m:
-        return {"beam_m": ("She would be wider than she is long: were length and beam swapped?",)}
+        return {"beam_m": (_("She would be wider than she is long: were length and beam swapped?"),)}
     return {}
 
 
 def _keeps_open(boat: Boat) -> str:
     refs = boat.orders.filter(state=Order.State.OPEN).order_by("ref").values_list("ref", flat=True)
-    return f"Finish or withdraw her open orders first: {', '.join(refs)}." if refs else ""
+    return _("Finish or withdraw her open orders first: {refs}.").format(refs=", ".join(refs)) if refs else ""
 
 
 def _shut(boat: Boat) -> str:
     if boat.merged_into is None:
         return ""
-    return f"She was found to be {boat.merged_into.name}: take the merge back on that boat's page."
+    return _("She was found to be {merged_into}: take the merge back on that boat's page.").format(
+        merged_into=boat.merged_into.name
+    )
 
 
 def _then(boat: Boat, changed: tuple[str, ...], writer: Writer) -> None:
@@ -51,7 +56,7 @@ def _then(boat: Boat, changed: tuple[str, ...], writer: Writer) -> None:
 BOAT = Keeper(
     Boat,
     KEPT_FIELDS,
-    words={"in_a_storm": "in a storm", "mast_height_m": "mast above water"},
+    words={"in_a_storm": gettext_noop("in a storm"), "mast_height_m": gettext_noop("mast above water")},
     made_of_name="ref",
     wrong_with=_wrong_with,
     keeps_open=_keeps_open,

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.models import Gear, Interval, TacklePart
 from yard.services.keeping import Keeper, Words
 
@@ -18,15 +21,21 @@ KINDS_OF: Mapping[str, frozenset[str]] = {
 def _wrong_with_interval(row: Interval, values: Mapping[str, Any]) -> Words:
     known = KINDS_OF.get(row.covers, frozenset())
     if wrong := sorted(set(row.kinds) - known):
-        return {"kinds": (f"{row.get_covers_display()} has no kind {', '.join(wrong)}: untick it.",)}
+        return {
+            "kinds": (
+                _("{covers} has no kind {wrong}: untick it.").format(
+                    covers=row.get_covers_display(), wrong=", ".join(wrong)
+                ),
+            )
+        }
     if row.covers == Interval.Covers.TACKLE and row.counts == Interval.Counts.NEW:
-        return {"counts": ("Tackle as a whole is looked over; what is renewed are its parts: choose those.",)}
+        return {"counts": (_("Tackle as a whole is looked over; what is renewed are its parts: choose those."),)}
     return {}
 
 
 def _wrong_with_gear(row: Gear, values: Mapping[str, Any]) -> Words:
     if row.boat is not None and row.place is not None:
-        return {"place": ("Aboard a boat, or in a place of the yard: leave one of them empty.",)}
+        return {"place": (_("Aboard a boat, or in a place of the yard: leave one of them empty."),)}
     return {}
 
 
@@ -45,7 +54,12 @@ INTERVAL = Keeper(
         "source",
         "cautions",
     ),
-    words={"counts": "counted", "by_whom": "by whom", "package": "what is ordered", "origin": "where it comes from"},
+    words={
+        "counts": gettext_noop("counted"),
+        "by_whom": gettext_noop("by whom"),
+        "package": gettext_noop("what is ordered"),
+        "origin": gettext_noop("where it comes from"),
+    },
     made_of_name="key",
     wrong_with=_wrong_with_interval,
 )
@@ -53,10 +67,10 @@ GEAR = Keeper(
     Gear,
     ("kind", "name", "mark", "boat", "place", "rated_kg", "in_use_since", "out_of_use", "notes"),
     words={
-        "mark": "number or tag",
-        "rated_kg": "rated for",
-        "in_use_since": "in use since",
-        "out_of_use": "out of use",
+        "mark": gettext_noop("number or tag"),
+        "rated_kg": gettext_noop("rated for"),
+        "in_use_since": gettext_noop("in use since"),
+        "out_of_use": gettext_noop("out of use"),
     },
     made_of_name="ref",
     wrong_with=_wrong_with_gear,

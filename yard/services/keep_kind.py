@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import JobKind
 from yard.services import keeping
@@ -28,13 +30,13 @@ def add_kind(values: Mapping[str, Any], *, writer: Writer) -> Kept[JobKind] | Re
 def _wrong_with(kind: JobKind, values: Mapping[str, Any]) -> Words:
     words: dict[str, tuple[str, ...]] = {}
     if JobKind.objects.filter(name__iexact=kind.name).exclude(pk=kind.pk).exists():
-        words["name"] = ("There is a kind of that name already.",)
+        words["name"] = (_("There is a kind of that name already."),)
     if kind.water_need != "none" and not kind.outdoor:
-        words["water_need"] = ("Work that needs water is out of doors: tick that as well.",)
+        words["water_need"] = (_("Work that needs water is out of doors: tick that as well."),)
     if kind.parts and kind.water_need == "none" and any(part.get("water") for part in kind.parts):
-        words["parts"] = ("A part needs water, and the kind needs none: say which water.",)
+        words["parts"] = (_("A part needs water, and the kind needs none: say which water."),)
     if kind.shares_boat and not kind.needs_boat:
-        words["shares_boat"] = ("Others can share her only where the work is done on her.",)
+        words["shares_boat"] = (_("Others can share her only where the work is done on her."),)
     return words
 
 
@@ -57,6 +59,11 @@ KIND = Keeper(
         "parts",
         "archived",
     ),
-    words={"letter": "mark", "weather_class": "weather", "water_need": "water", "archived": "not used any more"},
+    words={
+        "letter": gettext_noop("mark"),
+        "weather_class": gettext_noop("weather"),
+        "water_need": gettext_noop("water"),
+        "archived": gettext_noop("not used any more"),
+    },
     wrong_with=_wrong_with,
 )

@@ -8,10 +8,13 @@ from datetime import date
 from typing import Any
 
 from django.db.models import OuterRef, Q, Subquery
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Fact, FactKind, Mooring, Order, TacklePart, Whereabouts, YardSettings
 from yard.services.keeping import Keeper, Words, Writer
 from yard.services.pen import sign
+from yard.speech import number, short_number
 
 MOORING_FIELDS = (
     "ref",
@@ -46,16 +49,18 @@ EARTH_RADIUS_M = 6_371_008.8  # mean radius of WGS 84 (IUGG)
 
 def _wrong_with(mooring: Mooring, values: Mapping[str, Any]) -> Words:
     wrong: dict[str, tuple[str, ...]] = {}
-    _in_range(mooring, "depth_m_at_datum", SHOALEST_M, DEEPEST_M, "what dries is negative", wrong)
-    _in_range(mooring, "route_shoalest_m_at_datum", SHOALEST_M, DEEPEST_M, "what dries is negative", wrong)
-    _in_range(mooring, "underside_m_above_datum", 0.0, HIGHEST_BRIDGE_M, "it is measured up from the datum", wrong)
-    _in_range(mooring, "chain_spread_m", 0.0, LONGEST_CHAIN_M, "check the unit", wrong)
-    _in_range(mooring, "pendant_m", 0.0, LONGEST_PENDANT_M, "check the unit", wrong)
+    _in_range(mooring, "depth_m_at_datum", SHOALEST_M, DEEPEST_M, _("what dries is negative"), wrong)
+    _in_range(mooring, "route_shoalest_m_at_datum", SHOALEST_M, DEEPEST_M, _("what dries is negative"), wrong)
+    _in_range(mooring, "underside_m_above_datum", 0.0, HIGHEST_BRIDGE_M, _("it is measured up from the datum"), wrong)
+    _in_range(mooring, "chain_spread_m", 0.0, LONGEST_CHAIN_M, _("check the unit"), wrong)
+    _in_range(mooring, "pendant_m", 0.0, LONGEST_PENDANT_M, _("check the unit"), wrong)
     if words := _position(mooring):
         wrong["longitude" if mooring.longitude is None else "latitude"] = (words,)
     inspected, due = mooring.tackle_inspected_on, mooring.tackle_inspection_due_on
     if inspected and due and due <= inspected:
-        wrong["tackle_inspection_due_on"] = ("The next inspection lies before the last one: one of the two is wrong.",)
+        wrong["tackle_inspection_due_on"] = (
+            _("The next inspection lies before the last one: one of the two is wrong."),
+        )
     return wrong
 
 
@@ -64,19 +69,25 @@ def _in_range(
 ) -> None:
     value = getattr(mooring, key)
     if value is not None and not least <= value <= most:
-        wrong[key] = (f"{value:g} m cannot be right here: {why}, or was it typed in another unit?",)
+        wrong[key] = (
+            _("{value} m cannot be right here: {why}, or was it typed in another unit?").format(
+                value=short_number(value), why=why
+            ),
+        )
 
 
 def _position(mooring: Mooring) -> str:
     if (mooring.latitude is None) != (mooring.longitude is None):
-        return "A position has both a latitude and a longitude: give the other one too, or neither."
+        return _("A position has both a latitude and a longitude: give the other one too, or neither.")
     miles = miles_from_yard(mooring)
     if miles is None or miles <= FARTHEST_NM:
         return ""
     turned = miles_from_yard(Mooring(latitude=mooring.latitude, longitude=-(mooring.longitude or 0.0)))
     sign_wrong = turned is not None and turned <= FARTHEST_NM
-    remedy = "west is negative: was a minus left out?" if sign_wrong else "check the figures, or leave both empty."
-    return f"That is {miles:.0f} nautical miles from the yard: {remedy}"
+    remedy = (
+        _("west is negative: was a minus left out?") if sign_wrong else _("check the figures, or leave both empty.")
+    )
+    return _("That is {miles} nautical miles from the yard: {remedy}").format(miles=number(miles, 0), remedy=remedy)
 
 
 def miles_from_yard(mooring: Mooring) -> float | None:
@@ -95,9 +106,13 @@ def _keeps_open(mooring: Mooring) -> str:
     latest = Whereabouts.objects.filter(boat=OuterRef("boat")).order_by("-since", "-id").values("pk")[:1]
     here = Whereabouts.objects.filter(pk=Subquery(latest), mooring=mooring, boat__archived=False)
     if names := ", ".join(here.order_by("boat__name", "boat_id").values_list("boat__name", flat=True)):
-        return f"{names} lies on it: say first where she lies now."
+        return _("{names} lies on it: say first where she lies now.").format(names=names)
     orders = mooring.orders.filter(state=Order.State.OPEN).order_by("ref").values_list("ref", flat=True)
-    return f"Open orders go to it: give {', '.join(orders)} another mooring first." if orders else ""
+    return (
+        _("Open orders go to it: give {orders} another mooring first.").format(orders=", ".join(orders))
+        if orders
+        else ""
+    )
 
 
 def _then(mooring: Mooring, changed: tuple[str, ...], writer: Writer) -> None:
@@ -115,7 +130,7 @@ def _then(mooring: Mooring, changed: tuple[str, ...], writer: Writer) -> None:
 
 
 def words_of(kind: str) -> str:
-    return "permit entered" if kind == FactKind.PERMIT else "tackle set"
+    return _("permit entered") if kind == FactKind.PERMIT else _("tackle set")
 
 
 def settles(mooring: Mooring, kind: str, orders: list[Order], today: date) -> bool:
@@ -136,7 +151,7 @@ def settles(mooring: Mooring, kind: str, orders: list[Order], today: date) -> bo
 
 def _part_of_an_open_mooring(part: TacklePart, values: Mapping[str, Any]) -> Words:
     if part.taken_up_on is None and part.mooring.archived:
-        return {"": (f"{part.mooring} is archived: bring it back first.",)}
+        return {"": (_("{mooring} is archived: bring it back first.").format(mooring=part.mooring),)}
     return {}
 
 
@@ -144,17 +159,19 @@ MOORING = Keeper(
     Mooring,
     MOORING_FIELDS,
     words={
-        "ref": "number",
-        "position_note": "where it lies",
-        "depth_m_at_datum": "depth",
-        "route_shoalest_m_at_datum": "shoalest on the way",
-        "underside_m_above_datum": "bridge or wire",
-        "tackle_inspection_due_on": "next inspection",
-        "permit_boat": "permit for",
-        "permit_expires_on": "permit until",
+        "ref": gettext_noop("number"),
+        "position_note": gettext_noop("where it lies"),
+        "depth_m_at_datum": gettext_noop("depth"),
+        "route_shoalest_m_at_datum": gettext_noop("shoalest on the way"),
+        "underside_m_above_datum": gettext_noop("bridge or wire"),
+        "tackle_inspection_due_on": gettext_noop("next inspection"),
+        "permit_boat": gettext_noop("permit for"),
+        "permit_expires_on": gettext_noop("permit until"),
     },
     wrong_with=_wrong_with,
     keeps_open=_keeps_open,
     then=_then,
 )
-TACKLE = Keeper(TacklePart, TACKLE_FIELDS, words={"taken_up_on": "taken up"}, wrong_with=_part_of_an_open_mooring)
+TACKLE = Keeper(
+    TacklePart, TACKLE_FIELDS, words={"taken_up_on": gettext_noop("taken up")}, wrong_with=_part_of_an_open_mooring
+)

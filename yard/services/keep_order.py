@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext_noop
+
 from yard.models import Order
 from yard.services.keeping import Keeper, Words
 from yard.services.order_package import why_closed
@@ -33,12 +35,12 @@ ORDER = Keeper(
         "bag_tag",
     ),
     words={
-        "earliest_date": "not before",
-        "wanted_date": "wanted by",
-        "latest_date": "at the latest",
-        "promised_date": "promised",
-        "walk_in_name": "name",
-        "walk_in_phone": "telephone",
+        "earliest_date": gettext_noop("not before"),
+        "wanted_date": gettext_noop("wanted by"),
+        "latest_date": gettext_noop("at the latest"),
+        "promised_date": gettext_noop("promised"),
+        "walk_in_name": gettext_noop("name"),
+        "walk_in_phone": gettext_noop("telephone"),
     },
     wrong_with=_while_it_is_open,
 )

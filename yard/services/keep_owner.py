@@ -7,6 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.models import BoatOwner, Owner
 from yard.services.keeping import Keeper, Words
 
@@ -55,7 +58,7 @@ def digits_of(number: str) -> str:
 def _wrong_with(owner: Owner, values: Mapping[str, Any]) -> Words:
     wrong: dict[str, tuple[str, ...]] = {}
     if not owner.name.strip():
-        wrong["name"] = ("Give a name, or what the yard calls this owner.",)
+        wrong["name"] = (_("Give a name, or what the yard calls this owner."),)
     if owner.phone and (words := _wrong_with_number(owner.phone)):
         wrong["phone"] = (words,)
     others = (read_line(line).number for line in owner.other_phones.splitlines() if line.strip())
@@ -67,28 +70,36 @@ def _wrong_with(owner: Owner, values: Mapping[str, Any]) -> Words:
 def _wrong_with_number(number: str) -> str:
     count = len(digits_of(number))
     if count == 0:
-        return f"“{number}” has no digits: write the number first, then whose it is."
+        return _("“{number}” has no digits: write the number first, then whose it is.").format(number=number)
     if count < FEWEST_DIGITS:
-        return f"“{number}” has {count} digits: is the area code, or a digit, missing?"
-    return f"“{number}” has {count} digits: are these two numbers?" if count > MOST_DIGITS else ""
+        return _("“{number}” has {count} digits: is the area code, or a digit, missing?").format(
+            number=number, count=count
+        )
+    return (
+        _("“{number}” has {count} digits: are these two numbers?").format(number=number, count=count)
+        if count > MOST_DIGITS
+        else ""
+    )
 
 
 def _keeps_open(owner: Owner) -> str:
     names = owner.ownerships.filter(ends_on=None, boat__archived=False).values_list("boat__name", flat=True)
     boats = ", ".join(names.order_by("boat__name", "boat_id"))
-    return f"Still owner of {boats}: sell her, or end the share, first." if boats else ""
+    return _("Still owner of {boats}: sell her, or end the share, first.").format(boats=boats) if boats else ""
 
 
 def _shut(owner: Owner) -> str:
     if owner.merged_into is None:
         return ""
-    return f"Found to be the same as {owner.merged_into.name}: take the merge back on that page."
+    return _("Found to be the same as {merged_into}: take the merge back on that page.").format(
+        merged_into=owner.merged_into.name
+    )
 
 
 OWNER = Keeper(
     Owner,
     OWNER_FIELDS,
-    words={"prefers": "is reached by"},
+    words={"prefers": gettext_noop("is reached by")},
     made_of_name="ref",
     wrong_with=_wrong_with,
     keeps_open=_keeps_open,
@@ -98,9 +109,9 @@ OWNERSHIP = Keeper(
     BoatOwner,
     OWNERSHIP_FIELDS,
     words={
-        "starts_on": "owner from",
-        "ends_on": "owner until",
-        "told_first": "called first",
-        "insurance_expires_on": "insured until",
+        "starts_on": gettext_noop("owner from"),
+        "ends_on": gettext_noop("owner until"),
+        "told_first": gettext_noop("called first"),
+        "insurance_expires_on": gettext_noop("insured until"),
     },
 )

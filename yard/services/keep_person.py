@@ -10,9 +10,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.models import Person, PersonSkill, Skill, Weekday, WeeklyHours
 from yard.services.keeping import Keeper, Words, Writer, rows_as_of
 from yard.services.week_hours import Hours, WeekOf, overlap_in
+from yard.speech import short_number
 
 HOURS = WeekOf(WeeklyHours, "person")
 
@@ -69,11 +73,11 @@ def _wrong_with(row: Person, values: Mapping[str, Any]) -> Words:
     wrong: dict[str, tuple[str, ...]] = {}
     if row.contractor and hours:
         who = row.short_name or "A contractor"
-        wrong["hours"] = (f"{who} comes on agreed dates: empty the weekly hours, or untick it.",)
+        wrong["hours"] = (_("{who} comes on agreed dates: empty the weekly hours, or untick it.").format(who=who),)
     elif words := (*overlap_in(hours), *_too_long(hours, row.longest_day_min)):
         wrong["hours"] = words
     if row.slides_per_week and not (row.early_slide_min or row.late_slide_min):
-        wrong["slides_per_week"] = ("Say how far a day may slide, early or late, or leave this at 0.",)
+        wrong["slides_per_week"] = (_("Say how far a day may slide, early or late, or leave this at 0."),)
     return wrong
 
 
@@ -83,8 +87,12 @@ def _too_long(hours: Hours, longest_day_min: int) -> tuple[str, ...]:
         length = (ends.hour - starts.hour) * 60 + ends.minute - starts.minute
         lengths[weekday] = lengths.get(weekday, 0) + length
     return tuple(
-        f"{Weekday(weekday).label} has {length / 60:g} h, more than the longest day of "
-        f"{longest_day_min / 60:g} h: shorten it, or lengthen the longest day."
+        _(
+            "{weekday} has {length} h, more than the longest day of {longest} h: shorten "
+            "it, or lengthen the longest day."
+        ).format(
+            weekday=Weekday(weekday).label, length=short_number(length / 60), longest=short_number(longest_day_min / 60)
+        )
         for weekday, length in lengths.items()
         if length > longest_day_min
     )
@@ -111,17 +119,17 @@ PERSON = Keeper(
     ),
     beside={"skills": SkillsOf(), "hours": HOURS},
     words={
-        "user": "account",
-        "starts_on": "first day",
-        "leaves_on": "leaves",
-        "usual_slip_days": "usual slip",
-        "early_slide_min": "early for a tide",
-        "late_slide_min": "late for a tide",
-        "slides_per_week": "slides a week",
-        "overtime_min_per_week": "overtime a week",
-        "longest_day_min": "longest day",
-        "least_rest_min": "least rest",
-        "hours": "weekly hours",
+        "user": gettext_noop("account"),
+        "starts_on": gettext_noop("first day"),
+        "leaves_on": gettext_noop("leaves"),
+        "usual_slip_days": gettext_noop("usual slip"),
+        "early_slide_min": gettext_noop("early for a tide"),
+        "late_slide_min": gettext_noop("late for a tide"),
+        "slides_per_week": gettext_noop("slides a week"),
+        "overtime_min_per_week": gettext_noop("overtime a week"),
+        "longest_day_min": gettext_noop("longest day"),
+        "least_rest_min": gettext_noop("least rest"),
+        "hours": gettext_noop("weekly hours"),
     },
     wrong_with=_wrong_with,
 )
@@ -129,7 +137,7 @@ PERSON = Keeper(
 
 def _name_is_taken(row: Skill, values: Mapping[str, Any]) -> Words:
     if Skill.objects.filter(name__iexact=row.name).exclude(pk=row.pk).exists():
-        return {"name": (f"There is a skill “{row.name}” already.",)}
+        return {"name": (_("There is a skill “{name}” already.").format(name=row.name),)}
     return {}
 
 

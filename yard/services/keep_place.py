@@ -9,6 +9,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db.models import OuterRef, Subquery
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 
 from yard.models import ItemWhereabouts, Person, Place, PlaceHours, PlaceKind, Whereabouts
 from yard.services.keeping import Keeper, Words, Writer
@@ -42,14 +44,14 @@ def _wrong_with(row: Place, values: Mapping[str, Any]) -> Words:
     if words := overlap_in(values.get("hours", ())):
         wrong["hours"] = words
     if any(each["from_deg"] == each["to_deg"] for each in row.wind_limits):
-        wrong["wind_limits"] = ("A sector that begins where it ends is none: give two directions.",)
+        wrong["wind_limits"] = (_("A sector that begins where it ends is none: give two directions."),)
     if row.wind_limits and not row.outdoor:
-        wrong["outdoor"] = ("Only a place outdoors has wind limits: tick it, or empty them.",)
+        wrong["outdoor"] = (_("Only a place outdoors has wind limits: tick it, or empty them."),)
     if row.line_m is not None and row.kind != PlaceKind.DRYING_LINE:
-        wrong["line_m"] = ("Only a drying line has a length of line: choose that kind, or leave it empty.",)
+        wrong["line_m"] = (_("Only a drying line has a length of line: choose that kind, or leave it empty."),)
     wrong |= _wrong_with_runs(row)
     if row.max_length_m and row.max_beam_m and row.max_beam_m > row.max_length_m:
-        wrong["max_beam_m"] = ("It would take a boat wider than she is long: were length and beam swapped?",)
+        wrong["max_beam_m"] = (_("It would take a boat wider than she is long: were length and beam swapped?"),)
     return wrong
 
 
@@ -59,14 +61,14 @@ def _wrong_with_runs(row: Place) -> dict[str, tuple[str, ...]]:
     said = {name: getattr(row, name) for name in ("seats", "runs_min", "charge_min", "charged_at")}
     if row.kind != PlaceKind.WORKBOAT:
         return {
-            name: ("Only a workboat has this: choose that kind, or leave it empty.",)
+            name: (_("Only a workboat has this: choose that kind, or leave it empty."),)
             for name, value in said.items()
             if value is not None
         }
     if row.runs_min is not None and row.charge_min is None:
-        wrong["charge_min"] = ("Say how long a charge or fill takes: it is hers meanwhile.",)
+        wrong["charge_min"] = (_("Say how long a charge or fill takes: it is hers meanwhile."),)
     if row.runs_min is None and (row.charge_min is not None or row.charged_at is not None):
-        wrong["runs_min"] = ("Say how long she runs on a charge, or leave both empty where that binds nothing.",)
+        wrong["runs_min"] = (_("Say how long she runs on a charge, or leave both empty where that binds nothing."),)
     return wrong
 
 
@@ -75,11 +77,17 @@ def _keeps_open(row: Place) -> str:
     latest = Whereabouts.objects.filter(boat=OuterRef("boat")).order_by("-since", "-id").values("pk")[:1]
     boats = Whereabouts.objects.filter(place=row, pk=Subquery(latest), boat__archived=False)
     if names := list(boats.order_by("boat__name").values_list("boat__name", flat=True)[:5]):
-        return f"{', '.join(names)} still {'lies' if len(names) == 1 else 'lie'} there: move them first."
+        words = ngettext(
+            "{names} still lies there: move them first.", "{names} still lie there: move them first.", len(names)
+        )
+        return words.format(names=", ".join(names))
     newest = ItemWhereabouts.objects.filter(item=OuterRef("item")).order_by("-since", "-id").values("pk")[:1]
     things = ItemWhereabouts.objects.filter(place=row, pk=Subquery(newest), item__archived=False)
     count = things.count()
-    return f"{count} thing{'' if count == 1 else 's'} still there: say where they went first." if count else ""
+    words = ngettext(
+        "{n} thing still there: say where they went first.", "{n} things still there: say where they went first.", count
+    )
+    return words.format(n=count) if count else ""
 
 
 PLACE = Keeper(
@@ -109,22 +117,22 @@ PLACE = Keeper(
     ),
     beside={"hours": HOURS, "operators": WhoWorks()},
     words={
-        "capacity": "takes at once",
-        "line_m": "length of line",
-        "seats": "seats for owners and crew",
-        "runs_min": "minutes she runs on a charge",
-        "charge_min": "minutes a charge takes",
-        "charged_at": "charged in the day from",
-        "tows": "tows boats",
-        "max_length_m": "longest boat",
-        "max_beam_m": "widest boat",
-        "max_displacement_kg": "heaviest boat",
-        "max_draft_m": "deepest boat",
-        "level_m_above_datum": "level above datum",
-        "counted_by_night": "by night",
-        "outdoor": "outdoors",
-        "sequence": "order in lists",
-        "operators": "worked by",
+        "capacity": gettext_noop("takes at once"),
+        "line_m": gettext_noop("length of line"),
+        "seats": gettext_noop("seats for owners and crew"),
+        "runs_min": gettext_noop("minutes she runs on a charge"),
+        "charge_min": gettext_noop("minutes a charge takes"),
+        "charged_at": gettext_noop("charged in the day from"),
+        "tows": gettext_noop("tows boats"),
+        "max_length_m": gettext_noop("longest boat"),
+        "max_beam_m": gettext_noop("widest boat"),
+        "max_displacement_kg": gettext_noop("heaviest boat"),
+        "max_draft_m": gettext_noop("deepest boat"),
+        "level_m_above_datum": gettext_noop("level above datum"),
+        "counted_by_night": gettext_noop("by night"),
+        "outdoor": gettext_noop("outdoors"),
+        "sequence": gettext_noop("order in lists"),
+        "operators": gettext_noop("worked by"),
     },
     made_of_name="ref",
     wrong_with=_wrong_with,

@@ -10,9 +10,11 @@ from typing import TypeVar
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Job, Measurement, Memo, Order, Photograph, closed_season_of, closed_words
 from yard.services.photograph_files import PhotographRefused, prepare, remove, write
+from yard.speech import short_number
 
 LONGEST_CAPTION = 200
 SAME_RECORD = timedelta(minutes=2)
@@ -41,11 +43,11 @@ class About:
 
     def __post_init__(self) -> None:
         if self.boat is None and self.order is None:
-            raise RecordRefused("about", "Say what it is about: a boat, an order or a job.")
+            raise RecordRefused("about", _("Say what it is about: a boat, an order or a job."))
         if self.order is not None and self.order.boat != self.boat:
-            raise RecordRefused("about", f"Order {self.order.ref} is not of that boat.")
+            raise RecordRefused("about", _("Order {ref} is not of that boat.").format(ref=self.order.ref))
         if self.job is not None and self.job.order != self.order:
-            raise RecordRefused("about", f"“{self.job.name}” is not of that order.")
+            raise RecordRefused("about", _("“{job}” is not of that order.").format(job=self.job.name))
 
     @property
     def values(self) -> dict[str, Boat | Order | Job | None]:
@@ -70,7 +72,7 @@ def keep_note(about: About, text: str, *, by: User | None, now: datetime) -> Mem
     """Raises RecordRefused. The same note sent twice is one row."""
     words = text.strip()
     if not words:
-        raise RecordRefused("text", "Write what there is to say.")
+        raise RecordRefused("text", _("Write what there is to say."))
     with transaction.atomic():
         _one_by_one(about)
         before = _lately(Memo, by, now).filter(text=words, **about.values).first()
@@ -81,9 +83,14 @@ def keep_measurement(about: About, measured: Measured, *, by: User | None, now: 
     """Raises RecordRefused. A measure taken again is a row of its own; the same one sent twice is not."""
     name = measured.name.strip()
     if not name:
-        raise RecordRefused("name", "Name what was measured, as “boom to sole”.")
+        raise RecordRefused("name", _("Name what was measured, as “boom to sole”."))
     if not isfinite(measured.value) or not 0 < measured.value <= LARGEST[measured.unit]:
-        raise RecordRefused("value", f"A measure is above 0 and at most {LARGEST[measured.unit]:g} {measured.unit}.")
+        raise RecordRefused(
+            "value",
+            _("A measure is above 0 and at most {largest} {unit}.").format(
+                largest=short_number(LARGEST[measured.unit]), unit=measured.unit
+            ),
+        )
     values = {"name": name, "value": measured.value, "unit": measured.unit, "note": measured.note.strip()}
     with transaction.atomic():
         _one_by_one(about)
@@ -107,7 +114,7 @@ def keep_photograph(about: About, sent: bytes, *, caption: str = "", by: User | 
         name = write(prepared, folder=f"{now:%Y/%m}")
     except OSError as error:
         raise RecordRefused(
-            "photograph", "The photograph could not be written: is there room in the yard's data folder?"
+            "photograph", _("The photograph could not be written: is there room in the yard's data folder?")
         ) from error
     kept = False
     try:

@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.models import Season, closed_words
+from yard.services.days_in_words import in_words
 from yard.services.keeping import Keeper, Words
 
 LONGEST_DAYS = 550
@@ -16,19 +20,21 @@ def _wrong_with(season: Season, values: Mapping[str, Any]) -> Words:
     if season.closed_at is not None:
         return {"": (closed_words(season),)}
     if season.ends_on <= season.starts_on:
-        return {"ends_on": ("It ends before it begins: give the first day after it.",)}
+        return {"ends_on": (_("It ends before it begins: give the first day after it."),)}
     if (season.ends_on - season.starts_on).days > LONGEST_DAYS:
-        return {"ends_on": (f"That is more than {LONGEST_DAYS} days: was the year mistyped?",)}
+        return {"ends_on": (_("That is more than {n} days: was the year mistyped?").format(n=LONGEST_DAYS),)}
     others = Season.objects.exclude(pk=season.pk)
     if clash := others.filter(starts_on__lt=season.ends_on, ends_on__gt=season.starts_on).first():
-        words = f"{clash} has some of these days ({clash.starts_on:%-d %b %Y} to {clash.ends_on:%-d %b %Y})"
-        return {"starts_on": (f"{words}: begin after it, or change that one.",)}
+        words = _("{season} has some of these days ({starts_on} to {ends_on})").format(
+            season=clash, starts_on=in_words(clash.starts_on, "j M Y"), ends_on=in_words(clash.ends_on, "j M Y")
+        )
+        return {"starts_on": (_("{words}: begin after it, or change that one.").format(words=words),)}
     return {}
 
 
 SEASON = Keeper(
     model=Season,
     fields=("name", "starts_on", "ends_on"),
-    words={"starts_on": "first day", "ends_on": "first day after it"},
+    words={"starts_on": gettext_noop("first day"), "ends_on": gettext_noop("first day after it")},
     wrong_with=_wrong_with,
 )

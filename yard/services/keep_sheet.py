@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 import msgspec
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import OptionSheet, SheetOption
 from yard.services.keeping import Keeper, Words
@@ -42,13 +44,17 @@ def _option(row: SheetOption, values: Mapping[str, Any]) -> Words:
 def _option_in_use(row: SheetOption) -> str:
     """An option that another needs stays."""
     needing = [each.name for each in row.sheet.options.filter(archived=False) if row.key in each.needs]
-    return f"“{needing[0]}” needs it: change that one first." if needing else ""
+    return _("“{needing}” needs it: change that one first.").format(needing=needing[0]) if needing else ""
 
 
 SHEET = Keeper(
     model=OptionSheet,
     fields=("name", "package", "base_price", "base_materials", "one_of", "notes", "source"),
-    words={"base_price": "price of the base", "base_materials": "materials of the base", "one_of": "one of each"},
+    words={
+        "base_price": gettext_noop("price of the base"),
+        "base_materials": gettext_noop("materials of the base"),
+        "one_of": gettext_noop("one of each"),
+    },
     made_of_name="key",
     wrong_with=_sheet,
 )
@@ -68,7 +74,7 @@ OPTION = Keeper(
         "sequence",
         "source",
     ),
-    words={"on_by_default": "chosen at first", "sequence": "place on the sheet"},
+    words={"on_by_default": gettext_noop("chosen at first"), "sequence": gettext_noop("place on the sheet")},
     wrong_with=_option,
     keeps_open=_option_in_use,
 )

@@ -8,6 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.models import Item
 from yard.services.keeping import Keeper, Words
 
@@ -15,19 +18,25 @@ from yard.services.keeping import Keeper, Words
 def _wrong_with(row: Item, values: Mapping[str, Any]) -> Words:
     wrong: dict[str, tuple[str, ...]] = {}
     if row.boat is None and row.order is None:
-        wrong["boat"] = ("Name the boat whose it is.",)
+        wrong["boat"] = (_("Name the boat whose it is."),)
     elif row.boat is not None and row.boat.archived and "boat" in values:
-        wrong["boat"] = (f"{row.boat.name} is archived: bring her back first, or choose another boat.",)
+        wrong["boat"] = (
+            _("{boat} is archived: bring her back first, or choose another boat.").format(boat=row.boat.name),
+        )
     if row.sail_number and row.kind != Item.Kind.SAIL:
-        wrong["sail_number"] = ("Only a sail has a sail number: choose the kind sail, or use the bag tag.",)
+        wrong["sail_number"] = (_("Only a sail has a sail number: choose the kind sail, or use the bag tag."),)
     for key in ("luff_m", "line_m"):
         if getattr(row, key) and row.kind != Item.Kind.SAIL:
-            wrong[key] = ("Only a sail has it: choose the kind sail, or leave it empty.",)
+            wrong[key] = (_("Only a sail has it: choose the kind sail, or leave it empty."),)
     if row.bag_tag and "bag_tag" in values and not row.archived:
         others = Item.objects.filter(bag_tag__iexact=row.bag_tag, archived=False).exclude(pk=row.pk)
         if other := others.select_related("boat").first():
             whose = f" of {other.boat.name}" if other.boat else ""
-            wrong["bag_tag"] = (f"{other.name}{whose} has the bag tag {other.bag_tag} already.",)
+            wrong["bag_tag"] = (
+                _("{other}{whose} has the bag tag {bag_tag} already.").format(
+                    other=other.name, whose=whose, bag_tag=other.bag_tag
+                ),
+            )
     return wrong
 
 
@@ -48,12 +57,12 @@ THING = Keeper(
         "notes",
     ),
     words={
-        "area_m2": "area",
-        "luff_m": "luff",
-        "line_m": "line it takes",
-        "measured_on": "last measured",
-        "washed_on": "last washed",
-        "serviced_on": "last serviced",
+        "area_m2": gettext_noop("area"),
+        "luff_m": gettext_noop("luff"),
+        "line_m": gettext_noop("line it takes"),
+        "measured_on": gettext_noop("last measured"),
+        "washed_on": gettext_noop("last washed"),
+        "serviced_on": gettext_noop("last serviced"),
     },
     wrong_with=_wrong_with,
 )

@@ -17,6 +17,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from yard.models import StaleRow, Versioned
 from yard.services.facts_revision import bump_facts
@@ -131,7 +132,7 @@ class Keeper(Generic[R]):
     def plain(self, values: Mapping[str, Any]) -> dict[str, Any]:
         """Values as `read` gives them, in its order. Raises ValueError for what is not kept here."""
         if unknown := values.keys() - set(self.keys):
-            raise ValueError(f"not a field that is changed here: {sorted(unknown)}")
+            raise ValueError(_("not a field that is changed here: {fields}").format(fields=sorted(unknown)))
         found = {key: values[key] for key in self.keys if key in values}
         return {key: value.pk if isinstance(value, models.Model) else value for key, value in found.items()}
 
@@ -143,7 +144,8 @@ class Keeper(Generic[R]):
 
     def words_for(self, key: str) -> str:
         """A field in the yard's words, without its unit."""
-        return self.words.get(key) or plain_words(key)
+        words = self.words.get(key)
+        return _(words) if words else plain_words(key)
 
 
 def plain_words(key: str) -> str:
@@ -169,7 +171,7 @@ def add(
             setattr(row, made, free_ref(keeper.model, str(values.get("name", "")), made))
         if refused := wrong_with(keeper, row, plain):
             return nothing_saved(refused)
-        writer.sign(row, "added")
+        writer.sign(row, _("added"))
         row.save()
         filled = {key: plain[key] for key in keeper.beside if plain.get(key)}
         if refused := _write_beside(keeper, row, filled, writer, "added"):
@@ -197,7 +199,7 @@ def change(
             new = {key: value for key, value in plain.items() if value != now[key]}
             if not new:
                 return nothing_saved(Kept(row, ()))
-            why = reason or ", ".join(keeper.words_for(key) for key in new) + " changed"
+            why = reason or _("{fields} changed").format(fields=", ".join(keeper.words_for(key) for key in new))
             writer = _after_last(row, writer)
             if refused := _set(keeper, row, new, writer, why):
                 return nothing_saved(refused)
@@ -222,8 +224,16 @@ def put_back(
     values = {key: value for key, value in keeper.was([past])[0].items() if key not in leaves}
     fields = [model._meta.get_field(key) for key in keeper.fields if key in values]
     if gone := [keeper.words_for(each.name) for each in fields if _is_gone(each, values[each.name])]:
-        return Refused({"": (f"Its {', '.join(gone)} of then is no longer on file: set what is right by hand.",)})
-    reason = f"as on {past.history_date:%Y-%m-%d}"
+        return Refused(
+            {
+                "": (
+                    _("Its {fields} of then is no longer on file: set what is right by hand.").format(
+                        fields=", ".join(gone)
+                    ),
+                )
+            }
+        )
+    reason = _("as on {day}").format(day=f"{past.history_date:%Y-%m-%d}")
     return change(keeper, pk, values, seen_version=seen_version, writer=writer, reason=reason)
 
 
@@ -248,7 +258,7 @@ def archive(
             row.archived = archived
             if not archived and (refused := refused_by(row.full_clean)):
                 return nothing_saved(refused)
-            _after_last(row, writer).sign(row, "archived" if archived else "brought back")
+            _after_last(row, writer).sign(row, _("archived") if archived else _("brought back"))
             row.save_over(seen_version)
     except StaleRow:
         return SomebodyWasQuicker(manager.get(pk=pk))

@@ -13,6 +13,8 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
@@ -25,7 +27,9 @@ from yard.tasks import end_season, find_ways_back, look_longer_at_cutting, prove
 
 MOST_TRIES = 2
 KEEP_RESULTS = timedelta(days=14)
-YEAR_END_CUT_OFF = "The worker that carried it out ended before it was done: go on with it, or take it back."
+YEAR_END_CUT_OFF = gettext_noop(
+    "The worker that carried it out ended before it was done: go on with it, or take it back."
+)
 
 
 class WorkerKilled(Exception):
@@ -77,7 +81,7 @@ def _settle(pk: Any) -> bool:
     elif piece.again is not None:
         piece.again(_row_id(row))
         return _wait_again(row)
-    row.set_failed(WorkerKilled("the worker ended before this was done"))
+    row.set_failed(WorkerKilled(_("the worker ended before this was done")))
     return True
 
 
@@ -120,7 +124,7 @@ def _cut_off_run(pk: int, states: tuple[PlanRun.State, ...] = plan_runs.IN_HAND)
 
 def _cut_off_year_end(pk: int) -> bool:
     under_way = YearEnd.objects.filter(pk=pk, state=YearEnd.State.RUNNING)
-    return under_way.update(state=YearEnd.State.STOPPED, trouble=YEAR_END_CUT_OFF) == 1
+    return under_way.update(state=YearEnd.State.STOPPED, trouble=_(YEAR_END_CUT_OFF)) == 1
 
 
 def _question(model: type[asking.Asked]) -> Piece:

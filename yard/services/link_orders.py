@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from yard.models import Job, JobLink, Order
 
@@ -33,7 +34,7 @@ def link_orders(order: Order, new_jobs: Sequence[Job]) -> list[JobLink]:
                 JobLink(
                     before=before,
                     after=after,
-                    reason=f"follows “{before.name}” of order {before.order.ref}",
+                    reason=_("follows “{before}” of order {ref}").format(before=before.name, ref=before.order.ref),
                     origin=JobLink.Origin.OTHER_ORDER,
                 )
             )

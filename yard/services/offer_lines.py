@@ -12,6 +12,8 @@ from typing import Any, Literal
 
 from django.db import transaction
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Fact, Job, JobKind, Order, PackageEdition
 from yard.services.change_order import Sender, save_order
@@ -27,7 +29,7 @@ from yard.services.pen import Pen
 from yard.services.write_differences import apply_differences
 
 Act = Literal["take", "leave", "back"]
-DONE = {"take": "taken", "leave": "left", "back": "taken back"}
+DONE = {"take": gettext_noop("taken"), "leave": gettext_noop("left"), "back": gettext_noop("taken back")}
 
 
 @dataclass(frozen=True)
@@ -70,10 +72,12 @@ def decide_line(order: Order, name: str, act: Act, *, number: int, sender: Sende
             if name in decided.taken:
                 _give_back(order, name, edition, sender)
             elif name not in decided.left:
-                raise OrderRefused("That line was not decided: look at what is offered now.")
+                raise OrderRefused(_("That line was not decided: look at what is offered now."))
             after = decided.without(name)
     order.package_lines = after.as_json(number)
-    return save_order(order, f"a line of edition {number} of the package {DONE[act]}", sender)
+    return save_order(
+        order, _("a line of edition {number} of the package {done}").format(number=number, done=_(DONE[act])), sender
+    )
 
 
 def _offered(order: Order, name: str) -> Hers:
@@ -82,16 +86,21 @@ def _offered(order: Order, name: str) -> Hers:
     offer = next((each for each in offers_of(order.package) if each.order.pk == order.pk), None)
     line = next((each for each in offer.offered if each.difference.name == name), None) if offer else None
     if offer is None or line is None:
-        raise OrderRefused("That is not offered any more: look at what is offered now.")
+        raise OrderRefused(_("That is not offered any more: look at what is offered now."))
     if line.stays:
-        raise OrderRefused("It is begun, or was changed for her alone: it stays as it is.")
+        raise OrderRefused(_("It is begun, or was changed for her alone: it stays as it is."))
     return offer.hers
 
 
 def _give(order: Order, name: str, edition: PackageEdition, sender: Sender) -> None:
     hers = _offered(order, name)
     found = [each.difference for each in hers.offered if each.difference.name == name]
-    pen = Pen(sender.by, sender.now, today_in_yard(sender.now), f"a line of edition {edition.number} taken")
+    pen = Pen(
+        sender.by,
+        sender.now,
+        today_in_yard(sender.now),
+        _("a line of edition {number} taken").format(number=edition.number),
+    )
     apply_differences(hers, found, pen, sender, facts=_facts_of(hers, found[0]))
 
 
@@ -110,15 +119,20 @@ def _give_back(order: Order, name: str, edition: PackageEdition, sender: Sender)
     assert order.package is not None
     offer = next((each for each in offers_of(order.package) if each.order.pk == order.pk), None)
     if offer is None:
-        raise OrderRefused("There is no earlier edition to go back to.")
+        raise OrderRefused(_("There is no earlier edition to go back to."))
     kinds = {kind.key: kind for kind in JobKind.objects.all()}
     back = Hers(offer.order, file_of(edition), file_of(offer.base), kinds)
     lines = [each for each in back.offered if each.difference.name == name]
     if not lines:
-        raise OrderRefused("It stands as it did before already.")
+        raise OrderRefused(_("It stands as it did before already."))
     if lines[0].stays:
-        raise OrderRefused("It is begun, or was changed for her alone since: it stays as it is.")
-    pen = Pen(sender.by, sender.now, today_in_yard(sender.now), f"a line of edition {edition.number} taken back")
+        raise OrderRefused(_("It is begun, or was changed for her alone since: it stays as it is."))
+    pen = Pen(
+        sender.by,
+        sender.now,
+        today_in_yard(sender.now),
+        _("a line of edition {number} taken back").format(number=edition.number),
+    )
     found = lines[0].difference
     apply_differences(back, [found], pen, sender, facts=frozenset())
     if isinstance(found.now, FactValue):

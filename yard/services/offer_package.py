@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from django.db import transaction
 from django.db.models import Prefetch
+from django.utils.translation import gettext as _
 
 from yard.models import Job, JobKind, JobLink, Order, Package, PackageEdition, Stay
 from yard.services.change_order import Sender, save_order
@@ -90,7 +91,7 @@ def leave(order: Order, *, number: int, sender: Sender) -> Order:
     bump_facts()
     edition = still_newest(order, number)
     order.package_edition, order.package_lines = edition, {}
-    return save_order(order, f"edition {number} of the package left", sender)
+    return save_order(order, _("edition {number} of the package left").format(number=number), sender)
 
 
 @transaction.atomic
@@ -103,20 +104,27 @@ def take(order: Order, *, number: int, sender: Sender) -> Order:
     if offer is not None:
         kinds = {kind.key: kind for kind in JobKind.objects.all()}
         hers = Hers(offer.order, file_of(offer.base), file_of(edition), kinds)
-        pen = Pen(sender.by, sender.now, today_in_yard(sender.now), f"edition {number} of the package taken")
+        pen = Pen(
+            sender.by,
+            sender.now,
+            today_in_yard(sender.now),
+            _("edition {number} of the package taken").format(number=number),
+        )
         left = {each.name for each in offer.left}
         wanted = [each for each in hers.offered if not each.stays and each.difference.name not in left]
         apply_differences(hers, [each.difference for each in wanted], pen, sender)
     known = {option.key for option in order.package.options.all()}
     order.options = sorted(set(order.options) & known)
     order.package_edition, order.package_lines = edition, {}
-    return save_order(order, f"edition {number} of the package taken", sender)
+    return save_order(order, _("edition {number} of the package taken").format(number=number), sender)
 
 
 def still_newest(order: Order, number: int) -> PackageEdition:
     if order.state != Order.State.OPEN or order.package is None:
-        raise OrderRefused(f"Order {order.ref} is not open any more: nothing was changed.")
+        raise OrderRefused(_("Order {ref} is not open any more: nothing was changed.").format(ref=order.ref))
     newest = latest_edition(order.package)
     if newest is None or newest.number != number:
-        raise OrderRefused(f"{order.package.name} was changed again meanwhile: look at what it offers now.")
+        raise OrderRefused(
+            _("{package} was changed again meanwhile: look at what it offers now.").format(package=order.package.name)
+        )
     return newest

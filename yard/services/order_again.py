@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import Prefetch
+from django.utils.translation import gettext as _
 
 from yard.models import Job, Order
 from yard.services.change_order import Sender, save_order
@@ -56,12 +57,14 @@ def take_again(picked: Collection[int], *, by: User | None, now: datetime) -> Ta
     than MOST_AT_ONCE.
     """
     if len(picked) > MOST_AT_ONCE:
-        raise OrderRefused(f"At most {MOST_AT_ONCE} orders at once: tick fewer, then the rest.")
+        raise OrderRefused(
+            _("At most {most_at_once} orders at once: tick fewer, then the rest.").format(most_at_once=MOST_AT_ONCE)
+        )
     bump_facts()
     taken, left = [], []
     for last in Order.objects.filter(pk__in=picked).select_related("boat", "package").order_by("id"):
         if last.copies.exclude(state=Order.State.CANCELLED).exists():
-            left.append((last, "taken already"))
+            left.append((last, _("taken already")))
             continue
         try:
             taken.append(_again(last, by=by, now=now))
@@ -72,7 +75,7 @@ def take_again(picked: Collection[int], *, by: User | None, now: datetime) -> Ta
 
 def _again(last: Order, *, by: User | None, now: datetime) -> Order:
     if last.package is None or last.boat is None:
-        raise OrderRefused("it was made from no package, or for no boat on file")
+        raise OrderRefused(_("it was made from no package, or for no boat on file"))
     known = set(last.package.options.values_list("key", flat=True))
     terms = Terms(
         goes_first=last.goes_first,
@@ -90,7 +93,7 @@ def _again(last: Order, *, by: User | None, now: datetime) -> Order:
             last.boat, last.package, options=known & set(last.options), dates=dates, by=by, now=now, terms=terms
         )
         order.copied_from, order.unconfirmed = last, True
-        sign(order, by=by, now=now, reason=f"as last year's {last.ref}")
+        sign(order, by=by, now=now, reason=_("as last year's {ref}").format(ref=last.ref))
         order.save()
     return order
 
@@ -109,6 +112,6 @@ def take_back(picked: Collection[int], *, by: User | None, now: datetime) -> tup
             stay += 1
             continue
         order.state = Order.State.CANCELLED
-        save_order(order, "withdrawn: taken again by mistake", Sender(by, now, order.version))
+        save_order(order, _("withdrawn: taken again by mistake"), Sender(by, now, order.version))
         gone += 1
     return gone, stay

@@ -13,6 +13,8 @@ from datetime import date, datetime
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 
 from yard.models import (
     Boat,
@@ -36,7 +38,7 @@ from yard.services.pen import sign
 MOST_AT_ONCE = 100
 UNSTEPPED_FROM = (9, 15)
 """Month and day from which masts come off (mid-September to mid-November: common practice)."""
-YARD_ITSELF = "The yard itself"
+YARD_ITSELF = gettext_noop("The yard itself")
 """Who asked for work on the yard's own gear, where an order names its boat or a person."""
 
 
@@ -57,7 +59,9 @@ def order_due(
     What an order does already is left, so pressing twice makes one. Raises OrderRefused for more than MOST_AT_ONCE.
     """
     if len(picked) > MOST_AT_ONCE:
-        raise OrderRefused(f"At most {MOST_AT_ONCE} at once: tick fewer, then the rest.")
+        raise OrderRefused(
+            _("At most {most_at_once} at once: tick fewer, then the rest.").format(most_at_once=MOST_AT_ONCE)
+        )
     bump_facts()
     rows = {f"{each.interval.pk}:{each.key}": each for each in all_due(by_day=by_day, today=today, yard=yard)}
     left: list[tuple[str, str]] = []
@@ -82,10 +86,10 @@ def order_due(
 
 def _why_not(each: Due) -> str:
     if each.order is not None:
-        return f"order {each.order.ref} does it already"
+        return _("order {ref} does it already").format(ref=each.order.ref)
     if each.interval.package is None:
-        return "its interval names no package to order: choose one on its page"
-    return "" if each.is_open else "it is not due by that day"
+        return _("its interval names no package to order: choose one on its page")
+    return "" if each.is_open else _("it is not due by that day")
 
 
 def boat_of(each: Due) -> Boat | None:
@@ -120,8 +124,8 @@ def _order(group: Sequence[Due], by: User | None, now: datetime, today: date) ->
             by=by,
             now=now,
             terms=Terms(
-                notes=f"Fell due. {notes}"[:500],
-                walk_in=WalkIn(name=YARD_ITSELF) if boat is None else None,
+                notes=_("Fell due. {notes}").format(notes=notes)[:500],
+                walk_in=WalkIn(name=_(YARD_ITSELF)) if boat is None else None,
                 to_mooring=first.subject if isinstance(first.subject, Mooring) else None,
             ),
         )
@@ -147,19 +151,21 @@ def _mast_down_from(boat: Boat, today: date) -> date | None:
 
 def _due_words(each: Due) -> str:
     named = str(each.part) if each.part is not None else str(each.subject)
-    return f"{named}, {f'due {each.due_on}' if each.due_on else 'no day on file'}"
+    if each.due_on is None:
+        return _("{named}, no day on file").format(named=named)
+    return _("{named}, due {day}").format(named=named, day=each.due_on)
 
 
 def _for_so_many(order: Order, group: Sequence[Due], by: User | None, now: datetime) -> None:
     """The package's time is for one piece; the job names them all."""
     for way in JobWay.objects.filter(job__order=order):
         way.duration_min *= len(group)
-        sign(way, by=by, now=now, reason=f"{len(group)} pieces")
+        sign(way, by=by, now=now, reason=ngettext("{n} piece", "{n} pieces", len(group)).format(n=len(group)))
         way.save()
     for job in order.jobs.all():
         job.cautions = "\n".join(part for part in (job.cautions, group[0].interval.cautions) if part)
         job.name = f"{job.name}: {', '.join(str(each.subject) for each in group)}"[:80]
-        sign(job, by=by, now=now, reason="its pieces named")
+        sign(job, by=by, now=now, reason=_("its pieces named"))
         job.save()
 
 
@@ -173,6 +179,6 @@ def take_back_due(picked: Collection[int], *, by: User | None, now: datetime) ->
             stay += 1
             continue
         order.state = Order.State.CANCELLED
-        save_order(order, "withdrawn: what fell due, taken back", Sender(by, now, order.version))
+        save_order(order, _("withdrawn: what fell due, taken back"), Sender(by, now, order.version))
         gone += 1
     return gone, stay

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Boat,
@@ -59,7 +60,9 @@ def why_closed(order: Order) -> str:
         return closed_words(season)
     if order.state == Order.State.OPEN:
         return ""
-    return f"Order {order.ref} is {order.get_state_display()}: put it back before changing it."
+    return _("Order {ref} is {state}: put it back before changing it.").format(
+        ref=order.ref, state=order.get_state_display()
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -126,7 +129,7 @@ def order_package(
         return same
     jobs = chosen_jobs(package, frozenset(options))
     _check(boat, package, jobs, frozenset(options), terms)
-    pen = Pen(by, now, today_in_yard(now), f"ordered: {package.name}"[:100])
+    pen = Pen(by, now, today_in_yard(now), _("ordered: {package}").format(package=package.name)[:100])
     order = order_from(boat, package, options, dates, terms, pen, next_ref(pen.today))
     order.full_clean()
     pen.write([order])
@@ -156,21 +159,25 @@ def _check(
     known = {option.key for option in package.options.all()}
     if unknown := options - known:
         raise OrderRefused(
-            f"{package.name} has no option {', '.join(sorted(unknown))}; it has {', '.join(sorted(known)) or 'none'}."
+            _("{package} has no option {options}; it has {known}.").format(
+                package=package.name, options=", ".join(sorted(unknown)), known=", ".join(sorted(known)) or _("none")
+            )
         )
     if package.archived:
-        raise OrderRefused(f"{package.name} is archived: choose another package.")
+        raise OrderRefused(_("{package} is archived: choose another package.").format(package=package.name))
     if boat is not None and boat.archived:
-        raise OrderRefused(f"{boat.name} is archived: bring her back first.")
+        raise OrderRefused(_("{boat} is archived: bring her back first.").format(boat=boat.name))
     if boat is not None:
         return
     if terms.walk_in is None or not terms.walk_in.name.strip():
-        raise OrderRefused("Name the boat, or the person who walked in.")
+        raise OrderRefused(_("Name the boat, or the person who walked in."))
     if package.needs_boat:
-        raise OrderRefused(f"{package.name} is work on a boat: enter the boat first.")
+        raise OrderRefused(_("{package} is work on a boat: enter the boat first.").format(package=package.name))
     for job in jobs:
         if job.kind.needs_boat:
-            raise OrderRefused(f"“{job.name}” is done on the boat: enter the boat first, or leave that option out.")
+            raise OrderRefused(
+                _("“{job}” is done on the boat: enter the boat first, or leave that option out.").format(job=job.name)
+            )
 
 
 def order_from(

@@ -9,6 +9,8 @@ from functools import cache
 import msgspec
 from django.conf import settings
 from django.contrib.auth.models import User
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Package, PackageEdition, PlaceKind
 from yard.services.package_files import PackageFile
@@ -16,7 +18,7 @@ from yard.services.package_folder import read_folder
 from yard.services.package_rows import content_of
 
 SHIPPED_FOLDER = settings.BASE_DIR / "fixtures" / "packages"
-AS_IT_STOOD = "as it stood before the first change on a page"
+AS_IT_STOOD = gettext_noop("as it stood before the first change on a page")
 
 
 @cache
@@ -39,7 +41,7 @@ def first_edition(package: Package, *, now: datetime) -> PackageEdition:
         return newest
     stands = content_of(package)
     origin = PackageEdition.Origin.SHIPPED if stands == shipped().get(package.key) else PackageEdition.Origin.YARD
-    return add_edition(package, stands, origin=origin, reason=AS_IT_STOOD, by=None, now=now)
+    return add_edition(package, stands, origin=origin, reason=_(AS_IT_STOOD), by=None, now=now)
 
 
 def add_edition(

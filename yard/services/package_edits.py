@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import msgspec
+from django.utils.translation import gettext as _
 
 from yard.services.package_files import Fact, Head, Job, Link, Option, PackageFile, Stay, Way
 
@@ -106,12 +107,16 @@ def broken_in_two(file: PackageFile, key: str) -> PackageFile:
     """
     plain, job = file.plain(), job_of(file, key)
     if any(way.parts or way.minutes < 2 * QUARTER_MIN for way in job.ways):
-        raise ValueError(f"“{job.name}” cannot be broken in two: it is made of parts, or a quarter of an hour long.")
+        raise ValueError(
+            _("“{job}” cannot be broken in two: it is made of parts, or a quarter of an hour long.").format(
+                job=job.name
+            )
+        )
     second = free_key([each.key for each in plain.job], f"{key}_later")
     later = msgspec.structs.replace(
         job,
         key=second,
-        name=f"{job.name[:66]}, second part",
+        name=_("{job}, second part").format(job=job.name[:66]),
         split_of=key,
         ways=tuple(_shortened(way, way.minutes // 2 // QUARTER_MIN * QUARTER_MIN) for way in job.ways),
         waits_for_open=(),
@@ -120,7 +125,7 @@ def broken_in_two(file: PackageFile, key: str) -> PackageFile:
         job,
         ways=tuple(_shortened(way, way.minutes - way.minutes // 2 // QUARTER_MIN * QUARTER_MIN) for way in job.ways),
     )
-    joint = Link(before=key, after=second, reason="break point of the same work", source="common practice")
+    joint = Link(before=key, after=second, reason=_("break point of the same work"), source=_("common practice"))
     jobs = [part for each in plain.job for part in ((first, later) if each.key == key else (each,))]
     return msgspec.structs.replace(
         plain,

@@ -8,6 +8,8 @@ from collections.abc import Iterator, Sequence
 from graphlib import CycleError, TopologicalSorter
 from itertools import combinations
 
+from django.utils.translation import gettext as _
+
 from yard.services.package_files import Job, KindsFile, Link, PackageFile
 
 MOST_OPTIONS = 10  # every choice of options is checked: 1,024 of them
@@ -15,37 +17,46 @@ MOST_OPTIONS = 10  # every choice of options is checked: 1,024 of them
 
 def twice(what: str, keys: Sequence[str]) -> list[str]:
     return [
-        f"{what} '{key}' stands twice: give each its own key." for key in sorted({k for k in keys if keys.count(k) > 1})
+        _("{what} '{key}' stands twice: give each its own key.").format(what=what, key=key)
+        for key in sorted({k for k in keys if keys.count(k) > 1})
     ]
 
 
 def kind_faults(file: KindsFile) -> Iterator[str]:
-    yield from twice("skill", [skill.key for skill in file.skill])
-    yield from twice("kind", [kind.key for kind in file.kind])
+    yield from twice(_("skill"), [skill.key for skill in file.skill])
+    yield from twice(_("kind"), [kind.key for kind in file.kind])
     for kind in file.kind:
         if len(kind.short_name) > 8:
-            yield f"kind '{kind.key}': the short name '{kind.short_name}' is longer than 8 characters."
+            yield _("kind '{key}': the short name '{short_name}' is longer than 8 characters.").format(
+                key=kind.key, short_name=kind.short_name
+            )
         if kind.weather_class != "none" and not kind.outdoor:
-            yield f"kind '{kind.key}' has weather limits but is not outdoors: set outdoor, or leave the class out."
+            yield _("kind '{key}' has weather limits but is not outdoors: set outdoor, or leave the class out.").format(
+                key=kind.key
+            )
         if kind.shares_boat and not kind.needs_boat:
-            yield f"kind '{kind.key}' shares a boat it does not need: set needs_boat."
+            yield _("kind '{key}' shares a boat it does not need: set needs_boat.").format(key=kind.key)
 
 
 def package_faults(file: PackageFile, kinds: KindsFile, place_kinds: Sequence[str]) -> Iterator[str]:
-    yield from twice("job", [job.key for job in file.job])
-    yield from twice("option", [option.key for option in file.option])
-    yield from twice("fact", [fact.key for fact in file.fact])
-    pairs = [f"{link.before} before {link.after}" for link in file.links()]
-    yield from twice("link", pairs)
+    yield from twice(_("job"), [job.key for job in file.job])
+    yield from twice(_("option"), [option.key for option in file.option])
+    yield from twice(_("fact"), [fact.key for fact in file.fact])
+    pairs = [_("{before} before {after}").format(before=link.before, after=link.after) for link in file.links()]
+    yield from twice(_("link"), pairs)
     for number, job in enumerate(file.job):
         if job.split_of in {later.key for later in file.job[number:]}:
-            yield f"job '{job.key}' stands before '{job.split_of}', of which it is the later part: write it after."
+            yield _("job '{key}' stands before '{split_of}', of which it is the later part: write it after.").format(
+                key=job.key, split_of=job.split_of
+            )
     unknown = list(_unknown_names(file, kinds, place_kinds))
     yield from unknown
     for job in file.job:
         yield from _way_faults(job, kinds)
     yield from (
-        f"link '{link.before}' before '{link.after}': the longest wait is shorter than the least."
+        _("link '{before}' before '{after}': the longest wait is shorter than the least.").format(
+            before=link.before, after=link.after
+        )
         for link in file.link
         if link.max_wait_min is not None and link.max_wait_min < link.min_wait_min
     )
@@ -59,63 +70,70 @@ def _unknown_names(file: PackageFile, kinds: KindsFile, place_kinds: Sequence[st
     for where, what, name, known in _names(file):
         pool = {"job": jobs, "option": options, "kind": kind_keys, "skill": skills, "place": set(place_kinds)}[known]
         if name and name not in pool:
-            yield f"{where} names the {what} '{name}', which is not there; known: {', '.join(sorted(pool)) or 'none'}."
+            yield _("{where} names the {what} '{name}', which is not there; known: {pool}.").format(
+                where=where, what=what, name=name, pool=", ".join(sorted(pool)) or _("none")
+            )
 
 
 def _names(file: PackageFile) -> Iterator[tuple[str, str, str, str]]:
     """(where, what it is called there, the name, which pool it must be in)."""
     for job in file.job:
-        where = f"job '{job.key}'"
-        yield where, "kind of job", job.kind, "kind"
-        yield where, "option", job.option, "option"
-        yield where, "earlier part", job.split_of, "job"
+        where = _("job '{key}'").format(key=job.key)
+        yield where, _("kind of job"), job.kind, "kind"
+        yield where, _("option"), job.option, "option"
+        yield where, _("earlier part"), job.split_of, "job"
         for key in job.after:
-            yield where, "job before it", key, "job"
+            yield where, _("job before it"), key, "job"
         for key in job.waits_for_open:
-            yield where, "kind of job to wait for", key, "kind"
+            yield where, _("kind of job to wait for"), key, "kind"
         for way in job.ways:
             for line in way.crew:
-                yield where, "skill", line.skill, "skill"
+                yield where, _("skill"), line.skill, "skill"
             for kind in way.places:
-                yield where, "kind of place", kind, "place"
+                yield where, _("kind of place"), kind, "place"
     for link in file.link:
-        where = f"link '{link.before}' before '{link.after}'"
-        yield from ((where, "job", key, "job") for key in (link.before, link.after))
-        yield from ((where, "option", key, "option") for key in (link.option, link.unless_option))
+        where = _("link '{before}' before '{after}'").format(before=link.before, after=link.after)
+        yield from ((where, _("job"), key, "job") for key in (link.before, link.after))
+        yield from ((where, _("option"), key, "option") for key in (link.option, link.unless_option))
     for fact in file.fact:
-        yield from ((f"fact '{fact.key}'", "job", key, "job") for key in fact.jobs)
-        yield f"fact '{fact.key}'", "option", fact.option, "option"
+        where = _("fact '{key}'").format(key=fact.key)
+        yield from ((where, _("job"), key, "job") for key in fact.jobs)
+        yield where, _("option"), fact.option, "option"
     for stay in file.stay:
-        where = f"stay from '{stay.from_job}'"
-        yield from ((where, "job", key, "job") for key in (stay.from_job, stay.until_job))
-        yield where, "kind of place", stay.place_kind, "place"
-        yield from ((where, "option", key, "option") for key in (stay.option, stay.unless_option))
+        where = _("stay from '{key}'").format(key=stay.from_job)
+        yield from ((where, _("job"), key, "job") for key in (stay.from_job, stay.until_job))
+        yield where, _("kind of place"), stay.place_kind, "place"
+        yield from ((where, _("option"), key, "option") for key in (stay.option, stay.unless_option))
 
 
 def _way_faults(job: Job, kinds: KindsFile) -> Iterator[str]:
     kind = next((kind for kind in kinds.kind if kind.key == job.kind), None)
     if not job.ways:
-        yield f"job '{job.key}' has no way of doing it: give minutes, crew and places."
+        yield _("job '{key}' has no way of doing it: give minutes, crew and places.").format(key=job.key)
     for way in job.ways:
         if way.minutes <= 0 or way.minutes % 15:
-            yield f"job '{job.key}': {way.minutes} min is not a whole number of quarters of an hour."
+            yield _("job '{key}': {minutes} min is not a whole number of quarters of an hour.").format(
+                key=job.key, minutes=way.minutes
+            )
         if any(line.count < 1 or not 1 <= line.level <= 3 for line in way.crew):
-            yield f"job '{job.key}': a crew line counts at least one, at level 1 to 3."
+            yield _("job '{key}': a crew line counts at least one, at level 1 to 3.").format(key=job.key)
         if kind is None:
             continue
         parts = way.parts or kind.parts
         if parts and sum(part.minutes for part in parts) != way.minutes:
-            yield f"job '{job.key}': its parts do not add up to {way.minutes} min."
+            yield _("job '{key}': its parts do not add up to {minutes} min.").format(key=job.key, minutes=way.minutes)
         if kind.not_alone and sum(line.count for line in way.crew) < 2:
-            yield f"job '{job.key}': nobody does this alone, but a way names fewer than two."
+            yield _("job '{key}': nobody does this alone, but a way names fewer than two.").format(key=job.key)
         if kind.pausing == "elapsed" and way.crew:
-            yield f"job '{job.key}' runs on the clock without hands: leave the crew out."
+            yield _("job '{key}' runs on the clock without hands: leave the crew out.").format(key=job.key)
 
 
 def _order_faults(file: PackageFile) -> Iterator[str]:
     """What is wrong with the order of jobs for some choice of options; the choice with fewest options is told."""
     if len(file.option) > MOST_OPTIONS:
-        yield f"it has {len(file.option)} options, more than {MOST_OPTIONS}: make two packages of it."
+        yield _("it has {count} options, more than {most}: make two packages of it.").format(
+            count=len(file.option), most=MOST_OPTIONS
+        )
         return
     told: set[object] = set()
     for count in range(len(file.option) + 1):
@@ -142,7 +160,9 @@ def _choice_faults(file: PackageFile, options: frozenset[str]) -> Iterator[tuple
     except CycleError as circle:
         yield (
             "circle",
-            f"jobs wait for each other in a circle: {' after '.join(repr(key) for key in reversed(circle.args[1]))}.",
+            _("jobs wait for each other in a circle: {jobs}.").format(
+                jobs=_(" after ").join(repr(key) for key in reversed(circle.args[1]))
+            ),
         )
         return
     for link in links:
@@ -152,8 +172,10 @@ def _choice_faults(file: PackageFile, options: frozenset[str]) -> Iterator[tuple
         if between > link.max_wait_min:
             yield (
                 (link.before, link.after),
-                f"link '{link.before}' before '{link.after}': at most {link.max_wait_min} min may pass,"
-                f" but what lies between takes {between}.",
+                _(
+                    "link '{before}' before '{after}': at most {max_wait_min} min may pass, but what "
+                    "lies between takes {between}."
+                ).format(before=link.before, after=link.after, max_wait_min=link.max_wait_min, between=between),
             )
 
 

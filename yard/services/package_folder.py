@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TypeVar
 
 import msgspec
+from django.utils.translation import gettext as _
 
 from yard.services.package_faults import kind_faults, package_faults, twice
 from yard.services.package_files import KindsFile, PackageFile, PackageFileInvalid, Strict
@@ -30,7 +31,13 @@ def read_folder(folder: Path, place_kinds: Sequence[str]) -> Folder:
     Raises PackageFileInvalid with every fault of every file.
     """
     if not (folder / KINDS_FILE).is_file():
-        raise PackageFileInvalid([f"{folder}: there is no {KINDS_FILE}; it lists the skills and kinds of job."])
+        raise PackageFileInvalid(
+            [
+                _("{folder}: there is no {kinds_file}; it lists the skills and kinds of job.").format(
+                    folder=folder, kinds_file=KINDS_FILE
+                )
+            ]
+        )
     kinds = _read(folder / KINDS_FILE, KindsFile)
     paths = sorted(path for path in folder.glob("*.toml") if path.name != KINDS_FILE)
     packages = tuple(_read(path, PackageFile) for path in paths)

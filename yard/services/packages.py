@@ -6,6 +6,8 @@ from pathlib import Path
 
 import msgspec
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import JobKind, Package, PackageEdition, PlaceKind, Skill
 from yard.services import package_files as files
@@ -14,7 +16,7 @@ from yard.services.package_editions import add_edition, first_edition, is_the_ya
 from yard.services.package_folder import read_folder
 from yard.services.package_rows import content_of, write_content
 
-LOADED = "as shipped"
+LOADED = gettext_noop("as shipped")
 
 
 @dataclass(frozen=True)
@@ -87,7 +89,7 @@ def _load_package(file: files.PackageFile, tally: _Tally, overwrite: bool, now: 
     if row is None:
         row = Package.objects.create(**msgspec.to_builtins(file.package))
         write_content(row, file)
-        add_edition(row, file, origin=PackageEdition.Origin.SHIPPED, reason=LOADED, by=None, now=now)
+        add_edition(row, file, origin=PackageEdition.Origin.SHIPPED, reason=_(LOADED), by=None, now=now)
         return 1
     tally.kept.append(f"package {row.key}")
     if is_the_yards_own(row):
@@ -95,7 +97,7 @@ def _load_package(file: files.PackageFile, tally: _Tally, overwrite: bool, now: 
     elif overwrite and content_of(row) != file.plain():
         first_edition(row, now=now)
         write_package(row, file)
-        add_edition(row, file, origin=PackageEdition.Origin.SHIPPED, reason=LOADED, by=None, now=now)
+        add_edition(row, file, origin=PackageEdition.Origin.SHIPPED, reason=_(LOADED), by=None, now=now)
         tally.overwritten.append(f"package {row.key}")
     return 0
 

@@ -19,6 +19,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import SecurityEvent
 from yard.services.security_log import note
@@ -53,7 +54,9 @@ def add_account(username: str, *, role: Role, first_name: str = "", by: User | N
     _refuse_unknown_role(role)
     account = User(username=User.normalize_username(username.strip()), first_name=first_name.strip())
     if User.objects.filter(username__iexact=account.username).exists():
-        raise AccountRefused(f"There is an account “{account.username}” already: choose another name.")
+        raise AccountRefused(
+            _("There is an account “{username}” already: choose another name.").format(username=account.username)
+        )
     try:
         account.clean_fields(exclude=["password"])
     except ValidationError as error:
@@ -129,7 +132,11 @@ def _set_groups(account: User, role: Role) -> None:
 
 def _refuse_unknown_role(role: str) -> None:
     if role not in ROLES:
-        raise AccountRefused(f"“{role}” is no role: choose {', '.join(ROLES[:-1])} or {ROLES[-1]}.")
+        raise AccountRefused(
+            _("“{role}” is no role: choose {first} or {last}.").format(
+                role=role, first=", ".join(ROLES[:-1]), last=ROLES[-1]
+            )
+        )
 
 
 def _refuse_last_planner(account: User) -> None:
@@ -137,4 +144,6 @@ def _refuse_last_planner(account: User) -> None:
     planners = User.objects.filter(Q(groups__name="planner") | Q(is_superuser=True), is_active=True)
     left = {planner.pk for planner in User.objects.select_for_update().filter(pk__in=planners.values("pk"))}
     if left == {account.pk}:
-        raise AccountRefused(f"{account.username} is the only planner: make somebody else a planner first.")
+        raise AccountRefused(
+            _("{username} is the only planner: make somebody else a planner first.").format(username=account.username)
+        )

@@ -9,6 +9,7 @@ from io import BytesIO
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import Storage, default_storage
+from django.utils.translation import gettext as _
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 FORMATS = ("JPEG", "PNG", "WEBP")
@@ -38,18 +39,26 @@ class Prepared:
 def prepare(sent: bytes) -> Prepared:
     """Judge by decoding, not by the name or the type that the browser says. Raises PhotographRefused."""
     if len(sent) > MOST_BYTES:
-        raise PhotographRefused(f"The photograph is larger than {MOST_BYTES // 1024**2} MB: send a smaller one.")
+        raise PhotographRefused(
+            _("The photograph is larger than {most_bytes} MB: send a smaller one.").format(
+                most_bytes=MOST_BYTES // 1024**2
+            )
+        )
     try:
         with Image.open(BytesIO(sent), formats=FORMATS) as opened:
             width, height = opened.size
             if width * height > MOST_PIXELS:
-                raise PhotographRefused(f"{width} by {height} pixels are too many: send a smaller photograph.")
+                raise PhotographRefused(
+                    _("{width} by {height} pixels are too many: send a smaller photograph.").format(
+                        width=width, height=height
+                    )
+                )
             opened.draft("RGB", (2 * FULL_PX, 2 * FULL_PX))  # a JPEG may be decoded at half or a quarter at once
             upright = _plain(ImageOps.exif_transpose(opened))
     except PhotographRefused:
         raise
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
-        raise PhotographRefused("This is no JPEG, PNG or WebP that can be read: send it as one of them.") from error
+        raise PhotographRefused(_("This is no JPEG, PNG or WebP that can be read: send it as one of them.")) from error
     return Prepared(_jpeg(upright, FULL_PX), _jpeg(upright, SMALL_PX), hashlib.sha256(sent).hexdigest())
 
 

@@ -21,6 +21,7 @@ from types import TracebackType
 from typing import Any, Self
 
 import msgspec
+from django.utils.translation import gettext as _
 
 from yard.planning.fit import Fit, Fitted, NoRoom
 from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Result
@@ -117,7 +118,11 @@ class PlanProcess:
             return _read(self._pipe.recv_bytes())
         except (EOFError, ConnectionError):
             self._process.join(5)
-            return Broke(f"the planner's process ended by itself (exit code {self._process.exitcode})")
+            return Broke(
+                _("the planner's process ended by itself (exit code {exitcode})").format(
+                    exitcode=self._process.exitcode
+                )
+            )
 
     def ask_to_stop(self) -> None:
         """Ask for the best plan so far. It comes as a message, like any other result."""

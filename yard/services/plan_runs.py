@@ -13,6 +13,8 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F, Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import FactsRevision, PlanRun
 from yard.tasks import run_plan
@@ -26,7 +28,9 @@ BROKEN_AFTER = timedelta(seconds=60)
 UNTAKEN_AFTER = timedelta(seconds=15)
 """A worker looks twice a second."""
 
-BROKEN_TEXT = "The planner was cut off before it was done. Nothing was saved and nothing was changed: plan again."
+BROKEN_TEXT = gettext_noop(
+    "The planner was cut off before it was done. Nothing was saved and nothing was changed: plan again."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +83,7 @@ def ask_for_plan(
     stopped, keeps its best plan, and makes room.  Raises ValueError unless 1 <= seconds <= 3600.
     """
     if not 1 <= seconds <= 3600:
-        raise ValueError(f"The planner may take 1 to 3600 seconds, not {seconds}.")
+        raise ValueError(_("The planner may take 1 to 3600 seconds, not {seconds}.").format(seconds=seconds))
     with transaction.atomic():
         FactsRevision.objects.filter(pk=1).update(count=F("count"))  # the lock: two people may ask at once
         mark_broken(lost(now=now))
@@ -98,7 +102,7 @@ def ask_for_plan(
 def stop(run: PlanRun, *, now: datetime) -> bool:
     """Stop a run: one under way keeps its best plan, one that waits never begins. False if it has ended already."""
     if PlanRun.objects.filter(pk=run.pk, state=State.QUEUED).update(
-        state=State.FAILED, stop_asked=True, ended_at=now, error="It was stopped before it began."
+        state=State.FAILED, stop_asked=True, ended_at=now, error=_("It was stopped before it began.")
     ):
         return True
     return PlanRun.objects.filter(pk=run.pk, state__in=IN_HAND).update(stop_asked=True, state=State.STOPPING) == 1
@@ -115,7 +119,7 @@ def lost(*, now: datetime) -> QuerySet[PlanRun]:
 
 def mark_broken(runs: QuerySet[PlanRun]) -> int:
     """Store that these runs were cut off. They are never taken up again: whoever wants a plan asks for one."""
-    return runs.filter(state__in=ACTIVE).update(state=State.BROKEN, ended_at=F("heartbeat_at"), error=BROKEN_TEXT)
+    return runs.filter(state__in=ACTIVE).update(state=State.BROKEN, ended_at=F("heartbeat_at"), error=_(BROKEN_TEXT))
 
 
 def progress(run: PlanRun, *, now: datetime) -> Progress:
@@ -135,17 +139,19 @@ def _told(run: PlanRun, now: datetime) -> tuple[str, str]:
     match run.state:
         case State.QUEUED if now - run.asked_at > UNTAKEN_AFTER:
             return State.QUEUED, (
-                "Waiting: nothing in the background has taken it up."
-                " Is the worker running? (manage.py serve starts it.)"
+                _(
+                    "Waiting: nothing in the background has taken it up. Is the worker running? "
+                    "(manage.py serve starts it.)"
+                )
             )
         case State.QUEUED:
-            return State.QUEUED, "Waiting to begin."
+            return State.QUEUED, _("Waiting to begin.")
         case State.RUNNING | State.STOPPING if run.heartbeat_at is None or abs(now - run.heartbeat_at) > BROKEN_AFTER:
-            return State.BROKEN, BROKEN_TEXT
+            return State.BROKEN, _(BROKEN_TEXT)
         case State.RUNNING:
             return State.RUNNING, "Planning."
         case State.STOPPING:
-            return State.STOPPING, "Stopping, and keeping the best plan so far."
+            return State.STOPPING, _("Stopping, and keeping the best plan so far.")
         case State.DONE:
             return State.DONE, _DONE.get(run.progress.get("ended", ""), "Done.")
         case _:
@@ -153,8 +159,8 @@ def _told(run: PlanRun, now: datetime) -> tuple[str, str]:
 
 
 _DONE = {
-    "proved": "Done: no plan costs less.",
-    "time": "Done: the time given is used up.",
-    "rounds": "Done.",
-    "stopped": "Stopped early, and the best plan so far is kept.",
+    "proved": gettext_noop("Done: no plan costs less."),
+    "time": gettext_noop("Done: the time given is used up."),
+    "rounds": gettext_noop("Done."),
+    "stopped": gettext_noop("Stopped early, and the best plan so far is kept."),
 }

@@ -13,6 +13,8 @@ from typing import Any, Literal
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Fact, FactKind, Job, JobLink, Order, ProductKind, ProductSheet, ProductWait
 from yard.services.change_order import Sender, save_order
@@ -68,14 +70,14 @@ def _wrong_with(sheet: ProductSheet, values: Mapping[str, Any]) -> Words:
     waits = values["waits"] if "waits" in values else PRODUCT.read(sheet)["waits"] if sheet.pk else ()
     words: dict[str, tuple[str, ...]] = {}
     if len({(wait.use, wait.from_temp_c) for wait in waits}) < len(waits):
-        words["waits"] = ("One temperature stands twice: write one wait for each.",)
+        words["waits"] = (_("One temperature stands twice: write one wait for each."),)
     for use, longest, field in (
         (OVERCOAT, sheet.overcoat_max_min, "overcoat_max_min"),
         (DRY, sheet.max_wait_min, "max_wait_min"),
     ):
         least = max((wait.min_wait_min for wait in waits if wait.use == use), default=0)
         if longest is not None and longest < least:
-            words[field] = ("The longest wait is shorter than a least one: was it typed in days?",)
+            words[field] = (_("The longest wait is shorter than a least one: was it typed in days?"),)
     return words
 
 
@@ -111,16 +113,16 @@ PRODUCT: Keeper[ProductSheet] = Keeper(
     ),
     beside={"waits": WaitsOfSheet()},
     words={
-        "name": "product",
-        "source": "which sheet",
-        "min_temp_c": "not below",
-        "max_temp_c": "not above",
-        "max_humidity_pct": "humidity at most",
-        "min_dew_spread_c": "above the dew point by",
-        "overcoat_max_min": "next coat within",
-        "max_wait_min": "launched within",
-        "planned_temp_c": "waits planned for",
-        "archived": "not used any more",
+        "name": gettext_noop("product"),
+        "source": gettext_noop("which sheet"),
+        "min_temp_c": gettext_noop("not below"),
+        "max_temp_c": gettext_noop("not above"),
+        "max_humidity_pct": gettext_noop("humidity at most"),
+        "min_dew_spread_c": gettext_noop("above the dew point by"),
+        "overcoat_max_min": gettext_noop("next coat within"),
+        "max_wait_min": gettext_noop("launched within"),
+        "planned_temp_c": gettext_noop("waits planned for"),
+        "archived": gettext_noop("not used any more"),
     },
     wrong_with=_wrong_with,
     then=_reach,
@@ -151,7 +153,7 @@ def _read_off(link: JobLink, sheet: ProductSheet, *, by: User | None, now: datet
         return
     link.min_wait_min, link.max_wait_min, link.source = wanted[:3]
     link.product_sheet = sheet
-    sign(link, by=by, now=now, reason=f"data sheet: {sheet.name}")
+    sign(link, by=by, now=now, reason=_("data sheet: {sheet}").format(sheet=sheet.name))
     link.full_clean()
     link.save()
 
@@ -164,21 +166,25 @@ def use_sheet(order: Order, sheet: ProductSheet, *, sender: Sender) -> Order:
     """
     bump_facts()
     if order.state != Order.State.OPEN:
-        raise OrderRefused(f"Order {order.ref} is {order.get_state_display()}: nothing was changed.")
+        raise OrderRefused(
+            _("Order {ref} is {state}: nothing was changed.").format(ref=order.ref, state=order.get_state_display())
+        )
     links = list(
         JobLink.objects.filter(after__order=order, product_kind=sheet.kind, after__state=Job.State.OPEN).select_related(
             "before", "after"
         )
     )
     if not links:
-        raise OrderRefused(f"Nothing of order {order.ref} still waits for a {sheet.get_kind_display()}.")
+        raise OrderRefused(
+            _("Nothing of order {ref} still waits for a {kind}.").format(ref=order.ref, kind=sheet.get_kind_display())
+        )
     for link in links:
         _read_off(link, sheet, by=sender.by, now=sender.now)
     today = today_in_yard(sender.now)
     for fact in Fact.objects.filter(order=order, kind=FactKind.DATA_SHEET).exclude(state=Fact.State.HERE):
         if _is_about(fact, sheet.kind):
             _is_here(fact, today, sender)
-    return save_order(order, f"data sheet: {sheet.name}", sender)
+    return save_order(order, _("data sheet: {sheet}").format(sheet=sheet.name), sender)
 
 
 def _is_about(fact: Fact, kind: str) -> bool:
@@ -190,5 +196,5 @@ def _is_about(fact: Fact, kind: str) -> bool:
 def _is_here(fact: Fact, today: date, sender: Sender) -> None:
     fact.state, fact.here_since, fact.expected_date, fact.guess = Fact.State.HERE, today, None, False
     fact.told_by, fact.set_by, fact.set_at = "", sender.by, sender.now
-    sign(fact, by=sender.by, now=sender.now, reason="the sheet is on file")
+    sign(fact, by=sender.by, now=sender.now, reason=_("the sheet is on file"))
     fact.save()

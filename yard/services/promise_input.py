@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from statistics import NormalDist
 
+from django.utils.translation import gettext as _
+
 from yard.models import DayOdds, Fact, Job, JobKind, Pausing, Plan, Trade, YardSettings
 from yard.planning.plan import Plan as PlannerPlan
 from yard.promise.draws import Doubt
@@ -264,6 +266,10 @@ def _chance_lost(hour: Hour, limits: Limits, days_ahead: float) -> float:
 
 def _rests_on(ground: PromiseGround) -> str:
     hours = ground.hours
-    known = f"the forecast up to {hours[-1].start + HOUR:%Y-%m-%d %H:%M} UTC, then the climate" if hours else ""
-    without = "; warmth and damp, as data sheets ask of the air, are not in it" if ground.by_sheet else ""
-    return (known or "the climate alone: there is no forecast") + without
+    known = _("the climate alone: there is no forecast")
+    if hours:
+        until = f"{hours[-1].start + HOUR:%Y-%m-%d %H:%M}"
+        known = _("the forecast up to {until} UTC, then the climate").format(until=until)
+    if not ground.by_sheet:
+        return known
+    return _("{known}; warmth and damp, as data sheets ask of the air, are not in it").format(known=known)

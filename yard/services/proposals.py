@@ -8,6 +8,7 @@ from datetime import datetime
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from yard.models import Event, FactsRevision, Plan, PlanRun, Proposal, ProposedPlan, Telling
 from yard.services.check_plan import check_stored
@@ -51,7 +52,7 @@ def ask_for_proposal(
     with transaction.atomic():
         posted = Plan.objects.filter(state=Plan.State.POSTED).defer("problem", "plan").first()
         if posted is None:
-            raise NothingPosted("No plan is posted yet, so there is nothing to reshuffle: plan the season first.")
+            raise NothingPosted(_("No plan is posted yet, so there is nothing to reshuffle: plan the season first."))
         if not hurry and (waiting := _not_begun(posted)) is not None:
             waiting.events.add(*events)
             return waiting
@@ -66,7 +67,7 @@ def ask_for_proposal(
         request = {"proposal": proposal.pk}
         asked = ask_for_plan(seconds=SECONDS, seed=1, by=by, now=now, request=request, hurry=hurry)
         if not isinstance(asked, Asked):
-            raise PlannerAtWork("The planner is at work: ask for a proposal when it is done.")
+            raise PlannerAtWork(_("The planner is at work: ask for a proposal when it is done."))
         proposal.run = asked.run
         proposal.save(update_fields=["run"])
     return proposal
@@ -106,18 +107,23 @@ def undo(proposal: Proposal, *, by: User | None, now: datetime) -> Plan:
         _lock()
         new, old = proposal.posted, proposal.based_on
         if new is None or Plan.objects.filter(pk=new.pk, state=Plan.State.POSTED).count() != 1:
-            raise ProposalRefused("Another plan was posted since: look at the plans.")
+            raise ProposalRefused(_("Another plan was posted since: look at the plans."))
         if Telling.objects.filter(plan=new).exists():
             raise ProposalRefused(
-                f"Owners were told of plan {new.number}, so it is not taken back: make a new proposal."
+                _("Owners were told of plan {number}, so it is not taken back: make a new proposal.").format(
+                    number=new.number
+                )
             )
         faults = check_stored(old)
         if faults:
-            raise ProposalRefused(f"Plan {old.number} does not hold any more:", [fault.message for fault in faults])
+            raise ProposalRefused(
+                _("Plan {number} does not hold any more:").format(number=old.number),
+                [fault.message for fault in faults],
+            )
         Plan.objects.filter(pk=new.pk).update(state=Plan.State.WITHDRAWN)
         Plan.objects.filter(pk=old.pk).update(state=Plan.State.POSTED)
         if Proposal.objects.filter(pk=proposal.pk, state=State.ACCEPTED).update(state=State.UNDONE) != 1:
-            raise ProposalRefused("Somebody else has undone it already.")
+            raise ProposalRefused(_("Somebody else has undone it already."))
     old.refresh_from_db()
     return old
 
@@ -126,19 +132,19 @@ def stale_because(proposal: Proposal) -> str:
     """Why a proposal that is ready may not be accepted any more, or nothing."""
     posted = Plan.objects.filter(state=Plan.State.POSTED).select_related("posted_by").defer("problem", "plan").first()
     if posted is None:
-        return "The plan it mends was withdrawn: plan the season."
+        return _("The plan it mends was withdrawn: plan the season.")
     if posted.pk == proposal.based_on_id:
         return ""
-    who = posted.posted_by.get_short_name() or posted.posted_by.username if posted.posted_by else "somebody"
-    return f"Plan {posted.number} was posted by {who} since: make it again."
+    who = posted.posted_by.get_short_name() or posted.posted_by.username if posted.posted_by else _("somebody")
+    return _("Plan {number} was posted by {who} since: make it again.").format(number=posted.number, who=who)
 
 
 def _why_it_does_not_hold(plan: Plan) -> str:
     if FactsRevision.objects.filter(pk=1, count=plan.facts_revision).exists():
-        return (
+        return _(
             "It breaks a rule of the yard, though no fact changed since it was made: ask again, or change it by hand."
         )
-    return "Facts have changed since it was made, and it does not hold any more: ask again."
+    return _("Facts have changed since it was made, and it does not hold any more: ask again.")
 
 
 def _lock() -> None:
@@ -150,8 +156,12 @@ def _demand_ready(proposal: Proposal) -> None:
     proposal.refresh_from_db()
     if proposal.state == State.READY:
         return
-    who = proposal.decided_by.get_short_name() or proposal.decided_by.username if proposal.decided_by else "somebody"
-    raise ProposalRefused(f"This proposal is {proposal.get_state_display()}, by {who}: nothing was changed now.")
+    who = proposal.decided_by.get_short_name() or proposal.decided_by.username if proposal.decided_by else _("somebody")
+    raise ProposalRefused(
+        _("This proposal is {state}, by {who}: nothing was changed now.").format(
+            state=proposal.get_state_display(), who=who
+        )
+    )
 
 
 def _demand_same_wall(proposal: Proposal) -> None:

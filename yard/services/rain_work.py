@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, Person
 from yard.planning.plan import Placement, Plan
 from yard.planning.rain_work import rain_work
@@ -47,14 +49,14 @@ class Instead:
 def instead_on(day: date, *, now: datetime) -> Instead | str:
     """Who loses outdoor work on a day, and the indoor work that could take its place; or why nothing can be said."""
     if posted_plan() is None:
-        return "No plan is posted yet, so nobody loses anything."
+        return _("No plan is posted yet, so nobody loses anything.")
     try:
         read = read_problem(now=now)
         plan = plan_on_the_wall(read)
     except YardNotReady as error:
         return str(error)
     if plan is None or day not in read.axis.dates:
-        return "The yard does not work on that day."
+        return _("The yard does not work on that day.")
     jobs = Job.objects.select_related("kind", "order__boat").in_bulk(list(read.jobs))
     at = read.axis.dates.index(day)
     per_day = read.problem.calendar.quarters_per_day
@@ -64,7 +66,7 @@ def instead_on(day: date, *, now: datetime) -> Instead | str:
     try:
         pulled = rain_work(read.problem, plan, day=at, lost={row.job for row in lost}, indoor=indoor)
     except CannotExpress as error:
-        return f"The posted plan does not hold on today's facts ({error}): plan again first."
+        return _("The posted plan does not hold on today's facts ({error}): plan again first.").format(error=error)
     return _told(read, plan, jobs, lost, pulled)
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from django.contrib.auth.models import User
+from django.utils.translation import gettext as _
 
 from yard.models import GaugeReading
+from yard.speech import number
 
 FARTHEST_M = 3.0
 """A reading farther from the prediction is a slip of the pen or of the unit (common practice)."""
@@ -21,8 +23,10 @@ def keep_reading(observed_m: float, *, predicted_m: float, at: datetime, by: Use
     """Keep the water as read, metres above the station's datum. Raises GaugeRefused."""
     if abs(observed_m - predicted_m) > FARTHEST_M:
         raise GaugeRefused(
-            f"The reading is {abs(observed_m - predicted_m):.1f} m from the prediction: read the gauge again, and look "
-            "at the unit and at the gauge's zero."
+            _(
+                "The reading is {observed_m} m from the prediction: read the gauge again, and look "
+                "at the unit and at the gauge's zero."
+            ).format(observed_m=number(abs(observed_m - predicted_m), 1))
         )
     return GaugeReading.objects.create(
         at=at, observed_m_above_datum=observed_m, predicted_m_above_datum=predicted_m, read_by=by, note=note
@@ -32,7 +36,7 @@ def keep_reading(observed_m: float, *, predicted_m: float, at: datetime, by: Use
 def take_back(reading: GaugeReading, *, now: datetime) -> None:
     """Remove a reading of the last day that no boat's floating rests on. Raises GaugeRefused."""
     if reading.boat_id is not None:
-        raise GaugeRefused("A boat really floated at this reading: it stays as her own level.")
+        raise GaugeRefused(_("A boat really floated at this reading: it stays as her own level."))
     if now - reading.at > MAY_TAKE_BACK:
-        raise GaugeRefused("This reading is more than a day old: it moves nothing any more and stays in the record.")
+        raise GaugeRefused(_("This reading is more than a day old: it moves nothing any more and stays in the record."))
     reading.delete()

@@ -18,6 +18,7 @@ from django.core.exceptions import ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models, transaction
 from django.utils.dateparse import parse_date, parse_datetime
+from django.utils.translation import gettext as _
 
 from yard.models import Closure, Event, Job, PlannedJob, SeasonClosed, YardSettings
 from yard.services.event_rows import rows_of
@@ -133,11 +134,11 @@ NOT_ASKING = (Event.Kind.STARTED, Event.Kind.DONE, Event.Kind.SPLIT, Event.Kind.
 
 def _take_back(event: Event, *, by: User | None, now: datetime) -> None:
     if event.kind == Event.Kind.MOVED:
-        raise EventRefused("Where she lies is said on her page: say there where she lies now.")
+        raise EventRefused(_("Where she lies is said on her page: say there where she lies now."))
     if event.kind == Event.Kind.RUN:
-        raise EventRefused("A run is called off on the page of owners' runs: do that there.")
+        raise EventRefused(_("A run is called off on the page of owners' runs: do that there."))
     if Event.objects.filter(pk=event.pk, withdrawn_at=None).update(withdrawn_at=now, withdrawn_by=by) != 1:
-        raise EventRefused("This was taken back already: look at the list again.")
+        raise EventRefused(_("This was taken back already: look at the list again."))
     event.closings.filter(undone_at=None).update(undone_at=now, undone_by=by)
     event.storms.filter(ended_at=None).update(ended_at=now)
     for row in reversed(event.rows):
@@ -150,7 +151,11 @@ def _put_back(kept: dict[str, Any], event: Event, scribe: Scribe) -> None:
         return  # what it made is gone already
     if kept["before"] is not None:
         if _plain([{name: _value(row, name) for name in kept["after"]}]) != [kept["after"]]:
-            raise EventRefused(f"{row} was changed since “{event}”, so it is not put back: set it by hand.")
+            raise EventRefused(
+                _("{row} was changed since “{event}”, so it is not put back: set it by hand.").format(
+                    row=row, event=event
+                )
+            )
         for name, value in kept["before"].items():
             setattr(row, _field(row, name).attname, _read(row, name, value))
     elif isinstance(row, Closure):
@@ -159,7 +164,7 @@ def _put_back(kept: dict[str, Any], event: Event, scribe: Scribe) -> None:
         _remove(row, event)
         return
     if hasattr(row, "history"):
-        sign(row, by=scribe.by, now=scribe.now, reason=f"taken back: {event}")
+        sign(row, by=scribe.by, now=scribe.now, reason=_("taken back: {event}").format(event=event))
     row.save()
 
 
@@ -168,7 +173,11 @@ def _remove(row: models.Model, event: Event) -> None:
     if isinstance(row, Job):
         posted = PlannedJob.objects.filter(job=row, plan__number__isnull=False).exists()
         if posted or row.state in (Job.State.STARTED, Job.State.DONE):
-            raise EventRefused(f"“{row}” is planned or begun since “{event}”: withdraw it on its order's page instead.")
+            raise EventRefused(
+                _("“{row}” is planned or begun since “{event}”: withdraw it on its order's page instead.").format(
+                    row=row, event=event
+                )
+            )
     row.delete()
 
 

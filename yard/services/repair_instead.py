@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, JobLink, Order, RepairLine, RepairList
 from yard.services.pen import Pen
 
@@ -24,14 +26,19 @@ def take_its_place(row: RepairList, jobs: Sequence[Job], pen: Pen) -> None:
     order, kept = row.found_in, place_kept(row.found_in)
     if order is None or kept is None:
         return
-    _let_go(kept, "its lines are jobs of their own", pen)
+    _let_go(kept, _("its lines are jobs of their own"), pen)
     before = order.jobs.filter(kind__key=INSPECTS, state__in=OPEN).order_by("-sequence", "-id").first()
     after = order.jobs.filter(kind__key__in=STORES, state__in=OPEN).order_by("sequence", "id").first()
     links = [(before, job) for job in jobs if before is not None]
     links += [(job, after) for job in jobs if after is not None]
     pen.write(
         [
-            JobLink(before=one, after=two, reason=f"repair list “{row.name}”"[:200], origin=JobLink.Origin.OTHER_ORDER)
+            JobLink(
+                before=one,
+                after=two,
+                reason=_("repair list “{row}”").format(row=row.name)[:200],
+                origin=JobLink.Origin.OTHER_ORDER,
+            )
             for one, two in links
         ]
     )
@@ -43,7 +50,7 @@ def nothing_to_mend(line: RepairLine, pen: Pen) -> None:
     kept = place_kept(row.found_in)
     stands = row.lines.filter(taken_out_at=None)
     if kept is not None and not stands.exclude(answer=RepairLine.Answer.DECLINED).exists():
-        _let_go(kept, "the owner wants none of it", pen)
+        _let_go(kept, _("the owner wants none of it"), pen)
 
 
 def _let_go(job: Job, why: str, pen: Pen) -> None:

@@ -14,6 +14,7 @@ from uuid import UUID
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Item, Job, JobKind, JobThing, JobWay, Order, PackageWay, RepairLine, RepairList
 from yard.queries.seasons import season_for
@@ -62,7 +63,7 @@ def begin_list(
         boat=boat, name=name.strip(), found_in=found_in, thing=thing, form_key=form_key, made_by=by, made_at=now
     )
     row.full_clean()
-    sign(row, by=by, now=now, reason="begun")
+    sign(row, by=by, now=now, reason=_("begun"))
     row.save()
     return row
 
@@ -85,7 +86,7 @@ def add_line(to: RepairList, line: Line, *, form_key: UUID | None, by: User, now
     if line.photograph is not None:
         about = About(to.boat or (to.found_in.boat if to.found_in else None), to.found_in)
         row.photograph = keep_photograph(about, line.photograph, caption=row.words, by=by, now=now)
-    sign(row, by=by, now=now, reason="added")
+    sign(row, by=by, now=now, reason=_("added"))
     row.save()
     return row
 
@@ -94,9 +95,11 @@ def add_line(to: RepairList, line: Line, *, form_key: UUID | None, by: User, now
 def take_out(line: RepairLine, *, seen_version: int, by: User, now: datetime) -> RepairLine:
     """Written by mistake: it stays on file and is asked no more. Raises RepairRefused and StaleRow."""
     if line.job_id is not None:
-        raise RepairRefused(f"“{line.words}” is a job already: take the job out of its order instead.")
+        raise RepairRefused(
+            _("“{words}” is a job already: take the job out of its order instead.").format(words=line.words)
+        )
     line.taken_out_at = None if line.taken_out_at else now
-    sign(line, by=by, now=now, reason="taken out" if line.taken_out_at else "put back")
+    sign(line, by=by, now=now, reason=_("taken out") if line.taken_out_at else _("put back"))
     return line.save_over(seen_version)
 
 
@@ -106,14 +109,17 @@ def answer(
 ) -> RepairLine:
     """Write down what the owner said to one line. Raises RepairRefused and StaleRow."""
     if said not in Answer.values:
-        raise RepairRefused("An answer is asked, approved or declined.")
+        raise RepairRefused(_("An answer is asked, approved or declined."))
     if line.taken_out_at is not None:
-        raise RepairRefused(f"“{line.words}” was taken out: put it back first.")
+        raise RepairRefused(_("“{words}” was taken out: put it back first.").format(words=line.words))
     if line.job_id is not None and said != Answer.APPROVED:
-        raise RepairRefused(f"“{line.words}” is a job already: take the job out of its order first.")
+        raise RepairRefused(
+            _("“{words}” is a job already: take the job out of its order first.").format(words=line.words)
+        )
     line.answer, line.said_by, line.said_how = said, said_by.strip()[:80], said_how.strip()[:40]
     line.answered_at, line.recorded_by = (now if said else None), by
-    reason = f"{said or 'not asked'}, {line.said_how or 'no word'}"[:100]
+    answer = Answer(said).label if said else _("not asked")
+    reason = f"{answer}, {line.said_how or _('no word')}"[:100]
     sign(line, by=by, now=now, reason=reason)
     saved = line.save_over(seen_version)
     if said == Answer.DECLINED:
@@ -133,10 +139,12 @@ def make_jobs(row: RepairList, *, seen_version: int, by: User, now: datetime) ->
         row.lines.filter(answer=Answer.APPROVED, job=None, taken_out_at=None).select_related("kind").order_by("id")
     )
     if not lines:
-        raise RepairRefused("No line is approved that is not a job already.")
+        raise RepairRefused(_("No line is approved that is not a job already."))
     if row.boat is None and (aboard := next((line for line in lines if line.kind.needs_boat), None)):
-        raise RepairRefused(f"“{aboard.words}” is work on a boat, and this list has none on file.")
-    pen = Pen(by, now, today_in_yard(now), f"approved: {row.name}")
+        raise RepairRefused(
+            _("“{words}” is work on a boat, and this list has none on file.").format(words=aboard.words)
+        )
+    pen = Pen(by, now, today_in_yard(now), _("approved: {list}").format(list=row.name))
     order = row.work_order if row.work_order and row.work_order.state == Order.State.OPEN else _order(row, pen)
     taken = list(order.jobs.values_list("key", flat=True))
     jobs = []
@@ -166,7 +174,7 @@ def _order(row: RepairList, pen: Pen) -> Order:
     order = Order(
         ref=next_ref(day),
         boat=row.boat or (found_in.boat if found_in else None),
-        name=f"Repairs: {row.name}"[:80],
+        name=_("Repairs: {list}").format(list=row.name)[:80],
         season=season_for(day),
         wanted_date=found_in.wanted_date if found_in else None,
         latest_date=found_in.latest_date if found_in else None,
@@ -175,7 +183,7 @@ def _order(row: RepairList, pen: Pen) -> Order:
         bag_tag=found_in.bag_tag if found_in else "",
         made_by=pen.by,
         made_at=pen.now,
-        notes=f"Approved on the repair list “{row.name}”.",
+        notes=_("Approved on the repair list “{row}”.").format(row=row.name),
     )
     try:
         order.full_clean()

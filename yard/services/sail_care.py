@@ -8,6 +8,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 from django.db import models, transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Event, Item, ItemWhereabouts, Job, JobKind, JobThing, Order
 from yard.queries.sails import DAMP_KEY, DRY, damp_sails
@@ -95,8 +96,8 @@ def _dry(sail: Item, *, by: User | None, now: datetime) -> Event | None:
 def _let_go(job: Job, sail: Item, by: User | None, now: datetime) -> Event:
     """One event, so that it can be taken back; an order that was for nothing else goes with it."""
     bump_facts()
-    says = f"{title(job)}: {sail.name} is dry, the line is not needed"
-    changed: list[tuple[models.Model, dict[str, Any]]] = [(job, {"state": Job.State.CANCELLED, "state_note": "dry"})]
+    says = _("{job}: {sail} is dry, the line is not needed").format(job=title(job), sail=sail.name)
+    changed: list[tuple[models.Model, dict[str, Any]]] = [(job, {"state": Job.State.CANCELLED, "state_note": _("dry")})]
     if not job.order.jobs.exclude(pk=job.pk).exclude(state=Job.State.CANCELLED).exists():
         changed.append((job.order, {"state": Order.State.CANCELLED}))
     written = Written(Event.Kind.DONE, says, changed=tuple(changed), job=job)

@@ -12,6 +12,8 @@ from itertools import count
 from typing import Any
 
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import (
     Event,
@@ -36,8 +38,8 @@ from yard.services.written import Changed, Written
 Lies = ItemWhereabouts.Kind
 Condition = ItemWhereabouts.Condition
 OPEN = (Job.State.OPEN, Job.State.FAILED)
-DAMP_REASON = "at most a day damp in the bag"
-DAMP_SOURCE = "at most 24 h: common practice"
+DAMP_REASON = gettext_noop("at most a day damp in the bag")
+DAMP_SOURCE = gettext_noop("at most 24 h: common practice")
 BAGS_LIE_AT = (PlaceKind.SAIL_STORE, PlaceKind.LOFT_FLOOR, PlaceKind.WASH_DECK)
 """Where a bag goes that came off a boat: the first of these that the yard has."""
 
@@ -61,7 +63,9 @@ def bagged_rows(what: BaggedDamp, scribe: Scribe) -> Written:
     new: tuple[models.Model, ...] = () if order.pk else (order,)
     drying = _Drying(order, what.sails, None, scribe)
     names = ", ".join(sail.name for sail in what.sails)
-    says = f"{first.boat.name if first.boat else order.walk_in_name}, {names}: damp in the bag, on a line within 24 h"
+    says = _("{whose}, {sails}: damp in the bag, on a line within 24 h").format(
+        whose=first.boat.name if first.boat else order.walk_in_name, sails=names
+    )
     return Written(Event.Kind.DAMP, says, made=new + tuple(drying.made()), changed=drying.changed())
 
 
@@ -72,7 +76,7 @@ def _order_to_dry(sail: Item, what: BaggedDamp, scribe: Scribe) -> Order:
     return Order(
         ref=next_ref(scribe.today),
         boat=sail.boat,
-        name="Dry damp sails",
+        name=_("Dry damp sails"),
         season=Season.objects.filter(starts_on__lte=day, ends_on__gt=day, closed_at=None).first(),
         latest_date=max(day, scribe.today),
         goes_first=3,
@@ -81,7 +85,7 @@ def _order_to_dry(sail: Item, what: BaggedDamp, scribe: Scribe) -> Order:
         bag_tag=sail.bag_tag if before is not None else "",
         made_by=scribe.by,
         made_at=scribe.now,
-        notes="Made when its sails were said to be damp.",
+        notes=_("Made when its sails were said to be damp."),
     )
 
 
@@ -95,7 +99,11 @@ def _came_off(done: Written, job: Job, sails: SailsOff, at: datetime, scribe: Sc
         return done + Written(done.kind, done.says, made=tuple(made), changed=dry)
     drying = _Drying(job.order, sails.damp, job, scribe)
     names = ", ".join(sail.name for sail in sails.damp)
-    damp = replace(done, kind=Event.Kind.DAMP, says=f"{done.says}; damp, on a line within 24 h: {names}")
+    damp = replace(
+        done,
+        kind=Event.Kind.DAMP,
+        says=_("{says}; damp, on a line within 24 h: {names}").format(says=done.says, names=names),
+    )
     return damp + Written(damp.kind, damp.says, tuple(made) + tuple(drying.made()), tuple(drying.changed()))
 
 
@@ -103,7 +111,7 @@ def _bagged(sails: Iterable[Item], condition: Condition, at: datetime, scribe: S
     place = _bag_place()
     for sail in sails:
         if place is None:
-            raise EventRefused("The yard has no sail store, loft floor or wash deck on file, where a bag could lie.")
+            raise EventRefused(_("The yard has no sail store, loft floor or wash deck on file, where a bag could lie."))
         yield _lies(sail, place, condition, at, scribe)
 
 
@@ -138,7 +146,7 @@ def _named(job: Job, sails: Iterable[Item]) -> Iterator[JobThing]:
 def _not_needed(order: Order) -> Iterator[tuple[models.Model, dict[str, Any]]]:
     """All came off dry: a line that was to be kept for damp ones is free."""
     for job in order.jobs.filter(key__startswith=DAMP_KEY, state__in=OPEN):
-        yield job, {"state": Job.State.CANCELLED, "state_note": "the sails came off dry"}
+        yield job, {"state": Job.State.CANCELLED, "state_note": _("the sails came off dry")}
 
 
 def _joins(order: Order) -> bool:
@@ -182,25 +190,25 @@ class _Drying:
     def _job(self) -> Job:
         kind = JobKind.objects.filter(key=DRY).first()
         if kind is None:
-            raise EventRefused("The yard has no kind of job that dries sails: load its packages first.")
+            raise EventRefused(_("The yard has no kind of job that dries sails: load its packages first."))
         taken = set(self.order.jobs.values_list("key", flat=True)) if self.order.pk else set()
         key = next(key for n in count(1) if (key := DAMP_KEY if n == 1 else f"{DAMP_KEY}-{n}") not in taken)
         return Job(
             order=self.order,
             kind=kind,
             key=key,
-            name="Dry the damp sails",
+            name=_("Dry the damp sails"),
             sequence=self.after.sequence if self.after is not None else 0,
             cautions=kind.cautions,
         )
 
     def _links(self, job: Job) -> Iterator[JobLink]:
-        by_hand = {"origin": JobLink.Origin.BY_HAND, "source": DAMP_SOURCE}
+        by_hand = {"origin": JobLink.Origin.BY_HAND, "source": _(DAMP_SOURCE)}
         if self.after is not None:
             most = int(DAMP_AT_MOST.total_seconds()) // 60
-            yield JobLink(before=self.after, after=job, max_wait_min=most, reason=DAMP_REASON, **by_hand)
+            yield JobLink(before=self.after, after=job, max_wait_min=most, reason=_(DAMP_REASON), **by_hand)
         for kind in (WASH, INSPECT, STORE) if self.order.pk else ():
             follows = self.order.jobs.filter(kind__key=kind, state__in=OPEN).order_by("sequence", "id").first()
             if follows is not None:
-                yield JobLink(before=job, after=follows, reason="damp sails dry first", **by_hand)
+                yield JobLink(before=job, after=follows, reason=_("damp sails dry first"), **by_hand)
                 return

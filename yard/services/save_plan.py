@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F, Max
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Fact,
@@ -90,7 +91,7 @@ def post_plan(plan: Plan, *, by: User | None, now: datetime) -> Plan:
             state=Plan.State.POSTED, number=number, posted_by=by, posted_at=now
         )
         if posted != 1:
-            raise PlanNotPosted("Somebody else has posted or withdrawn this plan already: look at the plans again.")
+            raise PlanNotPosted(_("Somebody else has posted or withdrawn this plan already: look at the plans again."))
         compute_odds.enqueue(plan.pk)
         ask_how_good(plan, by=by, now=now)
         ask_to_refresh_calendars()
@@ -104,7 +105,7 @@ def withdraw_plan(plan: Plan) -> Plan:
         state=Plan.State.WITHDRAWN
     )
     if changed != 1:
-        raise PlanNotPosted("This plan is neither a draft nor posted, so there is nothing to withdraw.")
+        raise PlanNotPosted(_("This plan is neither a draft nor posted, so there is nothing to withdraw."))
     ask_to_refresh_calendars()
     plan.refresh_from_db()
     return plan
@@ -284,7 +285,11 @@ def _left_out(read: ReadProblem, plan: planner_plan.Plan, row: Plan) -> list[Lef
     for each in plan.left_out:
         boat_pk = read.boats[each.boat]
         end = ends.get(boat_pk) if each.rule == "stays" else None
-        until = f": she would lie there until “{end.job.name}”, and that waits: {end.reason}" if end is not None else ""
+        why = each.reason
+        if end is not None:
+            why = _("{why}: she would lie there until “{job}”, and that waits: {reason}").format(
+                why=why, job=end.job.name, reason=end.reason
+            )
         job_pk = read.jobs[each.job] if each.job is not None else None
         orders = {read.orders[job.order] for job in read.problem.jobs if job.boat == each.boat}
         found.append(
@@ -294,7 +299,7 @@ def _left_out(read: ReadProblem, plan: planner_plan.Plan, row: Plan) -> list[Lef
                 order_id=min(orders, default=None),
                 job_id=job_pk,
                 rule=each.rule,
-                reason=f"{each.reason}{until}"[:300],
+                reason=why[:300],
             )
         )
     found += [

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from yard.models import SavedView
 from yard.queries.accounts import called
@@ -33,7 +34,7 @@ def keep_view(of: str, name: str, asked: str, *, shared: bool, by: User) -> Save
         with transaction.atomic():
             return SavedView.objects.create(of=of, name=name, asked=asked, owner=by, shared=shared)
     except IntegrityError as double:  # somebody was quicker by a moment
-        raise ViewRefused(f"There is a view “{name}” already: choose another name.") from double
+        raise ViewRefused(_("There is a view “{name}” already: choose another name.").format(name=name)) from double
 
 
 def rename_view(view: SavedView, name: str, *, shared: bool, seen_version: int, by: User) -> SavedView:
@@ -52,9 +53,11 @@ def drop_view(view: SavedView) -> None:
 def _checked(name: str, asked: str) -> str:
     name = " ".join(name.split())
     if not name or len(name) > LONGEST_NAME:
-        raise ViewRefused(f"Give the view a name of at most {LONGEST_NAME} letters.")
+        raise ViewRefused(
+            _("Give the view a name of at most {longest_name} letters.").format(longest_name=LONGEST_NAME)
+        )
     if len(asked) > LONGEST_ASKED:
-        raise ViewRefused("This asks for more than a view can keep: choose fewer columns or words.")
+        raise ViewRefused(_("This asks for more than a view can keep: choose fewer columns or words."))
     return name
 
 
@@ -63,5 +66,9 @@ def _refuse_double(of: str, name: str, by: User, but: SavedView | None = None) -
     if but is not None:
         others = others.exclude(pk=but.pk)
     if (other := others.select_related("owner").first()) is not None:
-        whose = f"shared by {called(other.owner)}" if other.shared else "your own"
-        raise ViewRefused(f"There is a view “{other.name}” of this list already, {whose}: choose another name.")
+        whose = _("shared by {owner}").format(owner=called(other.owner)) if other.shared else _("your own")
+        raise ViewRefused(
+            _("There is a view “{other}” of this list already, {whose}: choose another name.").format(
+                other=other.name, whose=whose
+            )
+        )

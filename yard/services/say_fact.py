@@ -9,8 +9,11 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Boat, Fact, FactKind, Mooring
+from yard.services.days_in_words import in_words
 from yard.services.facts_revision import bump_facts
 from yard.services.keeping import Keeper, Writer
 from yard.services.pen import sign
@@ -41,7 +44,7 @@ class Expected:
 
     def __post_init__(self) -> None:
         if not self.guess and not self.told_by.strip():
-            raise FactRefused("told_by", "Say who named this day, or mark it as a guess.")
+            raise FactRefused("told_by", _("Say who named this day, or mark it as a guess."))
 
 
 @dataclass(frozen=True)
@@ -60,11 +63,15 @@ def say_fact(
     match said:
         case Here(since):
             if since > today:
-                raise FactRefused("since", f"{_words(since)} is still to come: say “expected on” that day.")
+                raise FactRefused(
+                    "since", _("{day} is still to come: say “expected on” that day.").format(day=_words(since))
+                )
             fact.state, fact.here_since = Fact.State.HERE, since
         case Expected(on, told_by, guess):
             if on < today:
-                raise FactRefused("on", f"{_words(on)} has passed: say that it is here, or when it is expected now.")
+                raise FactRefused(
+                    "on", _("{day} has passed: say that it is here, or when it is expected now.").format(day=_words(on))
+                )
             fact.state, fact.expected_date, fact.guess = Fact.State.EXPECTED, on, guess
             fact.told_by = told_by.strip()
         case NotKnown():
@@ -72,7 +79,7 @@ def say_fact(
     fact.set_by, fact.set_at = by, now
     with transaction.atomic():
         bump_facts()
-        sign(fact, by=by, now=now, reason=f"said on her page: {fact.get_state_display()}")
+        sign(fact, by=by, now=now, reason=_("said on her page: {state}").format(state=fact.get_state_display()))
         fact.save_over(seen_version)
         if fact.kind == FactKind.TACKLE_SET and fact.here_since is not None:
             _set_tackle(fact, fact.here_since, by=by, now=now)
@@ -88,7 +95,7 @@ def say_draft(boat: Boat, draft_m: float, *, seen_version: int, today: date, by:
         raise FactRefused("draft", " ".join(wrong.messages)) from wrong
     with transaction.atomic():
         bump_facts()
-        sign(boat, by=by, now=now, reason="draft said on her page")
+        sign(boat, by=by, now=now, reason=_("draft said on her page"))
         boat.save_over(seen_version)
         draft_is_here(boat, today=today, by=by, now=now)
     return boat
@@ -100,7 +107,7 @@ def draft_is_here(boat: Boat, *, today: date, by: User | None, now: datetime) ->
     for fact in of_her.exclude(state=Fact.State.HERE):
         fact.state, fact.here_since, fact.expected_date = Fact.State.HERE, today, None
         fact.told_by, fact.guess, fact.set_by, fact.set_at = "", False, by, now
-        sign(fact, by=by, now=now, reason="her draft is written")
+        sign(fact, by=by, now=now, reason=_("her draft is written"))
         fact.save()
 
 
@@ -112,7 +119,7 @@ def _set_tackle(fact: Fact, since: date, *, by: User | None, now: datetime) -> N
         mooring = boat.permit_moorings.order_by("ref", "id").first()
     if mooring is not None and mooring.tackle_set_on != since:
         mooring.tackle_set_on = since
-        sign(mooring, by=by, now=now, reason="tackle said to be set")
+        sign(mooring, by=by, now=now, reason=_("tackle said to be set"))
         mooring.save()
 
 
@@ -124,11 +131,15 @@ def _said_again(fact: Fact, changed: tuple[str, ...], writer: Writer) -> None:
 FACT = Keeper(
     Fact,
     ("state", "here_since", "expected_date", "guess", "told_by", "note"),
-    words={"expected_date": "expected on", "guess": "the yard's guess", "told_by": "said by"},
+    words={
+        "expected_date": gettext_noop("expected on"),
+        "guess": gettext_noop("the yard's guess"),
+        "told_by": gettext_noop("said by"),
+    },
     then=_said_again,
 )
 """How its history is read and gone back to; saying something new of it is `say_fact`."""
 
 
 def _words(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%B}"
+    return in_words(day, "D j F")

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Closure, DatedHours, Event, Proposal
 from yard.services.facts_revision import bump_facts
@@ -40,7 +41,7 @@ def say_hours(what: Hours | Closed, *, by: User | None, clocks: Clocks) -> Writt
     with transaction.atomic():
         bump_facts()  # locks: of two presses the second finds what the first wrote
         if _on_file(what):
-            raise EventRefused("This is written down already: nothing was added.")
+            raise EventRefused(_("This is written down already: nothing was added."))
         event = record_event(what, by=by, now=clocks.yard_now)
     return ask_after([event], by=by, real_now=clocks.real_now)
 
@@ -50,12 +51,12 @@ def drop_hours(row: DatedHours, *, by: User | None, clocks: Clocks) -> WrittenDo
     with transaction.atomic():
         bump_facts()
         if not DatedHours.objects.filter(pk=row.pk).exists():
-            raise EventRefused("This is off the calendar already: nothing was changed.")
+            raise EventRefused(_("This is off the calendar already: nothing was changed."))
         event = _event_of(row)
         if event is not None:
             take_back(event, by=by, now=clocks.yard_now)
         else:
-            sign(row, by=by, now=clocks.yard_now, reason="taken off the calendar")
+            sign(row, by=by, now=clocks.yard_now, reason=_("taken off the calendar"))
             row.delete()
     return ask_after([], by=by, real_now=clocks.real_now)
 

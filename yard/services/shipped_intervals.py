@@ -9,6 +9,7 @@ from pathlib import Path
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Interval, Package
 from yard.services.pen import insert
@@ -26,5 +27,5 @@ def bring_in_intervals(*, by: User | None, now: datetime) -> int:
     new = [Interval(**row) for row in fresh]
     for interval in new:
         interval.full_clean()
-    insert(new, by=by, now=now, reason="as shipped")
+    insert(new, by=by, now=now, reason=_("as shipped"))
     return len(new)

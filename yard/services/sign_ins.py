@@ -11,6 +11,7 @@ from django.contrib.auth import SESSION_KEY
 from django.contrib.auth.models import User
 from django.contrib.sessions.models import Session
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 SIGNED_IN_AT, SEEN_AT, CONFIRMED_AT, DEVICE = "signed_in_at", "seen_at", "confirmed_at", "device"
 """What a session keeps beside Django's own: seconds since 1970, and a browser in two words."""
@@ -32,7 +33,7 @@ def sign_ins_of(account: User, *, now: datetime, session_key: str = "") -> list[
     found = [
         SignIn(
             _name(row.session_key),
-            str(data.get(DEVICE) or "a browser"),
+            str(data.get(DEVICE) or _("a browser")),
             _moment(data.get(SIGNED_IN_AT)),
             _moment(data.get(SEEN_AT)),
             row.session_key == session_key,

@@ -10,6 +10,7 @@ import numpy as np
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Closure, Event, GaugeReading, Storm, StormLine, Whereabouts, YardSettings
 from yard.planning.storm_list import Afloat, haul_order
@@ -49,20 +50,20 @@ def warn(what: Warned, *, by: User | None, now: datetime) -> Storm:
     """Write the storm, the hours it shuts, and its list.  now: the yard's clock.  Raises EventRefused."""
     yard = YardSettings.objects.get(pk=1)
     if what.comes_at <= now:
-        raise EventRefused("The storm is to come: give a time after now.")
+        raise EventRefused(_("The storm is to come: give a time after now."))
     if what.closed_until <= what.comes_at:
-        raise EventRefused("Work is shut until a time after the storm comes.")
+        raise EventRefused(_("Work is shut until a time after the storm comes."))
     if not 1 <= what.hauls_per_tide <= 20:
-        raise EventRefused("A tide hauls 1 to 20 boats.")
+        raise EventRefused(_("A tide hauls 1 to 20 boats."))
     with transaction.atomic():
         bump_facts()
         if Storm.objects.filter(ended_at=None, event__withdrawn_at=None).exists():
-            raise EventRefused("A storm list is open already: end it, or take it back, before the next.")
+            raise EventRefused(_("A storm list is open already: end it, or take it back, before the next."))
         shut = Closure(
             covers=Closure.Covers.OUTDOORS,
             starts_at=what.comes_at,
             ends_at=what.closed_until,
-            reason=f"storm: {what.name}"[:200],
+            reason=_("storm: {name}").format(name=what.name)[:200],
             state=Closure.State.ACCEPTED,
             made_by=by,
             made_at=now,
@@ -70,7 +71,7 @@ def warn(what: Warned, *, by: User | None, now: datetime) -> Storm:
             decided_at=now,
         )
         scribe = Scribe(by, now, timezone.localtime(now).date())
-        event = write_event(Written(Event.Kind.STORM, f"storm: {what.name}", made=(shut,)), scribe)
+        event = write_event(Written(Event.Kind.STORM, _("storm: {name}").format(name=what.name), made=(shut,)), scribe)
         storm = Storm.objects.create(
             event=event,
             name=what.name[:80],
@@ -102,18 +103,18 @@ def end_storm(storm: Storm, *, by: User | None, now: datetime) -> None:
     """It is over: the list stays on file, and what was not hauled is withdrawn."""
     with transaction.atomic():
         if Storm.objects.filter(pk=storm.pk, ended_at=None).update(ended_at=now) == 1:
-            withdraw_hauls(storm, f"{storm.name} is over", by=by, now=now)
+            withdraw_hauls(storm, _("{storm} is over").format(storm=storm.name), by=by, now=now)
 
 
 def take_back_storm(storm: Storm, *, by: User, now: datetime) -> None:
     """It was a mistake: the hours that it shut are open again, and nobody is hauled for it.  Raises EventRefused."""
     with transaction.atomic():
         take_back(storm.event, by=by, now=now)
-        withdraw_hauls(storm, f"{storm.name} was taken back", by=by, now=now)
+        withdraw_hauls(storm, _("{storm} was taken back").format(storm=storm.name), by=by, now=now)
 
 
 def _pen(storm: Storm, by: User | None, now: datetime) -> Pen:
-    return Pen(by, now, timezone.localtime(now).date(), f"storm: {storm.name}")
+    return Pen(by, now, timezone.localtime(now).date(), _("storm: {name}").format(name=storm.name))
 
 
 def _lines(storm: Storm, yard: YardSettings, now: datetime) -> list[StormLine]:
@@ -159,26 +160,30 @@ def _why_not(row: Whereabouts, floats: dict[int, list[int]], trouble: str) -> st
     if trouble:
         return trouble
     if row.boat.draft_m is None:
-        return "her draft is unknown"
+        return _("her draft is unknown")
     if not floats.get(row.boat_id):
-        return "no tide that is left floats her onto the trailer: strip and double the pendants"
-    return "the tides that are left are full: strip and double the pendants"
+        return _("no tide that is left floats her onto the trailer: strip and double the pendants")
+    return _("the tides that are left are full: strip and double the pendants")
 
 
 def _tides_left(storm: Storm, yard: YardSettings, now: datetime) -> tuple[list[datetime], str]:
     """High waters at the ramp from now until the storm, in light or any, outside closed hours; why none is known."""
     if not yard.tide_station:
-        return [], "no tide station is chosen, so the tides are not known"
+        return [], _("no tide station is chosen, so the tides are not known")
     try:
         highs = [one.at for one in tide_at(yard, "ramp").events(now, storm.comes_at) if one.kind == "high"]
     except TideError as error:
-        return [], f"the tides are not known: {error}"[:200]
+        return [], _("the tides are not known: {error}").format(error=error)[:200]
     shut = _shut_hours(now, storm.comes_at)
     found = [at for at in highs if storm.night_tides or _in_light(at, yard)]
     open_hours = [at for at in found if not any(starts <= at < ends for starts, ends in shut)]
     if found and not open_hours:
-        return [], "the tides that are left fall into hours that are closed"
-    return open_hours, "" if found else "no tide is left before it comes" + ("" if storm.night_tides else " in light")
+        return [], _("the tides that are left fall into hours that are closed")
+    if found:
+        return open_hours, ""
+    if storm.night_tides:
+        return open_hours, _("no tide is left before it comes")
+    return open_hours, _("no tide is left before it comes in light")
 
 
 def _shut_hours(now: datetime, until: datetime) -> list[tuple[datetime, datetime]]:

@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 
 from django.contrib.auth.models import User
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Boat,
@@ -132,12 +133,12 @@ def _order(storm: Storm, boat: Boat, how: Hauling, moored: bool, pen: Pen) -> Or
     order = Order(
         ref=next_ref(pen.today),
         boat=boat,
-        name=f"Haul before {storm.name}"[:80],
+        name=_("Haul before {storm}").format(storm=storm.name)[:80],
         promised_date=day,
         goes_first=GOES_FIRST,
         made_by=pen.by,
         made_at=pen.now,
-        notes="By her owner's standing instruction for a storm.",
+        notes=_("By her owner's standing instruction for a storm."),
     )
     order.full_clean()
     pen.write([order])
@@ -146,7 +147,7 @@ def _order(storm: Storm, boat: Boat, how: Hauling, moored: bool, pen: Pen) -> Or
     pen.write(jobs)
     pen.write([_way(job, way) for job, row in zip(jobs, rows, strict=True) for way in row.ways.all()])
     if len(jobs) > 1:
-        pen.write([JobLink(before=jobs[0], after=jobs[1], reason="she is brought in before she is hauled")])
+        pen.write([JobLink(before=jobs[0], after=jobs[1], reason=_("she is brought in before she is hauled"))])
     return order
 
 

@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Closure, Event, HourlyForecast, Place, Plan, PlannedJob, WaterNeed, YardSettings
 from yard.queries.clock import yard_clock
@@ -23,6 +24,7 @@ from yard.services.happenings import Accepted, EventRefused
 from yard.services.read_problem.forecast import judged_at
 from yard.services.record_event import record_event
 from yard.services.weather_limits import WORK_OF, limits_of
+from yard.speech import number, short_number
 from yard.weather.hourly import HOUR, Hour, hours_from_rows
 from yard.weather.judge import JudgedHour, Measure, Verdict
 from yard.weather.limits import Limits, WorkKind
@@ -92,7 +94,11 @@ def drop_closure(closure: Closure, *, seen_version: int, by: User, now: datetime
 def _undecided(closure: Closure, seen_version: int) -> Closure:
     row = Closure.objects.select_related("place", "decided_by").get(pk=closure.pk)
     if row.state != State.SUGGESTED or row.version != seen_version:
-        raise EventRefused(f"“{row}” is {row.get_state_display()} already, or was changed: look at the list again.")
+        raise EventRefused(
+            _("“{row}” is {state} already, or was changed: look at the list again.").format(
+                row=row, state=row.get_state_display()
+            )
+        )
     return row
 
 
@@ -196,11 +202,15 @@ def _runs(covers: str, place: Place | None, told: Sequence[tuple[datetime, Judge
 def reason_of(run: Sequence[JudgedHour]) -> str:
     """ "forecast: gusts up to 31 kn, limit 22" """
     reasons = [reason for hour in run for reason in hour.reasons if reason.verdict is Verdict.CLOSED]
-    for measure, words in ((Measure.GUST, "gusts up to"), (Measure.WIND, "wind up to")):
+    for measure, words in (
+        (Measure.GUST, _("forecast: gusts up to {value} kn, limit {limit}")),
+        (Measure.WIND, _("forecast: wind up to {value} kn, limit {limit}")),
+    ):
         values = [reason for reason in reasons if reason.measure is measure and reason.value is not None]
         if values:
             worst = max(values, key=lambda reason: reason.value or 0.0)
             close = worst.value is not None and worst.limit is not None and worst.value - worst.limit < 1
-            return f"forecast: {words} {worst.value:.{1 if close else 0}f} kn, limit {worst.limit:g}"
-    names = dict.fromkeys(reason.measure.value for reason in reasons)
-    return f"forecast: {', '.join(names)}" if names else "forecast"
+            assert worst.value is not None and worst.limit is not None  # noqa: PT018 - both are filtered for above
+            return words.format(value=number(worst.value, 1 if close else 0), limit=short_number(worst.limit))
+    names = dict.fromkeys(_(reason.measure.value) for reason in reasons)
+    return _("forecast: {what}").format(what=", ".join(names)) if names else _("forecast")

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.cutting.check import piece_faults, roll_faults, sheet_faults
 from yard.cutting.nest import nest, nest_on_sheets, nest_on_shelves
@@ -140,7 +141,7 @@ def mark_looking(row: TakeOff, *, seen_version: int, by: User | None, now: datet
     """Somebody asked for a longer look. Raises StaleRow, OrderRefused."""
     demand_open(row.order)
     row.plan = row.plan | {"looking_since": now.isoformat()}
-    sign(row, by=by, now=now, reason="asked to look longer")
+    sign(row, by=by, now=now, reason=_("asked to look longer"))
     return row.save_over(seen_version)
 
 
@@ -149,10 +150,10 @@ def choose(row: TakeOff, chosen: str, *, seen_version: int, by: User | None, now
     """Cut nested, or in rows right across. Raises StaleRow, OrderRefused, CuttingRefused."""
     demand_open(row.order)
     if chosen not in (NESTED, ROWS) or (chosen == ROWS and not row.plan["rows"]):
-        raise CuttingRefused("It is not cut in that way: choose one of those that its page shows.")
+        raise CuttingRefused(_("It is not cut in that way: choose one of those that its page shows."))
     row.plan = row.plan | {"chosen": chosen}
     row.needed = row.chosen_way["order"]
-    sign(row, by=by, now=now, reason="cut in rows" if chosen == ROWS else "cut nested")
+    sign(row, by=by, now=now, reason=_("cut in rows") if chosen == ROWS else _("cut nested"))
     return row.save_over(seen_version)
 
 
@@ -199,7 +200,7 @@ def _keep(
         row = TakeOff.objects.filter(order=order, material=material).first() or TakeOff(order=order, material=material)
         row.panels, row.plan, row.made_by, row.made_at = panels, plain, by, now
         row.needed = row.chosen_way["order"]
-        sign(row, by=by, now=now, reason="taken off")
+        sign(row, by=by, now=now, reason=_("taken off"))
         row.save()
     return row
 

@@ -11,6 +11,7 @@ from uuid import UUID
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Event, Job, StormLine, Tap
 from yard.queries.accounts import called
@@ -79,15 +80,15 @@ def _write(tapped: Tapped, at: datetime, by: User | None, now: datetime) -> tupl
     match tapped.kind:
         case Kind.NOTE if tapped.job is not None:
             keep_note(about_order(tapped.job.order, tapped.job), tapped.reason, by=by, now=at)
-            return None, f"{title(tapped.job)}: noted"
+            return None, _("{job}: noted").format(job=title(tapped.job))
         case Kind.STORM if tapped.line is not None:
             return None, tick_line(tapped.line, by=by, at=at, now=now, off=tapped.reason == OFF)
         case Kind.UNDO:
             return None, _undo(tapped, by, now)
     if tapped.job is None:
-        raise EventRefused("Which job? Look at the page again.")
+        raise EventRefused(_("Which job? Look at the page again."))
     if tapped.kind == Kind.FINISHED and tapped.job.state == Job.State.DONE:
-        return None, f"{title(tapped.job)} was finished already{_by_whom(tapped.job)}."
+        return None, _finished_already(tapped.job)
     event = record_event(_happening(tapped, tapped.job, at), by=by, now=now)
     return event, event.says
 
@@ -100,19 +101,21 @@ def _happening(tapped: Tapped, job: Job, at: datetime) -> Happening:
             return Done(job, at, sails=tapped.sails)
         case Kind.LONGER:
             if not tapped.left_min:
-                raise EventRefused("Say how much is left.")
-            return Took(job, tapped.left_min, tapped.reason or "took longer")
+                raise EventRefused(_("Say how much is left."))
+            return Took(job, tapped.left_min, tapped.reason or _("took longer"))
         case Kind.STOPPED:
             if not tapped.reason:
-                raise EventRefused("Say why it was stopped.")
+                raise EventRefused(_("Say why it was stopped."))
             return Stopped(job, tapped.reason, tapped.left_min, tapped.lies)
-    raise EventRefused(f"“{tapped.kind}” is nothing that can be tapped.")
+    raise EventRefused(_("“{kind}” is nothing that can be tapped.").format(kind=tapped.kind))
 
 
-def _by_whom(job: Job) -> str:
+def _finished_already(job: Job) -> str:
     last = Event.objects.filter(job=job, withdrawn_at=None, kind=Event.Kind.DONE).select_related("recorded_by").first()
     user = last.recorded_by if last is not None else None
-    return f", by {called(user)}" if user is not None else ""
+    if user is None:
+        return _("{job} was finished already.").format(job=title(job))
+    return _("{job} was finished already, by {who}.").format(job=title(job), who=called(user))
 
 
 def _undo(tapped: Tapped, by: User | None, now: datetime) -> str:
@@ -121,9 +124,9 @@ def _undo(tapped: Tapped, by: User | None, now: datetime) -> str:
     if tapped.of is not None:
         earlier = Tap.objects.filter(key=tapped.of, tapped_by=by).select_related("event").first()
     if earlier is None or earlier.event is None:
-        raise EventRefused("There is nothing to take back.")
+        raise EventRefused(_("There is nothing to take back."))
     take_back(earlier.event, by=by, now=now)
-    return f"taken back: {earlier.event.says}"
+    return _("taken back: {says}").format(says=earlier.event.says)
 
 
 def tick_line(line: StormLine, *, by: User | None, at: datetime, now: datetime, off: bool) -> str:
@@ -131,7 +134,7 @@ def tick_line(line: StormLine, *, by: User | None, at: datetime, now: datetime, 
     if off:
         StormLine.objects.filter(pk=line.pk).update(done_at=None, done_by=None)
         haul_not_done(line, by=by, now=now)
-        return f"{line.boat.name}: not done"
+        return _("{boat}: not done").format(boat=line.boat.name)
     StormLine.objects.filter(pk=line.pk, done_at=None).update(done_at=at, done_by=by)
     haul_done(line, by=by, at=at, now=now)
-    return f"{line.boat.name}: done"
+    return _("{boat}: done").format(boat=line.boat.name)

@@ -7,6 +7,7 @@ import time
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import DayOdds, Job, Plan, PlanOdds, YardSettings
 from yard.promise.odds import DEFAULT_SCENARIOS, MilestoneOdds, Odds, odds
@@ -28,7 +29,7 @@ def tell_odds(*, now: datetime, seed: int = 1, scenarios: int = DEFAULT_SCENARIO
     """
     plan = Plan.objects.filter(state=Plan.State.POSTED).order_by("id").first()
     if plan is None:
-        raise NoPlanPosted("No plan is posted yet: post one, then ask how sure its days are.")
+        raise NoPlanPosted(_("No plan is posted yet: post one, then ask how sure its days are."))
     began = time.monotonic()
     read = read_problem(now=now)
     given = promise_input(plan, read)

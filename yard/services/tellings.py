@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from yard.models import Fact, Job, Order, Owner, Plan, Telling
 
@@ -71,20 +72,26 @@ def take_back(telling: Telling, *, by: User, now: datetime) -> bool:
 
 def _refuse(order: Order, told: Told, now: datetime) -> None:
     if order.boat is None:
-        raise TellingRefused("order", "A walk-in is told at the counter: choose an order of a boat.")
+        raise TellingRefused("order", _("A walk-in is told at the counter: choose an order of a boat."))
     if told.owner is not None and not order.boat.ownerships.filter(owner=told.owner).exists():
-        raise TellingRefused("owner", f"{told.owner} does not own {order.boat}: choose one of her owners.")
+        raise TellingRefused(
+            "owner",
+            _("{owner} does not own {boat}: choose one of her owners.").format(owner=told.owner, boat=order.boat),
+        )
     if told.at > now:
-        raise TellingRefused("at", "That is still to come: note it when it was said.")
+        raise TellingRefused("at", _("That is still to come: note it when it was said."))
     if told.state in WITH_A_DATE and told.day is None:
-        raise TellingRefused("day", "Say which week or day the owner was told.")
+        raise TellingRefused("day", _("Say which week or day the owner was told."))
     if told.state not in WITH_A_DATE and told.reserve is not None:
-        raise TellingRefused("reserve", "A reserve day goes with a week or a day that was told.")
+        raise TellingRefused("reserve", _("A reserve day goes with a week or a day that was told."))
     if told.day is not None and told.reserve is not None and told.reserve <= told.day:
-        raise TellingRefused("reserve", "The reserve day comes after the day that was told.")
+        raise TellingRefused("reserve", _("The reserve day comes after the day that was told."))
     if told.state == Telling.State.FIRM and (waiting := _waits_on(order)):
         raise TellingRefused(
-            "state", f"Waiting on {', '.join(waiting)}: the day is not firm yet. Note it as a provisional day."
+            "state",
+            _("Waiting on {waiting}: the day is not firm yet. Note it as a provisional day.").format(
+                waiting=", ".join(waiting)
+            ),
         )
 
 

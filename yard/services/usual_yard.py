@@ -8,6 +8,7 @@ from pathlib import Path
 import msgspec
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext_noop
 
 from yard.models import Place
 from yard.services import keeping
@@ -17,7 +18,7 @@ from yard.services.packages import Loaded, load_packages
 
 PACKAGES = Path(settings.BASE_DIR) / "fixtures" / "packages"
 PLACES = Path(settings.BASE_DIR) / "fixtures" / "usual_places.toml"
-REASON = "to begin with: common practice"
+REASON = gettext_noop("to begin with: common practice")
 USUAL_HOURS = {day: ((time(8), time(12, 30)), (time(13), time(16, 30))) for day in range(5)}
 """Monday to Friday (common practice)."""
 

@@ -8,6 +8,8 @@ from datetime import time
 from itertools import pairwise
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from yard.models import PlaceHours, ShopHours, Weekday, WeeklyHours
 from yard.services.keeping import Writer, rows_as_of
 
@@ -53,8 +55,8 @@ class WeekOf:
 def overlap_in(hours: Hours) -> tuple[str, ...]:
     """Which stretches of a day overlap, with the remedy; nothing where none do."""
     return tuple(
-        f"{Weekday(day).label}: two stretches overlap. Let one end before the next."
-        for (day, _, ends), (next_day, starts, _) in pairwise(sorted(hours))
+        _("{day}: two stretches overlap. Let one end before the next.").format(day=Weekday(day).label)
+        for (day, _starts, ends), (next_day, starts, _ends) in pairwise(sorted(hours))
         if day == next_day and starts < ends
     )
 

@@ -10,6 +10,7 @@ from uuid import UUID
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from yard.models import FactsRevision, Plan, WhatIf
 from yard.planning.plan import Placement, Planned, StayAt, read_plan_json, score
@@ -44,7 +45,7 @@ def ask_what_if(
         asked = ask_for_plan(seconds=seconds, seed=1, by=by, now=now, request={"what_if": row.pk})
         if isinstance(asked, AlreadyPlanning):
             transaction.set_rollback(True)
-            raise WhatIfRefused("The planner is at work already: wait until it is done, or stop it, then ask again.")
+            raise WhatIfRefused(_("The planner is at work already: wait until it is done, or stop it, then ask again."))
         row.run = asked.run
         row.save(update_fields=["run"])
     return row
@@ -67,27 +68,33 @@ def make_draft(row: WhatIf, *, by: User | None, now: datetime) -> Plan:
     Raises WhatIfRefused, naming what it breaks: somebody or something that the yard does not have is entered first.
     """
     if not row.plan or row.state not in (State.READY, State.KEPT):
-        raise WhatIfRefused("Its plan is gone: ask the same again.")
+        raise WhatIfRefused(_("Its plan is gone: ask the same again."))
     if row.change.get("type") == "person":
-        raise WhatIfRefused("Its plan needs somebody whom the yard does not have: enter the person, then plan again.")
+        raise WhatIfRefused(
+            _("Its plan needs somebody whom the yard does not have: enter the person, then plan again.")
+        )
     read = read_problem(now=now)
     laid = relaid(read_problem_json(row.problem), read_plan_json(row.plan), read)
     planned = Planned(laid, score(read.problem, laid), 0, False, 0.0, "time")
     try:
         with transaction.atomic():
-            draft = save_plan(read, planned, Making(by=by, now=now, seed=1, note=f"What if: {row.says}"[:200]))
+            draft = save_plan(
+                read, planned, Making(by=by, now=now, seed=1, note=_("What if: {says}").format(says=row.says)[:200])
+            )
             _decide(row, State.KEPT, by, now, from_states=(State.READY, State.KEPT))
             WhatIf.objects.filter(pk=row.pk).update(made=draft)
     except PlanRefused as refused:
         told = "; ".join(dict.fromkeys(refused.faults[:3]))
-        raise WhatIfRefused(f"Its plan does not hold on the facts as they are now: {told}.") from refused
+        raise WhatIfRefused(
+            _("Its plan does not hold on the facts as they are now: {told}.").format(told=told)
+        ) from refused
     return draft
 
 
 def _decide(row: WhatIf, state: str, by: User | None, now: datetime, *, from_states: tuple[str, ...]) -> None:
     changed = WhatIf.objects.filter(pk=row.pk, state__in=from_states).update(state=state, decided_by=by, decided_at=now)
     if changed != 1:
-        raise WhatIfRefused("Somebody has decided it already: look at it again.")
+        raise WhatIfRefused(_("Somebody has decided it already: look at it again."))
 
 
 def relaid(old: Problem, plan: PlannerPlan, read: ReadProblem) -> PlannerPlan:

@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Fact, Job, Order, Person
 from yard.planning.check import faults
@@ -27,6 +29,7 @@ from yard.planning.plan import Placement, Plan, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.planning.second_look import Look, look_again
 from yard.planning.units import CannotExpress
+from yard.services.days_in_words import in_words
 from yard.services.held_plan import with_held
 from yard.services.plan_in_memory import InMemory, lay_posted, plan_in_memory
 from yard.services.plan_process import FIT_SOLVER, Broke, Finished, PlanProcess, SolveOrder
@@ -36,13 +39,17 @@ from yard.services.read_problem import ReadProblem, YardNotReady, read_one_more,
 log = logging.getLogger(__name__)
 
 WHY: Mapping[Stands, str] = {
-    "nights": "no berth is free every night from her launch until she is delivered. If others move there may be.",
-    "longest waits": "one of her jobs must follow another sooner than there is room for it.",
-    "last start": "it may not start later than a set day: a wait after work that is done, or a date of its own.",
-    "windows": "water, light, weather and closed days leave no stretch that is long enough.",
-    "places": "a place that it needs is taken.",
-    "people": "nobody who can do it is free long enough.",
-    "several": "several things stand in its way together: people, places, her other work.",
+    "nights": gettext_noop(
+        "no berth is free every night from her launch until she is delivered. If others move there may be."
+    ),
+    "longest waits": gettext_noop("one of her jobs must follow another sooner than there is room for it."),
+    "last start": gettext_noop(
+        "it may not start later than a set day: a wait after work that is done, or a date of its own."
+    ),
+    "windows": gettext_noop("water, light, weather and closed days leave no stretch that is long enough."),
+    "places": gettext_noop("a place that it needs is taken."),
+    "people": gettext_noop("nobody who can do it is free long enough."),
+    "several": gettext_noop("several things stand in its way together: people, places, her other work."),
 }
 MOVING_S = 5
 LOADING_S = 45  # for the process and its compiled engine; the first time on a machine it is compiled
@@ -162,7 +169,7 @@ def _asked(make_order: Callable[[], Order], now: datetime) -> Asked | NoDay:
     try:
         memory = plan_in_memory(now=now)
         if memory is None:
-            return NoDay("No plan is posted yet: an order can be fitted into a plan that hangs on the wall.")
+            return NoDay(_("No plan is posted yet: an order can be fitted into a plan that hangs on the wall."))
         with transaction.atomic():
             try:
                 return read_with(memory, make_order(), now=now)
@@ -185,7 +192,7 @@ def read_with(memory: InMemory, order: Order, *, now: datetime) -> Asked | NoDay
         read = memory.read
     held = [one for one in read.held if one.job.pk in names]
     if held:
-        return NoDay(f"{held[0].job.name} cannot be planned: {held[0].reason}.")
+        return NoDay(_("{job} cannot be planned: {reason}.").format(job=held[0].job.name, reason=held[0].reason))
     plan = with_held(read, memory.plan, now=now)
     return Asked(read, plan, order.pk, rows, _waits_on(rows), key)
 
@@ -208,7 +215,7 @@ def _with_others_moved(asked: Asked) -> EarliestDays | NoDay:
         case NoRoom():
             return NoDay(_no_room_at_all(asked))
         case None:
-            return NoDay("It was not found in the time there was, and nothing was changed. Ask again.")
+            return NoDay(_("It was not found in the time there was, and nothing was changed. Ask again."))
 
 
 def _no_room_at_all(asked: Asked) -> str:
@@ -216,8 +223,10 @@ def _no_room_at_all(asked: Asked) -> str:
     hers = [index for index, pk in enumerate(asked.read.jobs) if pk in asked.names]
     alone = Freed(asked.read.problem, asked.plan, hers, others=False)
     if look_again(alone.problem).said == "impossible":
-        return "There is no room before the season's last day, in an empty yard neither; a second method says so too."
-    return "No room was found before the season's last day, also where others may move. That is not proved."
+        return _(
+            "There is no room before the season's last day, in an empty yard neither; a second method says so too."
+        )
+    return _("No room was found before the season's last day, also where others may move. That is not proved.")
 
 
 def _found(order: SolveOrder) -> FittedOrNot | None:
@@ -292,7 +301,7 @@ def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | _Not
         freed = Freed(read.problem, plan, free)
         room = freed.room()
     except (CannotExpress, ProblemInvalid) as error:
-        return f"The posted plan does not hold on today's facts ({error}): plan again first."
+        return _("The posted plan does not hold on today's facts ({error}): plan again first.").format(error=error)
     if not room.insert():
         return _NotIn(freed, free, room.failed)
     room.draw_together()
@@ -301,18 +310,24 @@ def _put_in(read: ReadProblem, plan: Plan, free: tuple[int, ...]) -> Plan | _Not
 
 def _holds(read: ReadProblem, found: Plan, free: tuple[int, ...]) -> Plan | str:
     broken = [fault for fault in faults(read.problem, found) if fault.job in free]
-    return f"There is no room without breaking a rule: {broken[0].message}." if broken else found
+    return (
+        _("There is no room without breaking a rule: {message}.").format(message=broken[0].message) if broken else found
+    )
 
 
 def _no_room(read: ReadProblem, not_in: _NotIn, looked: Look) -> str:
     """Why, as far as it is seen; never more than a second method says as well."""
     job = not_in.freed.original(not_in.failed)
-    name = "one of its jobs" if job is None else f"“{read.problem.jobs[job].name}”"
-    where = f"for {name} in the plan as it hangs, up to {read.axis.dates[-1]:%-d %B}, its last day"
-    why = WHY[what_stands(not_in.freed)]
-    if looked.said == "impossible":
-        return f"There is no room {where}: {why} A second method says so too."
-    return f"No room was found {where}: {why}"
+    name = _("one of its jobs") if job is None else f"“{read.problem.jobs[job].name}”"
+    words = (
+        _(
+            "There is no room for {job} in the plan as it hangs, up to {day}, its last day: {why} A second method says "
+            "so too."
+        )
+        if looked.said == "impossible"
+        else _("No room was found for {job} in the plan as it hangs, up to {day}, its last day: {why}")
+    )
+    return words.format(job=name, day=in_words(read.axis.dates[-1], "j F"), why=_(WHY[what_stands(not_in.freed)]))
 
 
 def _jobs(read: ReadProblem, plan: Plan, names: dict[int, str]) -> tuple[FoundJob, ...]:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import Max, OuterRef, Subquery
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Item, ItemWhereabouts, Mooring, Place, PlaceKind, Whereabouts
 from yard.services.facts_revision import bump_facts
@@ -41,11 +42,13 @@ class BoatLies:
 
     def __post_init__(self) -> None:
         if self.place is not None and self.mooring is not None:
-            raise WhereRefused("Say one: a place, or a mooring.")
+            raise WhereRefused(_("Say one: a place, or a mooring."))
         if self.place is not None and (self.place.archived or self.place.kind not in LIES_AT):
-            raise WhereRefused(f"No boat lies at “{self.place}”: choose a row, the apron, the slings or a berth.")
+            raise WhereRefused(
+                _("No boat lies at “{place}”: choose a row, the apron, the slings or a berth.").format(place=self.place)
+            )
         if self.mooring is not None and self.mooring.archived:
-            raise WhereRefused(f"{self.mooring} is no longer in use: choose another.")
+            raise WhereRefused(_("{mooring} is no longer in use: choose another.").format(mooring=self.mooring))
 
     @property
     def kind(self) -> Whereabouts.Kind:
@@ -64,11 +67,11 @@ class ThingLies:
 
     def __post_init__(self) -> None:
         if (self.kind == ItemWhereabouts.Kind.PLACE) != (self.place is not None):
-            raise WhereRefused("Say in which place it lies; aboard, with the owner and sent out name none.")
+            raise WhereRefused(_("Say in which place it lies; aboard, with the owner and sent out name none."))
         if self.place is not None and self.place.archived:
-            raise WhereRefused(f"“{self.place}” is no longer in use: choose another place.")
+            raise WhereRefused(_("“{place}” is no longer in use: choose another place.").format(place=self.place))
         if self.condition and self.condition not in ItemWhereabouts.Condition.values:
-            raise WhereRefused("A sail is dry or damp.")
+            raise WhereRefused(_("A sail is dry or damp."))
 
 
 def say_where_boat_lies(
@@ -120,7 +123,9 @@ def say_where_thing_lies(
 
 def _refuse_if_overtaken(last: Whereabouts | ItemWhereabouts | None, seen: int | None) -> None:
     if (last.pk if last is not None else None) != seen:
-        raise SaidMeanwhile(f"Somebody said meanwhile: {last}. Look, and say it again if it is not so.")
+        raise SaidMeanwhile(
+            _("Somebody said meanwhile: {last}. Look, and say it again if it is not so.").format(last=last)
+        )
 
 
 def _after(last: Whereabouts | ItemWhereabouts | None, now: datetime) -> datetime:

@@ -10,6 +10,8 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Boat, Item, ItemWhereabouts, Job, JobThing, Order, Package
 from yard.queries.sails import ON_SAILS, WASH, sails_of_jobs, sails_off
@@ -29,7 +31,7 @@ PACKAGE = "sail_wash_and_repair"
 MOST_AT_ONCE = 60
 AUTUMN, WINTER = (8, 1), (11, 15)
 """Month and day: what comes off from the first is washed from the second on, after the haul-out (common practice)."""
-NOTE = "Winter washing: proposed because its sails came off."
+NOTE = gettext_noop("Winter washing: proposed because its sails came off.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,19 +144,21 @@ def order_washing(
     for more than MOST_AT_ONCE.
     """
     if len(picked) + len(walk_ins) > MOST_AT_ONCE:
-        raise OrderRefused(f"At most {MOST_AT_ONCE} at once: tick fewer, then the rest.")
+        raise OrderRefused(
+            _("At most {most_at_once} at once: tick fewer, then the rest.").format(most_at_once=MOST_AT_ONCE)
+        )
     bump_facts()
     package = Package.objects.filter(key=PACKAGE, archived=False).first()
     if package is None:
-        raise OrderRefused("The package for washing and repairing sails is not on file: bring it in under Packages.")
+        raise OrderRefused(_("The package for washing and repairing sails is not on file: bring it in under Packages."))
     if back_by is not None and back_by < today_in_yard(now):
-        raise OrderRefused(f"{back_by} is past: choose a day to come.")
+        raise OrderRefused(_("{back_by} is past: choose a day to come.").format(back_by=back_by))
     waiting = {_key(each): each for each in waiting_sails()}
     orders, left = [], []
     for key, name in _names(picked, walk_ins):
         each = waiting.get(key)
         if each is None:
-            left.append((name, "its sails are in an order already, or came off no more"))
+            left.append((name, _("its sails are in an order already, or came off no more")))
             continue
         try:
             orders.append(_order(each, package, back_by, by, now))
@@ -187,7 +191,7 @@ def _order(each: Waiting, package: Package, back_by: date | None, by: User | Non
             dates=OrderDates(earliest=_winter_from(today_in_yard(now), back_by), latest=back_by),
             by=by,
             now=now,
-            terms=Terms(notes=NOTE, walk_in=_who(each)),
+            terms=Terms(notes=_(NOTE), walk_in=_who(each)),
         )
         jobs = order.jobs.filter(kind__key__in=ON_SAILS)
         JobThing.objects.bulk_create(JobThing(job=job, item=sail) for job in jobs for sail in each.sails)
@@ -215,11 +219,11 @@ def take_back_washing(picked: Collection[int], *, by: User | None, now: datetime
     """Withdraw such orders. Gives how many went, and how many stay because their work is begun."""
     bump_facts()
     gone = stay = 0
-    for order in Order.objects.filter(pk__in=picked, state=Order.State.OPEN, package__key=PACKAGE, notes=NOTE):
+    for order in Order.objects.filter(pk__in=picked, state=Order.State.OPEN, package__key=PACKAGE, notes=_(NOTE)):
         if order.jobs.exclude(state__in=[Job.State.OPEN, Job.State.CANCELLED]).exists():
             stay += 1
             continue
         order.state = Order.State.CANCELLED
-        save_order(order, "withdrawn: winter washing taken back", Sender(by, now, order.version))
+        save_order(order, _("withdrawn: winter washing taken back"), Sender(by, now, order.version))
         gone += 1
     return gone, stay

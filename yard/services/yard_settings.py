@@ -12,6 +12,8 @@ from zoneinfo import ZoneInfo
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Place, ShopHours, StaleRow, YardHoliday, YardSettings
 from yard.services import keeping
@@ -29,6 +31,7 @@ from yard.services.read_problem.weather import (
     with_cells,
 )
 from yard.services.week_hours import WeekOf, overlap_in
+from yard.speech import number, short_number
 from yard.tides import TideError, open_source
 from yard.weather.allowance import AllowanceTable
 
@@ -53,7 +56,7 @@ class Change:
     by: User | None
     now: datetime
     seen_version: int
-    reason: str = "settings changed"
+    reason: str = ""
 
 
 @dataclass(frozen=True)
@@ -98,7 +101,7 @@ YARD = Keeper(
     YardSettings,
     tuple(each.name for each in YardSettings._meta.concrete_fields if each.editable and each.name != "clock_frozen_at"),
     beside={"shop": WeekOf(ShopHours), "holidays": Holidays()},
-    words={"shop": "open", "weather_limits": "limits of weather"},
+    words={"shop": gettext_noop("open"), "weather_limits": gettext_noop("limits of weather")},
     wrong_with=_hours_overlap,
 )
 
@@ -137,7 +140,14 @@ def put_settings_back(history_id: int, *, change: Change) -> YardSettings:
 
 def _changed(values: Mapping[str, Any], change: Change) -> YardSettings:
     return _written(
-        keeping.change(YARD, 1, values, seen_version=change.seen_version, writer=_writer(change), reason=change.reason)
+        keeping.change(
+            YARD,
+            1,
+            values,
+            seen_version=change.seen_version,
+            writer=_writer(change),
+            reason=change.reason or _("settings changed"),
+        )
     )
 
 
@@ -184,7 +194,7 @@ def name_places(names: Mapping[int, tuple[str, str]], *, change: Change, seen: M
             place.full_clean()
         except ValidationError as error:
             raise SettingRefused({f"place-{place.pk}": f"{place.ref}: {' '.join(error.messages)}"}) from error
-        sign(place, by=change.by, now=change.now, reason=change.reason)
+        sign(place, by=change.by, now=change.now, reason=change.reason or _("settings changed"))
         place.save()
         changed += 1
     return changed
@@ -199,11 +209,11 @@ def set_allowance_cell(cell: Cell, value: float | None, *, computed: AllowanceTa
     """
     known = cells_of(computed)
     if cell not in known:
-        raise SettingRefused({"cell": "The table has no such figure: choose one that it shows."})
+        raise SettingRefused({"cell": _("The table has no such figure: choose one that it shows.")})
     bump_facts()
     row = YardSettings.objects.filter(pk=1).first()
     if row is None:
-        raise SettingRefused({"cell": "The yard has no settings yet: enter its name and station first."})
+        raise SettingRefused({"cell": _("The yard has no settings yet: enter its name and station first.")})
     own = cells_from_json(row.weather_allowance)
     own.pop(cell, None)
     if value is not None:
@@ -216,13 +226,13 @@ def set_allowance_cell(cell: Cell, value: float | None, *, computed: AllowanceTa
 
 def _check_figure(cell: Cell, value: float) -> None:
     if cell[2] == SHARE and not 0 < value <= 1:
-        raise SettingRefused({"cell": "A share of workable hours is over 0 and at most 100 %."})
+        raise SettingRefused({"cell": _("A share of workable hours is over 0 and at most 100 %.")})
     if cell[2] != SHARE and not 0 <= value <= LONGEST_WAIT_MIN:
-        raise SettingRefused({"cell": "A wait is 0 hours or more, and no more than sixty days."})
+        raise SettingRefused({"cell": _("A wait is 0 hours or more, and no more than sixty days.")})
 
 
 def _check_rising(cell: Cell, cells: Mapping[Cell, float]) -> None:
-    work_class, season, family, _ = cell
+    work_class, season, family, _knot = cell
     if family not in (WHOLE, PIECED):
         return
     knots = sorted((key[3], value) for key, value in cells.items() if key[:3] == (work_class, season, family))
@@ -230,8 +240,15 @@ def _check_rising(cell: Cell, cells: Mapping[Cell, float]) -> None:
         if more < less:
             raise SettingRefused(
                 {
-                    "cell": f"A job of {longer / 60:g} h would wait {more / 60:.1f} h, less than one of "
-                    f"{shorter / 60:g} h ({less / 60:.1f} h): a longer job never waits less."
+                    "cell": _(
+                        "A job of {longer} h would wait {more} h, less than one of {shorter} h ({less} h): a "
+                        "longer job never waits less."
+                    ).format(
+                        longer=short_number(longer / 60),
+                        more=number(more / 60, 1),
+                        shorter=short_number(shorter / 60),
+                        less=number(less / 60, 1),
+                    )
                 }
             )
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 FORM = "yard backup, form 1"
 ABOUT, SCHEMA, TABLES, PHOTOGRAPHS = "about.json", "schema.json", "tables/", "photographs/"
 
@@ -51,7 +53,11 @@ def about_from(said: Any) -> About:
     """Raises BackupRefused for anything that this program did not write."""
     if not isinstance(said, dict) or said.get("form") != FORM:
         form = said.get("form") if isinstance(said, dict) else None
-        raise BackupRefused(f"This is no backup of a yard that this program knows ({form!r}, not {FORM!r}).")
+        raise BackupRefused(
+            _("This is no backup of a yard that this program knows ({found}, not {known}).").format(
+                found=repr(form), known=repr(FORM)
+            )
+        )
     try:
         return About(
             made_at=datetime.fromisoformat(said["made_at"]),
@@ -62,4 +68,6 @@ def about_from(said: Any) -> About:
             missing=tuple(str(name) for name in said["missing"]),
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:
-        raise BackupRefused(f"Its {ABOUT} is damaged ({error}): take another backup.") from error
+        raise BackupRefused(
+            _("Its {about} is damaged ({error}): take another backup.").format(about=ABOUT, error=error)
+        ) from error

@@ -8,12 +8,15 @@ from hashlib import sha256
 from pathlib import Path, PurePosixPath
 from zipfile import BadZipFile, ZipFile
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.services.backup.about import ABOUT, PHOTOGRAPHS, TABLES, BackupRefused, about_from
 from yard.services.backup.rows import Digest
 
 LONGEST_LINE = 64 << 20
 """Bytes; a line that is longer was not written here."""
-DAMAGED = "take another backup: this one is damaged"
+DAMAGED = gettext_noop("take another backup: this one is damaged")
 
 
 class Backup:
@@ -25,7 +28,9 @@ class Backup:
             self._archive = ZipFile(path)
             self.about = about_from(json.loads(self._archive.read(ABOUT)))
         except (BadZipFile, KeyError, ValueError, NotImplementedError, RuntimeError, EOFError) as error:
-            raise BackupRefused(f"{path.name} is no backup of a yard, or not whole ({error}).") from error
+            raise BackupRefused(
+                _("{path} is no backup of a yard, or not whole ({error}).").format(path=path.name, error=error)
+            ) from error
 
     def __enter__(self) -> Backup:
         return self
@@ -40,19 +45,35 @@ class Backup:
                 while line := file.readline(LONGEST_LINE):
                     yield line.rstrip(b"\n")
         except (BadZipFile, KeyError, EOFError, OSError, ValueError) as error:
-            raise BackupRefused(f"The table {table} cannot be read ({error}): {DAMAGED}.") from error
+            raise BackupRefused(
+                _("The table {table} cannot be read ({error}): {damaged}.").format(
+                    table=table, error=error, damaged=_(DAMAGED)
+                )
+            ) from error
 
     def photograph(self, name: str) -> bytes:
         """A photograph, which is what it was. Raises BackupRefused where it is not, or would lie outside the folder."""
         way = PurePosixPath(name)
         if way.is_absolute() or ".." in way.parts or "\\" in name:
-            raise BackupRefused(f"The photograph {name!r} would lie outside the photographs' folder: {DAMAGED}.")
+            raise BackupRefused(
+                _("The photograph {name} would lie outside the photographs' folder: {damaged}.").format(
+                    name=repr(name), damaged=_(DAMAGED)
+                )
+            )
         try:
             kept = self._archive.read(f"{PHOTOGRAPHS}{name}")
         except (BadZipFile, KeyError, EOFError, OSError, ValueError) as error:
-            raise BackupRefused(f"The photograph {name} cannot be read ({error}): {DAMAGED}.") from error
+            raise BackupRefused(
+                _("The photograph {name} cannot be read ({error}): {damaged}.").format(
+                    name=name, error=error, damaged=_(DAMAGED)
+                )
+            ) from error
         if sha256(kept).hexdigest() != self.about.photographs[name]:
-            raise BackupRefused(f"The photograph {name} is not the one that was kept: {DAMAGED}.")
+            raise BackupRefused(
+                _("The photograph {name} is not the one that was kept: {damaged}.").format(
+                    name=name, damaged=_(DAMAGED)
+                )
+            )
         return kept
 
     def verify(self) -> None:
@@ -63,7 +84,9 @@ class Backup:
                 digest.add(line)
             if (digest.rows, digest.text) != (held.rows, held.digest):
                 raise BackupRefused(
-                    f"The table {table} has {digest.rows} rows that are not the {held.rows} kept: {DAMAGED}."
+                    _("The table {table} has {found} rows that are not the {kept} kept: {damaged}.").format(
+                        table=table, found=digest.rows, kept=held.rows, damaged=_(DAMAGED)
+                    )
                 )
         for name in self.about.photographs:
             self.photograph(name)

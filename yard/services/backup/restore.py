@@ -15,6 +15,7 @@ from django.core.management.color import no_style
 from django.db import IntegrityError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Model
+from django.utils.translation import gettext as _
 
 from yard.services.backup.about import About, BackupRefused
 from yard.services.backup.read import DAMAGED, Backup
@@ -49,11 +50,15 @@ def _tables_as_they_were(about: About) -> Apps:
     targets = [node for node in about.migrations if node in executor.loader.graph.nodes]
     if len(targets) < len(about.migrations):
         unknown = ", ".join(f"{app} {name}" for app, name in sorted(set(about.migrations) - set(targets)))
-        raise BackupRefused(f"It was made by another version ({unknown}): restore it with that version, then upgrade.")
+        raise BackupRefused(
+            _("It was made by another version ({unknown}): restore it with that version, then upgrade.").format(
+                unknown=unknown
+            )
+        )
     if not executor.loader.applied_migrations:
         executor.migrate(targets)
     elif executor.migration_plan(targets) or not all(node in executor.loader.applied_migrations for node in targets):
-        raise BackupRefused("The database has another form than the backup: restore into a new one.")
+        raise BackupRefused(_("The database has another form than the backup: restore into a new one."))
     return MigrationExecutor(connection).loader.project_state(targets).apps
 
 
@@ -62,11 +67,15 @@ def refuse_unless_same_and_empty(models: list[type[Model]], about: About) -> Non
     names = {name_of(model) for model in models}
     if names != about.tables.keys():
         other = ", ".join(sorted(names ^ about.tables.keys()))
-        raise BackupRefused(f"Its tables are not those of its version ({other}): {DAMAGED}.")
+        raise BackupRefused(
+            _("Its tables are not those of its version ({other}): {damaged}.").format(other=other, damaged=_(DAMAGED))
+        )
     mattering = [model for model in models if name_of(model) not in MADE_WITH_THE_TABLES]
     if full := [name_of(model) for model in mattering if model._base_manager.exists()]:
         raise BackupRefused(
-            f"This yard is not empty ({', '.join(full[:3])}): restore into a new folder (YARD_DATA) or a new database."
+            _("This yard is not empty ({full}): restore into a new folder (YARD_DATA) or a new database.").format(
+                full=", ".join(full[:3])
+            )
         )
 
 
@@ -88,7 +97,9 @@ def _bring_back(model: type[Model], backup: Backup) -> None:
         while rows := [row_of(model, line) for line in islice(lines, AT_ONCE)]:
             model._base_manager.bulk_create(rows, batch_size=AT_ONCE)
     except (ValueError, ValidationError, IntegrityError) as error:
-        raise BackupRefused(f"A row of {name} cannot be kept ({error}): {DAMAGED}.") from error
+        raise BackupRefused(
+            _("A row of {name} cannot be kept ({error}): {damaged}.").format(name=name, error=error, damaged=_(DAMAGED))
+        ) from error
 
 
 def _compare(models: list[type[Model]], about: About) -> None:
@@ -96,11 +107,15 @@ def _compare(models: list[type[Model]], about: About) -> None:
     for model in models:
         digest, held = _digest_of(lines_of(model)), about.tables[name_of(model)]
         if (digest.rows, digest.text) != (held.rows, held.digest):
-            raise BackupRefused(f"The table {name_of(model)} came back other than it was: nothing was kept.")
+            raise BackupRefused(
+                _("The table {model} came back other than it was: nothing was kept.").format(model=name_of(model))
+            )
     try:
         connection.check_constraints()
     except IntegrityError as error:
-        raise BackupRefused(f"A row points at one that is not there ({error}): {DAMAGED}.") from error
+        raise BackupRefused(
+            _("A row points at one that is not there ({error}): {damaged}.").format(error=error, damaged=_(DAMAGED))
+        ) from error
     with connection.cursor() as cursor:
         for sql in connection.ops.sequence_reset_sql(no_style(), models):
             cursor.execute(sql)

@@ -13,6 +13,7 @@ from uuid import UUID
 
 from django.apps.registry import Apps
 from django.db.models import BinaryField, Model
+from django.utils.translation import gettext as _
 
 KEPT_APPS = ("auth", "otp_totp", "yard")
 NOT_KEPT = frozenset(
@@ -83,7 +84,7 @@ def row_of(model: type[Model], line: bytes) -> Model:
     said = json.loads(line)
     columns = columns_of(model)
     if not isinstance(said, dict) or said.keys() != {column.attname for column in columns}:
-        raise ValueError("it does not have this table's columns")
+        raise ValueError(_("it does not have this table's columns"))
     return model(**{column.attname: _read(column, said[column.attname]) for column in columns})
 
 

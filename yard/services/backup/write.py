@@ -14,6 +14,7 @@ from django.apps import apps
 from django.core.files.storage import default_storage
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
+from django.utils.translation import gettext as _
 
 from yard.models import Photograph, YardSettings
 from yard.services.backup.about import ABOUT, PHOTOGRAPHS, SCHEMA, TABLES, About, BackupRefused, Held
@@ -63,7 +64,7 @@ def _migrations() -> tuple[tuple[str, str], ...]:
     """The newest migration of each app that is kept: the form in which the lines are."""
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
-        raise BackupRefused("The database is of an earlier version: run manage.py migrate first.")
+        raise BackupRefused(_("The database is of an earlier version: run manage.py migrate first."))
     return tuple(sorted(leaf for app in KEPT_APPS for leaf in executor.loader.graph.leaf_nodes(app)))
 
 

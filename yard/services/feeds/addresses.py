@@ -19,6 +19,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.crypto import constant_time_compare, salted_hmac
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, CalendarAddress, FeedPart, Owner, Person, Place
 
@@ -96,7 +97,9 @@ def token_of(address: CalendarAddress) -> str:
     """The token, 32 letters. Raises AddressRefused where the site's key is another than when it was made."""
     token = _token(address)
     if not constant_time_compare(hash_of(token), address.token_sha256):
-        raise AddressRefused("This address was made with another key of the site: it works, but cannot be shown again.")
+        raise AddressRefused(
+            _("This address was made with another key of the site: it works, but cannot be shown again.")
+        )
     return token
 
 
@@ -112,9 +115,13 @@ def hash_of(token: str) -> str:
 def make_address(wish: Wish, *, by: Rights, now: datetime) -> CalendarAddress:
     """Raises AddressRefused where this person may not have such a calendar, or something is missing."""
     if not by.may(wish.kind):
-        raise AddressRefused("Such a calendar is for the planner or the office: ask them for it.")
+        raise AddressRefused(_("Such a calendar is for the planner or the office: ask them for it."))
     if CalendarAddress.objects.filter(made_by=by.user, withdrawn_at=None).count() >= MOST_ADDRESSES:
-        raise AddressRefused(f"You have {MOST_ADDRESSES} calendars already: withdraw one that nobody reads first.")
+        raise AddressRefused(
+            _("You have {most_addresses} calendars already: withdraw one that nobody reads first.").format(
+                most_addresses=MOST_ADDRESSES
+            )
+        )
     address = CalendarAddress(
         kind=wish.kind,
         name=wish.name.strip(),
@@ -134,7 +141,13 @@ def owners_own_address(owner: Owner, *, now: datetime) -> CalendarAddress:
     row = CalendarAddress.objects.filter(kind=Kind.OWNER, owner=owner, made_by=None, withdrawn_at=None).first()
     if row is not None:
         return row
-    row = CalendarAddress(kind=Kind.OWNER, owner=owner, name=f"Dates of {owner.name}"[:80], made_at=now, changed_at=now)
+    row = CalendarAddress(
+        kind=Kind.OWNER,
+        owner=owner,
+        name=_("Dates of {owner}").format(owner=owner.name)[:80],
+        made_at=now,
+        changed_at=now,
+    )
     row.token_sha256 = hash_of(_token(row))
     row.save()
     return row
@@ -142,9 +155,9 @@ def owners_own_address(owner: Owner, *, now: datetime) -> CalendarAddress:
 
 def _put(address: CalendarAddress, shows: Shows, by: Rights) -> None:
     if FeedPart.DEADLINES in shows.parts and not by.sees_owners:
-        raise AddressRefused("Deadlines are for the planner and the office: leave them out.")
+        raise AddressRefused(_("Deadlines are for the planner and the office: leave them out."))
     if address.kind in OWN_PARTS and not shows.parts:
-        raise AddressRefused("Tick at least one: a calendar shows something.")
+        raise AddressRefused(_("Tick at least one: a calendar shows something."))
     address.parts = sorted(set(shows.parts))
     address.alarm_min, address.draft_m = shows.alarm_min, shows.draft_m
     try:
@@ -166,7 +179,7 @@ def _still_there(address: CalendarAddress) -> CalendarAddress:
     """The row, locked. Raises AddressRefused where it is withdrawn."""
     address = CalendarAddress.objects.select_for_update().get(pk=address.pk)
     if address.withdrawn_at is not None:
-        raise AddressRefused("This calendar is withdrawn already: make a new one.")
+        raise AddressRefused(_("This calendar is withdrawn already: make a new one."))
     return address
 
 
@@ -175,7 +188,7 @@ def _subject_field(wish: Wish) -> dict[str, Person | Boat | Owner | Place]:
     if wanted is None:
         return {}
     if not isinstance(wish.subject, wanted):
-        raise AddressRefused(f"Say which {wish.kind} it is for.")
+        raise AddressRefused(_("Say which {kind} it is for.").format(kind=wish.kind))
     return {str(wish.kind): wish.subject}
 
 
@@ -194,13 +207,13 @@ def change_address(address: CalendarAddress, action: str, *, now: datetime, name
             case "rename" if name.strip():
                 address.name = name.strip()[:80]
             case "rename":
-                raise AddressRefused("A calendar needs a name.")
+                raise AddressRefused(_("A calendar needs a name."))
             case "replace":
                 return _replace(address, now)
             case "withdraw":
                 address.withdrawn_at = now
             case _:
-                raise AddressRefused(f"“{action}” is nothing that a calendar can do.")
+                raise AddressRefused(_("“{action}” is nothing that a calendar can do.").format(action=action))
         address.changed_at = now
         address.save()
     return address

@@ -7,6 +7,8 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.feeds.event import Days, FeedEvent, Revision, Shown
 from yard.feeds.keeping import CANCELLED_STAYS, HISTORY, fingerprint, next_revised_at
@@ -23,10 +25,10 @@ from yard.services.feeds.rows import read_feed_rows
 from yard.services.feeds.wanted import Member, Wanted, content_of, event_of, shown_of, span_of
 
 OFF_IT = {
-    FeedMember.Kind.PERSON: "you are no longer on it.",
-    FeedMember.Kind.PLACE: "it is not done here any more.",
-    FeedMember.Kind.OWNER: "it is no longer yours.",
-    FeedMember.Kind.BOAT: "it is no longer hers.",
+    FeedMember.Kind.PERSON: gettext_noop("you are no longer on it."),
+    FeedMember.Kind.PLACE: gettext_noop("it is not done here any more."),
+    FeedMember.Kind.OWNER: gettext_noop("it is no longer yours."),
+    FeedMember.Kind.BOAT: gettext_noop("it is no longer hers."),
 }
 TRIES = 2
 MOST_AT_ONCE = 500
@@ -69,7 +71,7 @@ def bring_up_to_date(*, now: datetime) -> Brought:
     taken, so that nobody waits for that; if something changed meanwhile, they are read again.  Of two callers one
     waits, and then finds nothing to do.
     """
-    for _ in range(TRIES):
+    for _try in range(TRIES):
         yard = YardSettings.objects.filter(pk=1).first()
         if yard is None:
             return Brought()
@@ -263,7 +265,7 @@ class _Writer:
             made_at=entry.made_at,
             revised_at=entry.revised_at if in_hand else next_revised_at(entry.revised_at, self.now),
             cancelled=True,
-            changed=(OFF_IT[FeedMember.Kind(member.kind)],),
+            changed=(_(OFF_IT[FeedMember.Kind(member.kind)]),),
         )
         member.lines = self._lines(replace(event, shown=self._before[entry.pk], revision=revision))
         self.members_changed.append(member)

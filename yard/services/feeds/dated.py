@@ -7,11 +7,15 @@ from collections.abc import Iterator
 from datetime import date, time, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.feeds.event import Days, Hours, Shown, When
 from yard.feeds.text import clean
 from yard.models import Closure, Fact, FactKind, Job, Order, PlannedJob, Telling
 from yard.promise.states import Rules
 from yard.queries.letters_due import FinalCalls
+from yard.services.days_in_words import in_words
 from yard.services.feeds.jobs import page_of
 from yard.services.feeds.rows import FeedRows
 from yard.services.feeds.wanted import Wanted
@@ -24,13 +28,18 @@ def wanted_closures(rows: FeedRows) -> Iterator[Wanted]:
     """Accepted closures and the yard's holidays."""
     for closure in rows.closures:
         what = closure.place.name if closure.place is not None else str(closure.get_covers_display())
-        title = clean(f"Closed: {what} ({closure.reason})")[:300]
+        title = clean(_("Closed: {what} ({reason})").format(what=what, reason=closure.reason))[:300]
         when = _hours_or_days(closure, rows.zone)
         yield Wanted(
             f"closure {closure.pk}", "closures", Shown(summary=title, when=when, categories=("closed",), busy=False)
         )
     for day, name in rows.holidays.items():
-        shown = Shown(summary=f"Yard closed: {clean(name)}", when=_day(day), categories=("closed",), busy=False)
+        shown = Shown(
+            summary=_("Yard closed: {name}").format(name=clean(name)),
+            when=_day(day),
+            categories=("closed",),
+            busy=False,
+        )
         yield Wanted(f"holiday {day}", "closures", shown)
 
 
@@ -63,15 +72,15 @@ def _papers(rows: FeedRows) -> Iterator[Wanted]:
     for mooring in rows.moorings:
         whose = f", {mooring.permit_boat.name}" if mooring.permit_boat is not None else ""
         if mooring.permit_expires_on is not None:
-            number = f"Permit {mooring.permit_number}." if mooring.permit_number else ""
-            title = f"Permit expires: {mooring}{whose}"
+            number = _("Permit {permit}.").format(permit=mooring.permit_number) if mooring.permit_number else ""
+            title = _("Permit expires: {mooring}{whose}").format(mooring=mooring, whose=whose)
             yield _deadline(f"permit of mooring {mooring.pk}", title, _day(mooring.permit_expires_on), number)
         if mooring.tackle_inspection_due_on is not None:
-            title = f"Tackle to be inspected: {mooring}{whose}"
+            title = _("Tackle to be inspected: {mooring}{whose}").format(mooring=mooring, whose=whose)
             yield _deadline(f"tackle of mooring {mooring.pk}", title, _day(mooring.tackle_inspection_due_on))
     for owned in rows.ownerships:
         if owned.insurance_expires_on is not None:
-            title = f"Insurance expires: {owned.boat.name}"
+            title = _("Insurance expires: {boat}").format(boat=owned.boat.name)
             yield _deadline(f"insurance {owned.pk}", title, _day(owned.insurance_expires_on))
 
 
@@ -86,26 +95,43 @@ def _cloth(rows: FeedRows) -> Iterator[Wanted]:
         name = boat.name if boat is not None else (order.walk_in_name if order is not None else "")
         url = page_of(order) if order is not None else ""
         if fact.expected_date is not None and not fact.guess:
-            told = f"Said by {fact.told_by}." if fact.told_by else ""
+            told = _("Said by {told_by}.").format(told_by=fact.told_by) if fact.told_by else ""
             yield _deadline(
-                f"fact {fact.pk}", f"Expected: {fact.name}, {name}", _day(fact.expected_date), told, url=url
+                f"fact {fact.pk}",
+                _("Expected: {fact}, {name}").format(fact=fact.name, name=name),
+                _day(fact.expected_date),
+                told,
+                url=url,
             )
         elif fact.kind == FactKind.CLOTH and order is not None:
             days = rows.cloth_days.get((order.package_id or 0, fact.name))
-            needed, why = _needed(fact, order, starts)
+            needed, planned = _needed(fact, order, starts)
             if days is not None and needed is not None:
                 by = needed - timedelta(days=days)
-                note = f"{why} {needed:%a} {needed.day} {needed:%b}; it takes about {days} days."
+                note = (
+                    ngettext("Needed {day}; it takes about {n} day.", "Needed {day}; it takes about {n} days.", days)
+                    if planned
+                    else ngettext(
+                        "To be done by {day}; it takes about {n} day.",
+                        "To be done by {day}; it takes about {n} days.",
+                        days,
+                    )
+                ).format(day=in_words(needed, "D j M"), n=days)
                 yield _deadline(
-                    f"order by, fact {fact.pk}", f"Order by today: {fact.name}, {name}", _day(by), note, url=url
+                    f"order by, fact {fact.pk}",
+                    _("Order by today: {fact}, {name}").format(fact=fact.name, name=name),
+                    _day(by),
+                    note,
+                    url=url,
                 )
 
 
-def _needed(fact: Fact, order: Order, starts: dict[int, date]) -> tuple[date | None, str]:
+def _needed(fact: Fact, order: Order, starts: dict[int, date]) -> tuple[date | None, bool]:
+    """The day on which it must be here, and whether a plan says so."""
     planned = [starts[job.pk] for job in fact.jobs.all() if job.pk in starts]
     if planned:
-        return min(planned), "Needed"
-    return order.promised_date or order.latest_date or order.wanted_date, "To be done by"
+        return min(planned), True
+    return order.promised_date or order.latest_date or order.wanted_date, False
 
 
 def _calls(rows: FeedRows) -> Iterator[Wanted]:
@@ -124,14 +150,19 @@ def _calls(rows: FeedRows) -> Iterator[Wanted]:
         if row.job.state == Job.State.DONE or order.boat is None:
             continue
         day = row.ends_at.astimezone(rows.zone).date()
-        what = f"{order.boat.name}: {order.name}, {day:%a} {day.day} {day:%b}"
+        what = f"{order.boat.name}: {order.name}, {in_words(day, 'D j M')}"
         state = told.state if told is not None and told.told_date == day else None
         if state not in (Telling.State.PROVISIONAL_DAY, Telling.State.FIRM, Telling.State.DONE):
             tell_on = day - timedelta(days=rules.day_told_days_before)
             yield _deadline(
-                f"tell the day, order {order_pk}", f"Tell the day, {what}", _day(tell_on), url=page_of(order)
+                f"tell the day, order {order_pk}",
+                _("Tell the day, {what}").format(what=what),
+                _day(tell_on),
+                url=page_of(order),
             )
         final = calls.before(day)
         if state not in (Telling.State.FIRM, Telling.State.DONE) and final is not None:
             when = Hours(final, final + timedelta(minutes=CALL_MIN))
-            yield _deadline(f"final call, order {order_pk}", f"Final call, {what}", when, url=page_of(order))
+            yield _deadline(
+                f"final call, order {order_pk}", _("Final call, {what}").format(what=what), when, url=page_of(order)
+            )

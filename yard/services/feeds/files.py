@@ -9,6 +9,7 @@ from pathlib import Path
 from uuid import uuid5
 
 from django.db.models import Model
+from django.utils.translation import gettext as _
 
 from yard.feeds.event import FeedHead
 from yard.feeds.writing import write_feed
@@ -38,7 +39,7 @@ def write_files(folder: Path, *, real_now: datetime) -> list[Path]:
     """
     yard = YardSettings.objects.filter(pk=1).first()
     if yard is None:
-        raise ValueError("The yard has no settings yet: enter its name, zone and tide station first (Yard).")
+        raise ValueError(_("The yard has no settings yet: enter its name, zone and tide station first (Yard)."))
     bring_up_to_date(now=real_now)
     state = feed_state(real_now=real_now)
     assert state is not None  # just brought up to date
@@ -67,13 +68,13 @@ def _addresses(state: FeedState, yard: YardSettings, now: datetime) -> Iterator[
         return name, address, all((kind, row.pk) in shown for row in subject.values())
 
     for person in Person.objects.all():
-        yield made(f"person-{person.pk}", f"{person.short_name}: jobs", Kind.PERSON, person=person)
+        yield made(f"person-{person.pk}", _("{name}: jobs").format(name=person.short_name), Kind.PERSON, person=person)
     for boat in Boat.objects.all():
-        yield made(f"boat-{boat.ref}", f"{boat.name}: jobs", Kind.BOAT, boat=boat)
+        yield made(f"boat-{boat.ref}", _("{name}: jobs").format(name=boat.name), Kind.BOAT, boat=boat)
     for place in Place.objects.all():
-        yield made(f"place-{place.ref}", f"{place.name}: jobs", Kind.PLACE, place=place)
+        yield made(f"place-{place.ref}", _("{name}: jobs").format(name=place.name), Kind.PLACE, place=place)
     for owner in Owner.objects.all():
-        yield made(f"owner-{owner.pk}", f"{yard.name}: your boats", Kind.OWNER, owner=owner)
-    yield made("yard", f"{yard.name}: jobs", Kind.YARD)
+        yield made(f"owner-{owner.pk}", _("{yard}: your boats").format(yard=yard.name), Kind.OWNER, owner=owner)
+    yield made("yard", _("{name}: jobs").format(name=yard.name), Kind.YARD)
     for kind in (Kind.TIDES, Kind.CLOSURES, Kind.DEADLINES):
         yield made(kind.value, f"{yard.name}: {kind.label}", kind)

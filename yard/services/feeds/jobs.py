@@ -10,6 +10,8 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, pgettext
 
 from yard.feeds.event import LONGEST_NOTE, LONGEST_SUMMARY, Days, Shown
 from yard.feeds.text import clean
@@ -25,18 +27,20 @@ from yard.models import (
     WeatherClass,
     YardSettings,
 )
+from yard.services.days_in_words import in_words
 from yard.services.feeds.rows import FeedRows
 from yard.services.feeds.visits import visits_of
 from yard.services.feeds.wanted import Member, Wanted
 from yard.services.feeds.water import WaterWords, geo_of
 from yard.services.product_limits import WeatherBook
+from yard.speech import short_number
 from yard.tides.source import ASTRONOMICAL_ONLY
 from yard.weather.limits import Limits
 
 FIRM_TOLD = (Telling.State.FIRM, Telling.State.DONE)
-COULD_MOVE = "What could move it"
-DECIDES = "The tool plans; the person in charge decides, and anybody may stop a job."
-IN_CHARGE = "person in charge"
+COULD_MOVE = gettext_noop("What could move it")
+DECIDES = gettext_noop("The tool plans; the person in charge decides, and anybody may stop a job.")
+IN_CHARGE = gettext_noop("person in charge")
 TRADES = {trade.value: str(trade.label) for trade in Trade}
 PERSON, BOAT, OWNER, PLACE = FeedMember.Kind.PERSON, FeedMember.Kind.BOAT, FeedMember.Kind.OWNER, FeedMember.Kind.PLACE
 
@@ -157,7 +161,7 @@ def _notes(work: Work, rows: FeedRows, water: WaterWords, weather: WeatherBook) 
     """Done; its parts; water; limits; what it waits on; the order; cautions."""
     job, zone = work.job, ZoneInfo(rows.yard.time_zone)
     if work.done:
-        yield "Done."
+        yield _("Done.")
     if len(work.parts) > 1:
         parts = "; ".join(f"{name} {at.astimezone(zone):%H:%M}" for name, at in work.parts)
         yield f"{parts[:1].upper()}{parts[1:]}."
@@ -168,13 +172,12 @@ def _notes(work: Work, rows: FeedRows, water: WaterWords, weather: WeatherBook) 
         if job.outdoor and (limits := weather.of_job(job)) is not None:
             yield limit_words(limits, rows.yard)
         for sheet in weather.named(job):
-            yield f"Put on: {sheet.name}, as its data sheet says."
+            yield _("Put on: {sheet}, as its data sheet says.").format(sheet=sheet.name)
         for fact in work.waits_on:
-            yield f"Waiting on {fact_words(fact)}."
-    promised = (
-        f", promised by {job.order.promised_date.day} {job.order.promised_date:%b}" if job.order.promised_date else ""
-    )
-    yield f"Order {job.order.ref}: {job.order.name}{promised}."
+            yield _("Waiting on {fact}.").format(fact=fact_words(fact))
+    by = job.order.promised_date
+    words = _("Order {ref}: {name}, promised by {day}.") if by else _("Order {ref}: {name}.")
+    yield words.format(ref=job.order.ref, name=job.order.name, day=in_words(by, "j M") if by else "")
     if (cautions := job.cautions or job.kind.cautions) and not work.done:
         yield caution_words(cautions, tides_said=ASTRONOMICAL_ONLY in tide)
 
@@ -183,26 +186,26 @@ def caution_words(cautions: str, *, tides_said: bool) -> str:
     """What the water's own line says is not said again, nor who decides where the caution itself says it."""
     for tides in (ASTRONOMICAL_ONLY, f"{ASTRONOMICAL_ONLY.partition(':')[0]}.") if tides_said else ():
         cautions = cautions.replace(tides, "").replace("  ", " ")
-    words = f"Caution: {cautions.strip()}"
-    return words if IN_CHARGE in words else f"{words} {DECIDES}"
+    words = _("Caution: {cautions}").format(cautions=cautions.strip())
+    return words if IN_CHARGE in words or _(IN_CHARGE) in words else f"{words} {_(DECIDES)}"
 
 
 def limit_words(limits: Limits, yard: YardSettings) -> str:
     """The usual limits of wind, rain and temperature in a line; a machine's manual binds where it is lower."""
     found = []
     if limits.wind_kn is not None:
-        found.append(f"wind {limits.wind_kn:g} kn sustained")
+        found.append(_("wind {wind} kn sustained").format(wind=short_number(limits.wind_kn)))
     if limits.gust_kn is not None:
-        found.append(f"gusts {limits.gust_kn:g} kn")
+        found.append(_("gusts {gusts} kn").format(gusts=short_number(limits.gust_kn)))
     if limits.dry:
-        found.append("dry")
+        found.append(pgettext("weather", "dry"))
     if (least := limits.min_temp_c if limits.min_temp_c is not None else limits.above_temp_c) is not None:
-        found.append(f"{_degrees(least, yard)} or warmer")
+        found.append(_("{least} or warmer").format(least=_degrees(least, yard)))
     if limits.below_rh is not None:
-        found.append(f"humidity under {limits.below_rh:g} %")
+        found.append(_("humidity under {percent} %").format(percent=short_number(limits.below_rh)))
     if limits.thunder_after_h is not None:
-        found.append("no thunder")
-    return f"Limits: {', '.join(found)}." if found else ""
+        found.append(_("no thunder"))
+    return _("Limits: {limits}.").format(limits=", ".join(found)) if found else ""
 
 
 def _degrees(celsius: float, yard: YardSettings) -> str:
@@ -212,10 +215,9 @@ def _degrees(celsius: float, yard: YardSettings) -> str:
 def fact_words(fact: Fact) -> str:
     """permit (expected 20 May), cloth (not known)."""
     if fact.expected_date is None:
-        return f"{fact.name} (not known)"
-    return (
-        f"{fact.name} ({'guessed for' if fact.guess else 'expected'} {fact.expected_date.day} {fact.expected_date:%b})"
-    )
+        return _("{fact} (not known)").format(fact=fact.name)
+    words = _("{fact} (guessed for {day})") if fact.guess else _("{fact} (expected {day})")
+    return words.format(fact=fact.name, day=in_words(fact.expected_date, "j M"))
 
 
 def page_of(order: Order) -> str:
@@ -235,12 +237,12 @@ def _for_owners(work: Work, rows: FeedRows, owners: Sequence[int]) -> Wanted:
     first = work.starts_at.astimezone(zone).date()
     last = (work.ends_at - timedelta(seconds=1)).astimezone(zone).date()
     told = rows.tellings.get(order.pk)
-    notes = ["Done."] if work.done else []
+    notes = [_("Done.")] if work.done else []
     if not work.done and (risks := _risks(work)):
-        notes.append(f"{COULD_MOVE}: {risks}.")
-    notes.append(f"{order.name}, order {order.ref}.")
+        notes.append(f"{_(COULD_MOVE)}: {risks}.")
+    notes.append(_("{name}, order {ref}.").format(name=order.name, ref=order.ref))
     if rows.yard.phone:
-        notes.append(f"Questions: {rows.yard.name}, {rows.yard.phone}.")
+        notes.append(_("Questions: {yard}, {phone}.").format(yard=rows.yard.name, phone=rows.yard.phone))
     shown = Shown(
         summary=title_of(job.name, order),
         when=Days(first, last + timedelta(days=1)),
@@ -258,8 +260,8 @@ def _risks(work: Work) -> str:
     job = work.job
     found = []
     if job.outdoor and job.weather_class != WeatherClass.NONE:
-        found.append("the weather")
+        found.append(_("the weather"))
     if job.water_need != "none":
-        found.append("the tide")
+        found.append(_("the tide"))
     found += [fact.name for fact in work.waits_on]
     return ", ".join(found)

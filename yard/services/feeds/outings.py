@@ -5,18 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.feeds.event import Days, Hours, Shown
 from yard.feeds.text import clean
 from yard.models import FeedMember, OwnersRun, RunWish, Trip
 from yard.queries.runs import carried
+from yard.services.days_in_words import in_words
 from yard.services.feeds.dated import CALL_MIN
 from yard.services.feeds.jobs import DECIDES, page_of, short_enough, title_of
 from yard.services.feeds.rows import FeedRows
 from yard.services.feeds.wanted import Member, Wanted
 
 PERSON, BOAT, OWNER, PLACE = FeedMember.Kind.PERSON, FeedMember.Kind.BOAT, FeedMember.Kind.OWNER, FeedMember.Kind.PLACE
-ROAD = f"Caution: permit and escort on board; the driver's hours are the law's. {DECIDES}"
-AFLOAT = f"Caution: lifejackets; no more aboard than seats; say ashore where you go and until when. {DECIDES}"
+ROAD = gettext_noop("Caution: permit and escort on board; the driver's hours are the law's.")
+AFLOAT = gettext_noop("Caution: lifejackets; no more aboard than seats; say ashore where you go and until when.")
 
 
 def wanted_outings(rows: FeedRows) -> Iterator[Wanted]:
@@ -41,7 +45,7 @@ def _trip(trip: Trip, rows: FeedRows) -> Wanted:
     if trip.order.boat_id is not None:
         members.add((BOAT, trip.order.boat_id))
     shown = Shown(
-        summary=title_of("Trip by ferry" if trip.check_in_by else "Trip by road", trip.order),
+        summary=title_of(_("Trip by ferry") if trip.check_in_by else _("Trip by road"), trip.order),
         when=_hours(trip.leaves_at, trip.returns_at),
         location=", ".join(one.name for one in places),
         people=tuple(one.short_name for one in people),
@@ -58,21 +62,23 @@ def _trip_notes(trip: Trip, rows: FeedRows) -> Iterator[str]:
     """The hours of the way out; what must be aboard; the order; who decides. The date does not move."""
     there = trip.leaves_at + timedelta(minutes=trip.drive_min)
     if trip.check_in_by is not None:
-        yield f"Check-in closes {_clock(trip.check_in_by, rows)}; there at {_clock(there, rows)}."
+        yield _("Check-in closes {check_in_by}; there at {there}.").format(
+            check_in_by=_clock(trip.check_in_by, rows), there=_clock(there, rows)
+        )
     else:
-        yield f"There at {_clock(there, rows)}."
-    yield f"Permit {trip.permit}." if trip.permit else "No permit is written down yet."
+        yield _("There at {there}.").format(there=_clock(there, rows))
+    yield _("Permit {permit}.").format(permit=trip.permit) if trip.permit else _("No permit is written down yet.")
     if trip.escort:
-        yield f"Escort: {trip.escort}."
+        yield _("Escort: {escort}.").format(escort=trip.escort)
     if trip.note:
         yield trip.note
-    yield f"Order {trip.order.ref}: {trip.order.name}. The date does not move."
-    yield ROAD
+    yield _("Order {ref}: {name}. The date does not move.").format(ref=trip.order.ref, name=trip.order.name)
+    yield f"{_(ROAD)} {_(DECIDES)}"
 
 
 def _check_in(trip: Trip, closes: datetime) -> Wanted:
     shown = Shown(
-        summary=title_of("Check-in closes", trip.order),
+        summary=title_of(_("Check-in closes"), trip.order),
         when=_hours(closes - timedelta(minutes=CALL_MIN), closes),
         categories=("deadline",),
         url=page_of(trip.order),
@@ -84,14 +90,14 @@ def _check_in(trip: Trip, closes: datetime) -> Wanted:
 def _trip_for_owners(trip: Trip, rows: FeedRows, owners: tuple[int, ...]) -> Wanted:
     """The day on which she leaves the yard, and until when she may be checked in; no names of the crew."""
     first = trip.leaves_at.astimezone(rows.zone).date()
-    notes = [f"She leaves the yard at {_clock(trip.leaves_at, rows)}."]
+    notes = [_("She leaves the yard at {leaves_at}.").format(leaves_at=_clock(trip.leaves_at, rows))]
     if trip.check_in_by is not None:
-        notes.append(f"The check-in closes {_clock(trip.check_in_by, rows)}.")
-    notes.append(f"{trip.order.name}, order {trip.order.ref}.")
+        notes.append(_("The check-in closes {check_in_by}.").format(check_in_by=_clock(trip.check_in_by, rows)))
+    notes.append(_("{name}, order {ref}.").format(name=trip.order.name, ref=trip.order.ref))
     if rows.yard.phone:
-        notes.append(f"Questions: {rows.yard.name}, {rows.yard.phone}.")
+        notes.append(_("Questions: {yard}, {phone}.").format(yard=rows.yard.name, phone=rows.yard.phone))
     shown = Shown(
-        summary=title_of("Delivery by ferry" if trip.check_in_by else "Delivery by road", trip.order),
+        summary=title_of(_("Delivery by ferry") if trip.check_in_by else _("Delivery by road"), trip.order),
         when=Days(first, first + timedelta(days=1)),
         location=rows.yard.name,
         notes=short_enough(notes),
@@ -110,11 +116,11 @@ def _run(run: OwnersRun) -> Wanted:
     members: set[Member] = {(PERSON, one.pk) for one in run.people.all()} | {(PLACE, run.place_id)}
     members |= {(BOAT, wish.boat_id) for wish in wishes if wish.boat_id is not None}
     shown = Shown(
-        summary=clean(f"Owners' run: {carried(wishes) or 'nobody yet'}")[:300],
+        summary=clean(_("Owners' run: {carried}").format(carried=carried(wishes) or _("nobody yet")))[:300],
         when=_hours(run.leaves_at, run.back_at),
         location=run.place.name,
         people=tuple(one.short_name for one in run.people.all()),
-        notes=short_enough([*([run.note] if run.note else []), AFLOAT]),
+        notes=short_enough([*([run.note] if run.note else []), f"{_(AFLOAT)} {_(DECIDES)}"]),
         categories=("run",),
         firm=True,
         busy=True,
@@ -123,13 +129,13 @@ def _run(run: OwnersRun) -> Wanted:
 
 
 def _run_for_owner(run: OwnersRun, wish: RunWish, rows: FeedRows) -> Wanted:
-    whose = f" {wish.boat.name}" if wish.boat is not None else ""
-    words = f"Carried out to{whose or ' her'}" if wish.way == RunWish.Way.OUT else f"Carried back from{whose or ' her'}"
-    notes = ["Be at the float ten minutes before; lifejackets are worn. The person at the helm decides."]
+    whose = wish.boat.name if wish.boat is not None else _("her")
+    words = _("Carried out to {whose}") if wish.way == RunWish.Way.OUT else _("Carried back from {whose}")
+    notes = [_("Be at the float ten minutes before; lifejackets are worn. The person at the helm decides.")]
     if rows.yard.phone:
-        notes.append(f"Questions: {rows.yard.name}, {rows.yard.phone}.")
+        notes.append(_("Questions: {yard}, {phone}.").format(yard=rows.yard.name, phone=rows.yard.phone))
     shown = Shown(
-        summary=clean(words)[:300],
+        summary=clean(words.format(whose=whose))[:300],
         when=_hours(run.leaves_at, run.back_at),
         location=rows.yard.name,
         notes=tuple(notes),
@@ -148,4 +154,4 @@ def _hours(starts: datetime, ends: datetime) -> Hours:
 def _clock(at: datetime, rows: FeedRows) -> str:
     """ "Thu 13 May, 08:00" """
     shown = at.astimezone(rows.zone)
-    return f"{shown:%a} {shown.day} {shown:%b}, {shown:%H:%M}"
+    return in_words(shown, "D j M, H:i")

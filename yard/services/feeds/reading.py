@@ -10,6 +10,9 @@ from threading import Lock
 from uuid import uuid5
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from yard.feeds.clients import client_kind
 from yard.feeds.event import Days, FeedEvent, FeedHead, Revision, Shown
 from yard.feeds.keeping import is_gone, tag_of
@@ -27,11 +30,17 @@ FETCH_NOTED_EVERY = timedelta(minutes=5)
 BODY_BYTES = MOST_BYTES - 20_000  # the head and the zone are far below
 ALARM_BYTES = 120  # of one alarm, rounded up
 SHORT_HISTORY = timedelta(days=14)
-NO_JOBS = ("Nothing is planned yet", "Jobs appear here when a plan is posted.")
+NO_JOBS = (gettext_noop("Nothing is planned yet"), gettext_noop("Jobs appear here when a plan is posted."))
 NOTHING = {
-    Kind.TIDES: ("No tides to show", "The yard has no tide station or no position yet: they are set on the page Yard."),
-    Kind.CLOSURES: ("No closures", "Closures and holidays appear here when they are entered."),
-    Kind.DEADLINES: ("No deadlines", "Deadlines appear here as plan and facts bring them."),
+    Kind.TIDES: (
+        gettext_noop("No tides to show"),
+        gettext_noop("The yard has no tide station or no position yet: they are set on the page Yard."),
+    ),
+    Kind.CLOSURES: (
+        gettext_noop("No closures"),
+        gettext_noop("Closures and holidays appear here when they are entered."),
+    ),
+    Kind.DEADLINES: (gettext_noop("No deadlines"), gettext_noop("Deadlines appear here as plan and facts bring them.")),
 }
 COLORS = {Kind.TIDES: "steelblue", Kind.CLOSURES: "dimgray", Kind.DEADLINES: "firebrick", Kind.YARD: "navy"}
 
@@ -144,7 +153,7 @@ def body_of(found: Readable) -> bytes:
     said = _withdrawn_or_paused(found, yard)
     texts = [said] if said else sorted(_texts(found, yard), key=lambda text: (text.starts_at, text.uid))
     if not texts:
-        texts = [_placeholder(found, yard, *NOTHING.get(Kind(address.kind), NO_JOBS))]
+        texts = [_placeholder(found, yard, *map(_, NOTHING.get(Kind(address.kind), NO_JOBS)))]
     texts = _fitting(texts, found, yard)
     alarm = None if address.alarm_min is None else write_alarm(address.alarm_min)
     written = [_with_alarm(text.lines, alarm) for text in texts]
@@ -156,7 +165,9 @@ def head_of(address: CalendarAddress, yard: YardSettings) -> FeedHead:
     return FeedHead(
         name=address.name,
         zone=yard.time_zone,
-        description=f"{yard.name}: {address.get_kind_display()}. Plans change: the person in charge decides.",
+        description=_("{yard}: {kind}. Plans change: the person in charge decides.").format(
+            yard=yard.name, kind=address.get_kind_display()
+        ),
         color=COLORS.get(Kind(address.kind), "teal"),
     )
 
@@ -177,8 +188,8 @@ def _fitting(texts: list[Text], found: Readable, yard: YardSettings) -> list[Tex
     if last == len(texts):
         return texts[first:]
     day = texts[last].starts_at.astimezone(ZoneInfo(yard.time_zone)).date()
-    note = "It would be too big for some calendars. The tool's own pages show everything."
-    return [*texts[first:last], _saying(found, yard, day, "This calendar ends here for now", note)]
+    note = _("It would be too big for some calendars. The tool's own pages show everything.")
+    return [*texts[first:last], _saying(found, yard, day, _("This calendar ends here for now"), note)]
 
 
 def _with_alarm(lines: str, alarm: bytes | None) -> bytes:
@@ -215,11 +226,17 @@ def ground_of(state: StateNow, yard: YardSettings) -> Ground:
 
 def _withdrawn_or_paused(found: Readable, yard: YardSettings) -> Text | None:
     address = found.address
-    ask = f"Ask at the yard{f', {yard.phone},' if yard.phone else ''} for a new one."
+    ask = (
+        _("Ask at the yard, {phone}, for a new one.").format(phone=yard.phone)
+        if yard.phone
+        else _("Ask at the yard for a new one.")
+    )
     if address.withdrawn_at is not None or found.shut:
-        return _placeholder(found, yard, "This calendar has been withdrawn", f"It shows nothing any more. {ask}")
+        return _placeholder(
+            found, yard, _("This calendar has been withdrawn"), _("It shows nothing any more. {ask}").format(ask=ask)
+        )
     if address.paused_at is not None:
-        return _placeholder(found, yard, "This calendar is paused", "Its events come back when it goes on.")
+        return _placeholder(found, yard, _("This calendar is paused"), _("Its events come back when it goes on."))
     return None
 
 

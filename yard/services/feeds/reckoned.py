@@ -15,6 +15,7 @@ from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from yard.feeds.event import Days, FeedEvent, Geo, Hours, Revision, Shown
 from yard.feeds.writing import midnight, write_event
@@ -131,9 +132,11 @@ def _highs_and_lows(ground: Ground) -> Iterator[tuple[str, Shown]]:
     for event in tide.events(*_span(ground)):
         at = _minute(event.at)
         shown = Shown(
-            summary=f"{event.kind.capitalize()} water {height_words(event.height_m, yard)}",
+            summary=(_("High water {height}") if event.kind == "high" else _("Low water {height}")).format(
+                height=height_words(event.height_m, yard)
+            ),
             when=Hours(at, at + MINUTE),
-            notes=(f"Predicted above {tide.datum}, at the ramp.", ASTRONOMICAL_ONLY),
+            notes=(_("Predicted above {datum}, at the ramp.").format(datum=tide.datum), ASTRONOMICAL_ONLY),
             location=yard.name,
             geo=_geo(yard),
             categories=("tide",),
@@ -156,11 +159,14 @@ def _at_the_ramp(ground: Ground, draft_m: float) -> Iterator[tuple[str, Shown]]:
     draft = height_words(draft_m, yard)
     for starts, ends in _windows(tide, yard, base, *_span(ground)):
         shown = Shown(
-            summary=f"Water at the ramp for {draft} draft",
+            summary=_("Water at the ramp for {draft} draft").format(draft=draft),
             when=Hours(starts, ends),
             notes=(
-                f"Needs {height_words(base + yard.margin_rising_m, yard)} above {tide.datum} on a rising tide,"
-                f" {height_words(base + yard.margin_falling_m, yard)} on a falling one.",
+                _("Needs {rising} above {datum} on a rising tide, {falling} on a falling one.").format(
+                    rising=height_words(base + yard.margin_rising_m, yard),
+                    datum=tide.datum,
+                    falling=height_words(base + yard.margin_falling_m, yard),
+                ),
                 ASTRONOMICAL_ONLY,
             ),
             location=yard.name,
@@ -197,7 +203,9 @@ def _lights(ground: Ground) -> Iterator[tuple[str, Shown]]:
         if not isinstance(rise, datetime) or not isinstance(sets, datetime):
             continue
         shown = Shown(
-            summary=f"Sun {rise.astimezone(zone):%H:%M} to {sets.astimezone(zone):%H:%M}",
+            summary=_("Sun {rise} to {sets}").format(
+                rise=f"{rise.astimezone(zone):%H:%M}", sets=f"{sets.astimezone(zone):%H:%M}"
+            ),
             when=Days(day, day + timedelta(days=1)),
             categories=("daylight",),
             busy=False,

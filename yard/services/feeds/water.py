@@ -8,11 +8,13 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
 from yard.feeds.event import Geo
 from yard.models import Job, Mooring, Order, WaterNeed, YardSettings
 from yard.services.read_problem import WaterLevel, WaterUnknown, level_for, tide_at
+from yard.speech import number
 from yard.tides.source import ASTRONOMICAL_ONLY, TideError, TideSource
 
 FOOT_M = 0.3048
@@ -26,7 +28,8 @@ BoolArray = NDArray[np.bool_]
 
 def height_words(metres: float, yard: YardSettings) -> str:
     """9.8 ft, or 2.99 m."""
-    return f"{metres / FOOT_M:.1f} ft" if yard.units == YardSettings.Units.FEET else f"{metres:.2f} m"
+    feet = yard.units == YardSettings.Units.FEET
+    return f"{number(metres / FOOT_M, 1)} ft" if feet else f"{number(metres, 2)} m"
 
 
 def mooring_of(order: Order, berth_of: Mapping[int, Mooring]) -> Mooring | None:
@@ -67,14 +70,14 @@ class WaterWords:
                 floated_at_m=floated_at_m,
             )
         except WaterUnknown as unknown:
-            return (f"Water not judged: {unknown}.",)
+            return (_("Water not judged: {unknown}.").format(unknown=unknown),)
         tide = None if level is None else self._tide(level.where)
         if level is None or tide is None:
             return ()
         try:
             return (self._line(level, tide, starts_at, ends_at), ASTRONOMICAL_ONLY)
         except TideError as error:
-            return (f"Water not judged: {error}.",)
+            return (_("Water not judged: {error}.").format(error=error),)
 
     def _tide(self, where: str) -> TideSource | None:
         if where not in self._tides:
@@ -92,15 +95,20 @@ class WaterWords:
         enough = heights >= np.where(rising, level.rising_m, level.falling_m) - ROUNDING_M
         here = int((starts_at - begins).total_seconds() // 60)
         needed = level.rising_m if rising[here] else level.falling_m
-        words = (
-            f"needs {height_words(needed, self.yard)}, predicted {height_words(float(heights[here]), self.yard)}"
-            f" above {tide.datum} at {self._clock(starts_at)}"
+        words = _("needs {needed}, predicted {predicted} above {datum} at {at}").format(
+            needed=height_words(needed, self.yard),
+            predicted=height_words(float(heights[here]), self.yard),
+            datum=tide.datum,
+            at=self._clock(starts_at),
         )
         if not enough[here]:
-            return f"No water for her then: {words}."
+            return _("No water for her then: {words}.").format(words=words)
         first, last = _run_around(enough, here)
-        window = f"{self._clock(begins + timedelta(minutes=first))} to {self._clock(begins + timedelta(minutes=last))}"
-        return f"Water for her {window}: {words}."
+        return _("Water for her {since} to {until}: {words}.").format(
+            since=self._clock(begins + timedelta(minutes=first)),
+            until=self._clock(begins + timedelta(minutes=last)),
+            words=words,
+        )
 
     def _clock(self, at: datetime) -> str:
         return f"{at.astimezone(ZoneInfo(self.yard.time_zone)):%H:%M}"

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 
 from yard.models import SheetImport
 from yard.queries.list_values import BOUND, list_rows, names_known, ref_of
@@ -25,7 +27,7 @@ NUMBERED = re.compile(r"n\d+")
 """How a row without a ref of its own is named; no new row may be called so."""
 
 NO_NAMES = Names()
-REMEDY_TWICE = "give each a ref of its own, or delete one"
+REMEDY_TWICE = gettext_noop("give each a ref of its own, or delete one")
 
 
 @dataclass(frozen=True)
@@ -103,9 +105,14 @@ def _without_jobs(of: ListOf, rows: Iterable[PreviewRow]) -> tuple[str, ...]:
     bare = sum(row.state == "new" and not row.merged.get("package") for row in rows)
     if not bare:
         return ()
-    told = "1 new order names" if bare == 1 else f"{bare} new orders name"
-    comes = "it comes without jobs, and nothing of it" if bare == 1 else "they come without jobs, and nothing of them"
-    return (f"{told} no work package: {comes} is planned until jobs are added on its page.",)
+    words = ngettext(
+        "{n} new order names no work package: it comes without jobs, and nothing of it is planned until jobs are "
+        "added on its page.",
+        "{n} new orders name no work package: they come without jobs, and nothing of them is planned until jobs are "
+        "added on its page.",
+        bare,
+    )
+    return (words.format(n=bare),)
 
 
 class Comparison:
@@ -148,8 +155,12 @@ class Comparison:
             faults += [one for one in self._checked(read, merged, old, said) if one.heading not in marked]
         changes = tuple(self._changes(merged, old, said))
         if changes and (kept := _merged_into(found)) is not None:
-            wrong = f"{ref_of(found)} was found to be {kept.name} and merged"
-            faults.append(self._fault(read, "ref", wrong, f"write the ref {ref_of(kept)}, or leave this line out"))
+            wrong = _("{gone} was found to be {kept} and merged").format(gone=ref_of(found), kept=kept.name)
+            faults.append(
+                self._fault(
+                    read, "ref", wrong, _("write the ref {ref}, or leave this line out").format(ref=ref_of(kept))
+                )
+            )
         state = "wrong" if faults else "new" if found is None else "changed" if changes else "unchanged"
         ref = str(merged.get("ref") or "")
         return PreviewRow(
@@ -183,24 +194,26 @@ class Comparison:
                 row, values = self.by_ref[ref.casefold()]
                 return row, values, None
             if NUMBERED.fullmatch(ref) and self.of.name in ("owners", "people", "inventory"):
-                wrong = f"no {self.of.one} on file has this number"
-                return None, None, self._fault(read, "ref", wrong, f"leave it empty for a new {self.of.one}")
+                wrong = _("no {one} on file has this number").format(one=self.of.one)
+                return (
+                    None,
+                    None,
+                    self._fault(read, "ref", wrong, _("leave it empty for a new {one}").format(one=self.of.one)),
+                )
             return None, None, None
         same_name = self.by_name.get(natural_key(self.of, read.values), [])
         if len(same_name) > 1:
             refs = ", ".join(str(values["ref"]) for _, values in same_name[:5])
-            wrong = f"{len(same_name)} on file are called so"
-            return None, None, self._fault(read, self.of.name_key, wrong, f"write the ref: {refs}")
+            wrong = _("{count} on file are called so").format(count=len(same_name))
+            return None, None, self._fault(read, self.of.name_key, wrong, _("write the ref: {refs}").format(refs=refs))
         return (*same_name[0], None) if same_name else (None, None, None)
 
     def _said_before(self, read: Row, found: Any, merged: Mapping[str, Value]) -> Iterator[Fault]:
         ref = str(read.values.get("ref") or "").casefold()
         key: object = found.pk if found is not None else (ref or natural_key(self.of, merged))
         if key in self.said:
-            wrong = f"line {self.said[key]} is about the same {self.of.one}"
-            yield self._fault(
-                read, "ref" if ref else self.of.name_key, wrong, "give each a ref of its own, or delete one"
-            )
+            wrong = _("line {said} is about the same {one}").format(said=self.said[key], one=self.of.one)
+            yield self._fault(read, "ref" if ref else self.of.name_key, wrong, _(REMEDY_TWICE))
         self.said.setdefault(key, read.line)
 
     def _fill_in(self, merged: dict[str, Value], said: dict[str, Value]) -> None:
@@ -228,8 +241,12 @@ class Comparison:
         for column in self.of.columns:
             if column.needed and merged.get(column.key) in (None, ""):
                 unsaid = column.key not in self.headings
-                wrong = f"a new {self.of.one} needs this" if old is None else "must not be empty"
-                remedy = f"add a column “{column.heading}”, or match one" if unsaid else "fill in the cell"
+                wrong = _("a new {one} needs this").format(one=self.of.one) if old is None else _("must not be empty")
+                remedy = (
+                    _("add a column “{heading}”, or match one").format(heading=column.heading)
+                    if unsaid
+                    else _("fill in the cell")
+                )
                 yield self._fault(read, column.key, wrong, remedy)
             elif column.key in said and not column.measured and (fault := self._kept(read, column, merged, old)):
                 yield fault
@@ -243,11 +260,18 @@ class Comparison:
         """What a sheet does not change."""
         before = old[column.key] if old is not None else None
         if old is not None and column.only_new and not same(column, before, merged[column.key]):
-            return self._fault(read, column.key, "a sheet does not change this once it is on file", "leave it as it is")
+            return self._fault(
+                read, column.key, _("a sheet does not change this once it is on file"), _("leave it as it is")
+            )
         if column.shown and not same(column, before if old is not None else "open", merged[column.key]):
-            return self._fault(read, column.key, "a sheet does not change this", "change it on its own page")
+            return self._fault(read, column.key, _("a sheet does not change this"), _("change it on its own page"))
         if column.key == "owner" and before and before != merged["owner"]:
-            return self._fault(read, "owner", f"she belongs to {before}", "say on her page to whom she went, and when")
+            return self._fault(
+                read,
+                "owner",
+                _("she belongs to {before}").format(before=before),
+                _("say on her page to whom she went, and when"),
+            )
         return None
 
     def _by_the_model(self, read: Row, merged: Mapping[str, Value]) -> Iterator[Fault]:
@@ -261,7 +285,7 @@ class Comparison:
             row.clean_fields(exclude=left_out)
         except ValidationError as error:
             for key, words in error.message_dict.items():
-                yield self._fault(read, key, words[0].rstrip("."), "correct the cell")
+                yield self._fault(read, key, words[0].rstrip("."), _("correct the cell"))
 
     def _changes(
         self, merged: Mapping[str, Value], old: Mapping[str, Value] | None, said: Mapping[str, Value]
@@ -279,9 +303,9 @@ class Comparison:
         for row in rows:
             short = row.merged.get("short_name")
             if not row.merged.get("archived") and short in taken and row.state != "wrong":
-                heading = self.headings.get("short_name", "short name")
-                wrong = "somebody else here goes by this short name"
-                fault = Fault(row.line, heading, str(short), wrong, "choose another")
+                heading = self.headings.get("short_name", _("short name"))
+                wrong = _("somebody else here goes by this short name")
+                fault = Fault(row.line, heading, str(short), wrong, _("choose another"))
                 row = PreviewRow(row.line, "wrong", row.ref, row.name, row.changes, (fault,), row.pk, row.merged)
             if not row.merged.get("archived"):
                 taken.add(short)

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Owner, SheetImport
 from yard.queries.list_values import names_known
@@ -44,8 +45,8 @@ def put_owners_on_file(sent: SheetImport, *, by: User | None, now: datetime) -> 
     still_open(sent)
     names = owners_not_on_file(sent)
     if not names:
-        raise ImportRefused("All owners that this sheet names are on file already.")
+        raise ImportRefused(_("All owners that this sheet names are on file already."))
     bump_facts()
     rows = [Owner(name=name) for name in names]
-    Hand(by, now, f"named in {sent.file_name}"[:100]).insert(rows)
+    Hand(by, now, _("named in {file_name}").format(file_name=sent.file_name)[:100]).insert(rows)
     return tuple(rows)

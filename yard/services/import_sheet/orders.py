@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from yard.models import Boat, Fact, Mooring, Order, Package, Season
 from yard.queries.seasons import season_for
 from yard.services.import_sheet.belongings import Hand, Made
@@ -41,7 +43,7 @@ def write_orders(told: Sequence[PreviewRow], hand: Hand) -> list[tuple[Order, li
         try:
             order = _write(row, found, hand)
         except OrderRefused as refused:
-            raise OrderRefused(f"line {row.line}: {refused}") from refused
+            raise OrderRefused(_("line {line}: {refused}").format(line=row.line, refused=refused)) from refused
         facts = Fact.objects.filter(pk__gt=last_fact, order=None).values_list("pk", flat=True)
         written.append((order, [["Fact", pk] for pk in facts]))
     return written
@@ -128,7 +130,11 @@ def _options(row: PreviewRow, found: dict[str, Any]) -> frozenset[str]:
     unknown = [one for one in said if one.casefold() not in by_name]
     if unknown:
         known = ", ".join(sorted(set(by_name.values())))
-        raise OrderRefused(f"“{unknown[0]}” is no option of {found['package']}: write {known}")
+        raise OrderRefused(
+            _("“{option}” is no option of {package}: write {known}").format(
+                option=unknown[0], package=found["package"], known=known
+            )
+        )
     return frozenset(by_name[one.casefold()] for one in said)
 
 

@@ -9,6 +9,8 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from yard.models import Boat, Mooring, Order, Season, SheetImport, demand_open_seasons
@@ -35,24 +37,28 @@ def save_import(sent: SheetImport, fingerprint: str, *, private: bool, by: User 
             still_open(sent)
             preview = preview_of(sent, private=private)
             _look_again(preview, fingerprint)
-            hand = Hand(by, now, f"from the sheet {sent.file_name}"[:100])
+            hand = Hand(by, now, _("from the sheet {file_name}").format(file_name=sent.file_name)[:100])
             sent.changes = [*_write_new(preview, hand), *_write_changed(preview, hand)]
             _end(sent, preview, by, now)
     except (IntegrityError, ValidationError, OrderRefused) as error:
         words = "; ".join(error.messages) if isinstance(error, ValidationError) else str(error)
-        raise ImportRefused(f"Nothing was saved: {words}") from error
+        raise ImportRefused(_("Nothing was saved: {words}").format(words=words)) from error
     return sent
 
 
 def _look_again(preview: Preview, fingerprint: str) -> None:
     counts = preview.counts
     if counts.wrong:
-        rows = "1 row is" if counts.wrong == 1 else f"{counts.wrong} rows are"
-        raise ImportRefused(f"Nothing was saved: {rows} wrong. Correct the sheet and send it again.")
+        words = ngettext(
+            "Nothing was saved: {n} row is wrong. Correct the sheet and send it again.",
+            "Nothing was saved: {n} rows are wrong. Correct the sheet and send it again.",
+            counts.wrong,
+        )
+        raise ImportRefused(words.format(n=counts.wrong))
     if preview.fingerprint != fingerprint:
-        raise ImportRefused("Nothing was saved: the yard changed since this page was read. Look again, then save.")
+        raise ImportRefused(_("Nothing was saved: the yard changed since this page was read. Look again, then save."))
     if not counts.new + counts.changed:
-        raise ImportRefused("There is nothing to save: all of it is on file already.")
+        raise ImportRefused(_("There is nothing to save: all of it is on file already."))
 
 
 def _end(sent: SheetImport, preview: Preview, by: User | None, now: datetime) -> None:
@@ -131,7 +137,7 @@ def _write_special(preview: Preview, pairs: Iterable[tuple[PreviewRow, Any]], ha
     pairs = list(pairs)
     for keys, write in SPECIAL.get(preview.of.name, {}).items():
         touched = [(one, row) for one, row in pairs if any(column.key in keys for column, _, _ in one.changes)]
-        for (_, row), rows in zip(touched, write([(row, one.merged) for one, row in touched], hand), strict=True):
+        for (_one, row), rows in zip(touched, write([(row, one.merged) for one, row in touched], hand), strict=True):
             made.setdefault(row.pk, []).extend(rows)
     return made
 

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import HeadingMemory, SheetImport
 from yard.sheets.columns import Column, ListOf
@@ -52,7 +53,7 @@ def send_sheet(
         SheetImport.objects.filter(state=SheetImport.State.SENT, sent_at__lt=now - timedelta(days=KEPT_DAYS)).delete()
         return SheetImport.objects.create(
             of=of.name,
-            file_name=file_name[-120:] or "sheet",
+            file_name=file_name[-120:] or _("sheet"),
             sheets=[_as_json(sheet) for sheet in sheets],
             choices=chosen.as_json(),
             sent_by=by,
@@ -96,8 +97,8 @@ def still_open(sent: SheetImport) -> None:
     """Lock the sheet's row and look that nobody ended it meanwhile. Raises ImportRefused."""
     state = SheetImport.objects.select_for_update().values_list("state", flat=True).filter(pk=sent.pk).first()
     if state != SheetImport.State.SENT:
-        words = SheetImport.State(state).label if state else "forgotten"
-        raise ImportRefused(f"This sheet is {words} already: nothing was done again.")
+        words = SheetImport.State(state).label if state else _("forgotten")
+        raise ImportRefused(_("This sheet is {words} already: nothing was done again.").format(words=words))
 
 
 def sheets_of(sent: SheetImport) -> tuple[Sheet, ...]:

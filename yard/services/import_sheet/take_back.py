@@ -9,6 +9,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import ManyToManyField, Model
+from django.utils.translation import gettext as _
 from simple_history.utils import bulk_update_with_history
 
 from yard.models import Fact, Job, JobLink, JobWay, SheetImport, Stay, demand_open_seasons
@@ -31,13 +32,20 @@ def take_back(sent: SheetImport, *, by: User | None, now: datetime) -> SheetImpo
     bump_facts()
     kept = SheetImport.objects.select_for_update().get(pk=sent.pk)
     if kept.state != SheetImport.State.SAVED:
-        raise ImportRefused(f"This sheet is {kept.get_state_display()}: there is nothing to take back.")
+        raise ImportRefused(
+            _("This sheet is {state}: there is nothing to take back.").format(state=kept.get_state_display())
+        )
     of = list_of(kept)
     on_file = {row.pk: (row, values) for row, values in list_rows(of)}
     if reasons := list(_later(of, kept, on_file)):
-        more = f"; and {len(reasons) - NAMED} more" if len(reasons) > NAMED else ""
-        raise ImportRefused(f"Not taken back, because of later changes: {'; '.join(reasons[:NAMED])}{more}.")
-    hand = Hand(by, now, f"the sheet {kept.file_name} taken back"[:100])
+        more = len(reasons) - NAMED
+        words = (
+            _("Not taken back, because of later changes: {reasons}; and {more} more.")
+            if more > 0
+            else _("Not taken back, because of later changes: {reasons}.")
+        )
+        raise ImportRefused(words.format(reasons="; ".join(reasons[:NAMED]), more=more))
+    hand = Hand(by, now, _("the sheet {file_name} taken back").format(file_name=kept.file_name)[:100])
     _delete_made(kept)
     _put_old_back(of, kept, {pk: row for pk, (row, _) in on_file.items()}, hand)
     _delete_new(of, kept, hand)
@@ -51,23 +59,23 @@ def _later(of: ListOf, kept: SheetImport, on_file: Mapping[int, tuple[Any, dict[
     for entry in kept.changes:
         row, values = on_file.get(entry["pk"], (None, None))
         if row is None or values is None:
-            yield f"{entry['name']} is no longer on file"
+            yield _("{name} is no longer on file").format(name=entry["name"])
         elif entry["new"] and row.version != entry["version"]:
-            yield f"{entry['name']} was changed on its own page"
+            yield _("{name} was changed on its own page").format(name=entry["name"])
         else:
             for key, value in entry["values"].items():
                 column = of.column(key)
                 left = tuple(value) if isinstance(value, list) else value
                 # What only a new row takes is kept in words of its own: the row's version tells whether it changed.
                 if key != "ref" and not column.only_new and not same(column, values[key], left):
-                    yield f"{entry['name']}: {column.heading} was changed again"
+                    yield _("{name}: {heading} was changed again").format(name=entry["name"], heading=column.heading)
     made = {(name, pk) for entry in kept.changes for name, pk in entry["made"]}
     new = {entry["pk"]: entry["name"] for entry in kept.changes if entry["new"]}
     yield from _hanging(BOUND[of.name].model, new, made)
     if of.name == "orders":
         jobs = {job.pk: f"{new[job.order_id]}, {job.name}" for job in Job.objects.filter(order__in=new)}
         for job in Job.objects.filter(pk__in=jobs).exclude(version=1, state=Job.State.OPEN):
-            yield f"{jobs[job.pk]} was changed or begun"
+            yield _("{job} was changed or begun").format(job=jobs[job.pk])
         yield from _hanging(Job, jobs, made)
 
 
@@ -88,7 +96,7 @@ def _hanging(model: type[Model], new: Mapping[int, str], made: set[tuple[str, in
             continue  # told by the columns of the person, or the mooring, above
         for pk, holder in rows:
             if (other.__name__, pk) not in made and not _through_made(other, relation.field):
-                yield f"{new[holder]} has {other._meta.verbose_name_plural} since"
+                yield _("{name} has {things} since").format(name=new[holder], things=other._meta.verbose_name_plural)
 
 
 def _through_made(other: type[Model], about: Any) -> bool:

@@ -7,12 +7,15 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+
 from yard.models import Closure, Mooring, PlannedJob, ShopHours, WaterNeed, YardHoliday, YardSettings
 from yard.notices.news import Water
 from yard.queries.launches import last_floated
 from yard.services.feeds.water import mooring_of
 from yard.services.read_problem import WaterLevel, WaterUnknown, level_for, tide_at
 from yard.services.weather_limits import WORK_OF, limits_of
+from yard.speech import short_number
 from yard.tides.source import TideError, TideSource
 from yard.weather.limits import Limits, WorkKind
 
@@ -105,13 +108,13 @@ class Ground:
         winds = [limits.wind_kn for kind in kinds if (limits := self._limits[kind]).wind_kn is not None]
         gusts = [limits.gust_kn for kind in kinds if (limits := self._limits[kind]).gust_kn is not None]
         if gusts:
-            found[f"gusts over {min(gusts):g} knots"] = None
+            found[_("gusts over {knots} knots").format(knots=short_number(min(gusts)))] = None
         elif winds:
-            found[f"wind over {min(winds):g} knots"] = None
+            found[_("wind over {knots} knots").format(knots=short_number(min(winds)))] = None
         if any(self._limits[kind].dry for kind in kinds):
             found["rain"] = None
         if any(row.job.water_need != WaterNeed.NONE for row in rows):
-            found["less water than the tide tables say"] = None
+            found[_("less water than the tide tables say")] = None
         return tuple(found)
 
     def _open(self, day: date) -> tuple[datetime, datetime] | None:

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from functools import cached_property
 
 from django.db.models import prefetch_related_objects
+from django.utils.translation import gettext as _
 
 from yard.models import (
     BoatOwner,
@@ -128,7 +129,10 @@ class NewsOf:
         known = next((words for move in ranked if (words := owner_reason(move))), "")
         if known or situation is Situation.NO_DAY:
             return known
-        return SOONER if sooner else ANEW
+        if sooner:
+            return _("there is room for that work sooner")
+        # No single fact moved it: the plan was made anew, and that is the reason.
+        return _("we have planned the weeks anew, to get every boat done in time")
 
     def _moves_from(self, before: Plan) -> dict[int, JobMove]:
         if before.pk not in self._moves:
@@ -142,12 +146,13 @@ class NewsOf:
         assert row.order.boat is not None
         things, brought = self._brought
         wishes += [
-            Wish(f"bring the {item.name.lower()}", brought.get(item.pk)) for item in things.get(row.order.boat.pk, ())
+            Wish(_("bring the {item}").format(item=item.name.lower()), brought.get(item.pk))
+            for item in things.get(row.order.boat.pk, ())
         ]
         expires = owned.insurance_expires_on if owned is not None else None
         if expires is not None and day is not None and expires < day:
             by = expires if expires > self.ground.today else None
-            wishes.append(Wish("send us your new certificate of insurance", by))
+            wishes.append(Wish(_("send us your new certificate of insurance"), by))
         return tuple(wishes)
 
     @cached_property
@@ -170,7 +175,7 @@ class NewsOf:
         found = self._odds.get(row.order.pk)
         if found is None or found.planned_date != day or found.day_90 is None:
             return ""
-        return f"In nine seasons of ten she is done by {day_words(found.day_90)}."
+        return _("In nine seasons of ten she is done by {day}.").format(day=day_words(found.day_90))
 
 
 def situation_of(row: DueRow) -> Situation:
@@ -198,9 +203,6 @@ def _plainly(row: DueRow) -> Situation:
     }[row.due.state]
 
 
-SOONER = "there is room for that work sooner"
-ANEW = "we have planned the weeks anew, to get every boat done in time"
-"""Where no single fact moved it: the plan was made anew, and that is the reason."""
 CAUSE_RANK = ("closed", "away", "left_out", "others", "waits", "new", "forward")
 
 
@@ -208,13 +210,13 @@ def owner_reason(move: JobMove) -> str:
     """Why, as an owner may read it. "" where the plan does not know."""
     match move.why.cause:
         case "closed":
-            return f"the weather closed that day ({move.why.says.removeprefix('closed: ')})"
+            return _("the weather closed that day ({what})").format(what=move.why.what)
         case "away":
-            return "one of the people it needs was away"
+            return _("one of the people it needs was away")
         case "left_out":
             return _waiting_for([move.job])
         case "others" if move.why.boat is not None:
-            return "another boat had to go first that day"
+            return _("another boat had to go first that day")
     return ""
 
 
@@ -239,13 +241,13 @@ def wish_words(fact: Fact) -> str:
     name = fact.name.removeprefix("owner's ").removeprefix("the ")
     match fact.kind:
         case FactKind.APPROVAL:
-            return f"give us your {name}"
+            return _("give us your {fact}").format(fact=name)
         case FactKind.DEPOSIT:
-            return f"pay the {name}"
+            return _("pay the {fact}").format(fact=name)
         case FactKind.DRAFT:
-            return "tell us her draft"
+            return _("tell us her draft")
         case _:
-            return f"send us the {name}"
+            return _("send us the {fact}").format(fact=name)
 
 
 def _waits(row: DueRow) -> tuple[str, ...]:
@@ -262,13 +264,13 @@ def _waits(row: DueRow) -> tuple[str, ...]:
 def _waiting_for(jobs: Iterable[Job]) -> str:
     """A clause; "" where nothing is waited for."""
     waits = {
-        wait_words(fact) or f"the {fact.name.removeprefix('the ')}": None
+        wait_words(fact) or _the(fact): None
         for job in jobs
         if job.state not in (Job.State.DONE, Job.State.CANCELLED)
         for fact in job.facts.all()
         if fact.state != Fact.State.HERE
     }
-    return f"we are waiting for {listed(list(waits))}" if waits else ""
+    return _("we are waiting for {waits}").format(waits=listed(list(waits))) if waits else ""
 
 
 def wait_words(fact: Fact) -> str:
@@ -276,8 +278,13 @@ def wait_words(fact: Fact) -> str:
     if fact.kind in FROM_OWNER or fact.kind == FactKind.DATA_SHEET:
         return ""
     if fact.kind == FactKind.TACKLE_SET:
-        return "the tackle of her mooring"
-    return f"the {fact.name.removeprefix('the ')}"
+        return _("the tackle of her mooring")
+    return _the(fact)
+
+
+def _the(fact: Fact) -> str:
+    """A fact's name is the yard's own word; English names may bring their article."""
+    return _("the {fact}").format(fact=fact.name.removeprefix("the "))
 
 
 def _work(row: DueRow) -> str:

@@ -10,6 +10,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Letter, Order, Owner, Plan, StaleRow, Telling, YardSettings
 from yard.services.letters.reading import Reading, reading_of, tells_of
@@ -52,13 +53,15 @@ def keep_words(owner: Owner, words: OwnWords, *, seen_version: int, reader: Read
     Raises StaleRow where somebody else wrote meanwhile, ReleaseRefused where the words are too long.
     """
     if max(len(words.before), len(words.after)) > LONGEST_OWN_WORDS:
-        raise ReleaseRefused(f"More than {LONGEST_OWN_WORDS:,} letters of your own: shorten them.")
+        raise ReleaseRefused(
+            _("More than {most} letters of your own: shorten them.").format(most=f"{LONGEST_OWN_WORDS:,}")
+        )
     row = Letter.objects.filter(owner=owner, kind=Letter.Kind.PLAN, state=Letter.State.READING).first()
     if (row.version if row is not None else 0) != seen_version:
         raise StaleRow(row or Letter(owner=owner))
     row = row or Letter(owner=owner, kind=Letter.Kind.PLAN, made_at=reader.now)
     row.before, row.after, row.reason_said = words.before.strip(), words.after.strip(), words.reason.strip()[:200]
-    sign(row, by=reader.by, now=reader.now, reason="own words")
+    sign(row, by=reader.by, now=reader.now, reason=_("own words"))
     try:
         with transaction.atomic():
             row.save() if row.pk is None else row.save_over(seen_version)
@@ -84,7 +87,7 @@ def release(owner: Owner, way: Letter.Way, *, seen: str, reader: Reader) -> Lett
     freeze(row, reading, way=way, address=address, reader=reader)
     if way is Letter.Way.POST:
         row.state, row.sent_at = Letter.State.SENT, reader.now
-    sign(row, by=reader.by, now=reader.now, reason="read and released")
+    sign(row, by=reader.by, now=reader.now, reason=_("read and released"))
     row.save()
     if way is Letter.Way.POST:
         note_told(row, now=reader.now)
@@ -114,8 +117,8 @@ def told_by_word(owner: Owner, how: Telling.How, *, seen: str, said: str, reader
     )  # fmt: skip
     found = Telling.objects.bulk_create(rows)
     if reading.row is not None:
-        reading.row.state, reading.row.trouble = Letter.State.DROPPED, f"told {how.label} instead"
-        sign(reading.row, by=reader.by, now=reader.now, reason="told by word of mouth")
+        reading.row.state, reading.row.trouble = Letter.State.DROPPED, _("told {how} instead").format(how=how.label)
+        sign(reading.row, by=reader.by, now=reader.now, reason=_("told by word of mouth"))
         reading.row.save()
     return found
 
@@ -124,11 +127,15 @@ def _as_read(owner: Owner, seen: str, reader: Reader) -> Reading:
     Owner.objects.select_for_update().get(pk=owner.pk)  # two people at once come one after the other
     reading = reading_of(owner, reader.plan, reader.yard, now=reader.now, by=reader.by)
     if reading is None:
-        raise ReleaseRefused(f"There is nothing to tell {owner} any more: somebody did, or the plan is as it was told.")
+        raise ReleaseRefused(
+            _("There is nothing to tell {owner} any more: somebody did, or the plan is as it was told.").format(
+                owner=owner
+            )
+        )
     if reading.fingerprint != seen:
-        raise ReadAgain("The plan has changed since you read this: read it again.")
+        raise ReadAgain(_("The plan has changed since you read this: read it again."))
     if reading.wants_reason:
-        raise ReleaseRefused("The plan does not say why it moves: say the reason in a few words first.")
+        raise ReleaseRefused(_("The plan does not say why it moves: say the reason in a few words first."))
     return reading
 
 
@@ -137,7 +144,7 @@ def _address(owner: Owner) -> str:
         validate_email(owner.email)
     except ValidationError as wrong:
         raise ReleaseRefused(
-            f"{owner} has no e-mail address that can be written to: call, or print the letter."
+            _("{owner} has no e-mail address that can be written to: call, or print the letter.").format(owner=owner)
         ) from wrong
     return owner.email
 

@@ -21,6 +21,7 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from yard.models import Letter, Plan, StaleRow, YardSettings
 from yard.queries.clock import yard_clock
@@ -63,7 +64,7 @@ def send_released(*, clock: Callable[[], datetime]) -> Outcome:
 def settle(*, real_now: datetime) -> int:
     """Letters whose sender vanished are perhaps sent. Gives how many."""
     gone = Letter.objects.filter(state=Letter.State.SENDING, claimed_at__lt=real_now - GIVEN_UP_AFTER)
-    return gone.update(state=Letter.State.PERHAPS, trouble="The program stopped while it was being sent.")
+    return gone.update(state=Letter.State.PERHAPS, trouble=_("The program stopped while it was being sent."))
 
 
 def send_one(pk: int, *, real_now: datetime) -> str:
@@ -73,7 +74,7 @@ def send_one(pk: int, *, real_now: datetime) -> str:
         return ""
     yard = YardSettings.objects.filter(pk=1).first() or YardSettings(name="Yard")
     if not _still_true(letter, posted_plan(), yard, real_now):
-        read_again(letter, why="The plan changed before it went out.", by=None, now=real_now)
+        read_again(letter, why=_("The plan changed before it went out."), by=None, now=real_now)
         return "again"
     claim = uuid4()
     free = Letter.objects.filter(pk=pk, state=Letter.State.RELEASED)
@@ -99,14 +100,20 @@ def _hand_over(letter: Letter, yard: YardSettings, real_now: datetime) -> str:
         connection.open()
     except Exception as error:  # whatever it is, nothing was handed over yet
         log.warning("letter %s was not sent: %s", letter.pk, type(error).__name__)
-        return _write(letter, Letter.State.REFUSED, f"Not sent: {_plain(error)}")
+        return _write(letter, Letter.State.REFUSED, _("Not sent: {error}").format(error=_plain(error)))
     try:
         connection.send_messages([message])
     except SURELY_NOT as error:
-        return _write(letter, Letter.State.REFUSED, f"The mail server refused it: {_plain(error)}")
+        return _write(
+            letter, Letter.State.REFUSED, _("The mail server refused it: {error}").format(error=_plain(error))
+        )
     except Exception as error:  # it may have gone: a person decides
         log.warning("letter %s is perhaps sent: %s", letter.pk, type(error).__name__)
-        return _write(letter, Letter.State.PERHAPS, f"The mail server did not say whether it took it: {_plain(error)}")
+        return _write(
+            letter,
+            Letter.State.PERHAPS,
+            _("The mail server did not say whether it took it: {error}").format(error=_plain(error)),
+        )
     finally:
         _close(connection)
     return _sent(letter, yard_clock(yard, real_now=real_now))
@@ -190,10 +197,10 @@ def decide(letter: Letter, *, went: bool, seen_version: int, by: User, now: date
         raise StaleRow(row)
     row.decided_by = by
     if not went:
-        read_again(row, why="Decided by a person: it did not go out.", by=by, now=now)
+        read_again(row, why=_("Decided by a person: it did not go out."), by=by, now=now)
         return row
     row.state, row.sent_at = Letter.State.SENT, now
-    sign(row, by=by, now=now, reason="a person says that it went")
+    sign(row, by=by, now=now, reason=_("a person says that it went"))
     row.save()
     after_sending(row, now=now)
     return row

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from yard.models import LetterTemplate, StaleRow
 from yard.notices.standard import PLACEHOLDERS, STANDARD
@@ -24,7 +25,9 @@ def check_words(key: str, text: str) -> None:
     missing = [name for name in STANDARD[key].needs if f"${name}" not in text and f"${{{name}}}" not in text]
     if missing:
         names = ", ".join(f"${name}" for name in missing)
-        raise TemplateFault(f"{names} is missing: without it the letter does not say what it must.")
+        raise TemplateFault(
+            _("{names} is missing: without it the letter does not say what it must.").format(names=names)
+        )
 
 
 @transaction.atomic
@@ -39,13 +42,13 @@ def save_words(key: str, text: str, *, seen_version: int, by: User, now: datetim
         raise StaleRow(row or LetterTemplate(key=key))
     if not text or text == STANDARD[key].text:
         if row is not None:
-            sign(row, by=by, now=now, reason="the shipped words again")
+            sign(row, by=by, now=now, reason=_("the shipped words again"))
             row.delete()
         return None
     check_words(key, text)
     row = row or LetterTemplate(key=key)
     row.text = text
-    sign(row, by=by, now=now, reason="own words")
+    sign(row, by=by, now=now, reason=_("own words"))
     try:
         with transaction.atomic():
             row.save()

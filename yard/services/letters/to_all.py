@@ -11,6 +11,8 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Boat, Letter, Owner, Season, YardSettings
 from yard.notices.letter import Written, write_to_all
@@ -67,11 +69,13 @@ def release_to_all(
     if (before := list(Letter.objects.filter(batch=message.batch).order_by("id"))) != []:
         return before
     if not to:
-        raise ReleaseRefused("Nobody is ticked: tick those who are to have it.")
+        raise ReleaseRefused(_("Nobody is ticked: tick those who are to have it."))
     if max(len(message.before), len(message.after)) > LONGEST_OWN_WORDS:
-        raise ReleaseRefused(f"More than {LONGEST_OWN_WORDS:,} letters: shorten it.")
+        raise ReleaseRefused(_("More than {most} letters: shorten it.").format(most=f"{LONGEST_OWN_WORDS:,}"))
     if lacking := [each.owner.name for each in to if not can_be_written_to(each.owner)]:
-        raise ReleaseRefused(f"No e-mail address that can be written to: {listed(lacking)}. Call them instead.")
+        raise ReleaseRefused(
+            _("No e-mail address that can be written to: {lacking}. Call them instead.").format(lacking=listed(lacking))
+        )
     rows = []
     for each in to:
         open_page(each.owner, by=by, now=now)
@@ -94,7 +98,7 @@ def release_to_all(
                 batch=message.batch,
             )
         )
-    insert(rows, by=by, now=now, reason="read and released to all")
+    insert(rows, by=by, now=now, reason=_("read and released to all"))
     ask_to_send_letters()
     return list(Letter.objects.filter(batch=message.batch).order_by("id"))
 
@@ -108,10 +112,10 @@ def can_be_written_to(owner: Owner) -> bool:
 
 
 STANDING = {
-    Boat.InAStorm.ASK: "to ask you first",
-    Boat.InAStorm.HAUL: "to haul her",
-    Boat.InAStorm.STRIP: "to strip sails and canvas",
-    Boat.InAStorm.DOUBLE: "to double the pendants",
+    Boat.InAStorm.ASK: gettext_noop("to ask you first"),
+    Boat.InAStorm.HAUL: gettext_noop("to haul her"),
+    Boat.InAStorm.STRIP: gettext_noop("to strip sails and canvas"),
+    Boat.InAStorm.DOUBLE: gettext_noop("to double the pendants"),
 }
 
 
@@ -128,9 +132,9 @@ def storm_list() -> list[ToOwner]:
 def standing_words(boats: Iterable[Boat]) -> dict[str, str]:
     """ "boats" and "standing" for an owner's boats: several instructions name their boat."""
     boats = sorted(boats, key=lambda boat: boat.name)
-    asked = {boat.name: STANDING[Boat.InAStorm(boat.in_a_storm)] for boat in boats}
+    asked = {boat.name: _(STANDING[Boat.InAStorm(boat.in_a_storm)]) for boat in boats}
     if len(set(asked.values())) <= 1:
         words = next(iter(asked.values()), "")
     else:
-        words = listed([f"for {name} {what}" for name, what in asked.items()])
+        words = listed([_("for {boat} {what}").format(boat=name, what=what) for name, what in asked.items()])
     return {"boats": listed([boat.name for boat in boats]), "standing": words}

@@ -14,8 +14,11 @@ from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
-from yard.models import DatedHours, Job, JobWay, Order, Person, Pin, Place, StaleRow, Trip, YardSettings
+from yard.models import DatedHours, Job, JobWay, Order, Person, Pin, Place, PlaceKind, StaleRow, Trip, YardSettings
+from yard.services.days_in_words import in_words
 from yard.services.facts_revision import bump_facts
 from yard.services.order_package import demand_open
 from yard.services.pen import sign
@@ -92,7 +95,7 @@ def book_trip(
         raise StaleRow(live or order)
     legs = legs_of(order)
     if legs is None:
-        raise TripRefused(["This order has no open job that goes out on the road: turn on its delivery first."])
+        raise TripRefused([_("This order has no open job that goes out on the road: turn on its delivery first.")])
     if faults := tuple(_faults(order, legs, asked, live, now)):
         raise TripRefused(faults)
     trip = live or Trip(order=order, booked_by=by, booked_at=now, form_key=form_key)
@@ -108,37 +111,43 @@ def call_off(trip: Trip, *, why: str, seen_version: int, by: User, now: datetime
     bump_facts()
     row = Trip.objects.select_related("order").get(pk=trip.pk)
     if not why.strip():
-        raise TripRefused(["Say why it is called off: the customer will ask."])
+        raise TripRefused([_("Say why it is called off: the customer will ask.")])
     if row.called_off_at is not None:
-        raise TripRefused(["It is called off already."])
+        raise TripRefused([_("It is called off already.")])
     row.called_off_at, row.note = now, why.strip()[:200]
-    sign(row, by=by, now=now, reason=f"called off: {why.strip()}")
+    sign(row, by=by, now=now, reason=_("called off: {why}").format(why=why.strip()))
     row.save_over(seen_version)
     _unpin(row, by, now)
     order = row.order
     order.fixed_delivery_at = None
-    sign(order, by=by, now=now, reason="her trip was called off")
+    sign(order, by=by, now=now, reason=_("her trip was called off"))
     order.save()
     for job in order.jobs.filter(on_fixed_date=True):
         job.on_fixed_date = False
-        sign(job, by=by, now=now, reason="her trip was called off")
+        sign(job, by=by, now=now, reason=_("her trip was called off"))
         job.save()
     return row
 
 
 def _faults(order: Order, legs: Legs, asked: TripAsked, live: Trip | None, now: datetime) -> Iterator[str]:
     if asked.leaves_at <= now:
-        yield f"{_when(asked.leaves_at)} has passed: give the hour at which they leave."
+        yield _("{hour} has passed: give the hour at which they leave.").format(hour=_when(asked.leaves_at))
     if asked.returns_at <= asked.leaves_at + timedelta(minutes=asked.drive_min):
         there = _when(asked.leaves_at + timedelta(minutes=asked.drive_min))
-        yield f"They are there at {there}, and cannot be back by {_when(asked.returns_at)}: set the return after it."
+        yield _("They are there at {there}, and cannot be back by {returns_at}: set the return after it.").format(
+            there=there, returns_at=_when(asked.returns_at)
+        )
     if asked.check_in_by is not None:
         yield from _too_late_for_check_in(asked, asked.check_in_by)
     yield from _crew_faults(legs, asked)
     yield from _place_faults(legs, asked)
     for other in _others(asked, live):
-        span = f"from {_when(other.leaves_at)} to {_when(other.returns_at)}"
-        yield f"{other.order.ref} has its trip {span}: {_shared(other, asked)}."
+        yield _("{ref} has its trip from {leaves_at} to {returns_at}: {shared}.").format(
+            ref=other.order.ref,
+            leaves_at=_when(other.leaves_at),
+            returns_at=_when(other.returns_at),
+            shared=_shared(other, asked),
+        )
     yield from _away(asked)
 
 
@@ -147,8 +156,12 @@ def _too_late_for_check_in(asked: TripAsked, by: datetime) -> Iterator[str]:
     if there > by:
         late = round((there - by).total_seconds() / 60)
         yield (
-            f"They are at the check-in at {_when(there)}, and it closes at {_when(by)}: leave {late} min earlier, at "
-            f"{_when(asked.leaves_at - timedelta(minutes=late))} at the latest."
+            _(
+                "They are at the check-in at {there}, and it closes at {by}: leave {late} min "
+                "earlier, at {leaves_at} at the latest."
+            ).format(
+                there=_when(there), by=_when(by), late=late, leaves_at=_when(asked.leaves_at - timedelta(minutes=late))
+            )
         )
 
 
@@ -174,20 +187,24 @@ def _can(way: JobWay, people: Sequence[Person]) -> bool:
 def _crew_faults(legs: Legs, asked: TripAsked) -> Iterator[str]:
     for job in legs.jobs:
         if way_of(job, asked.people) is None:
-            wanted = " or ".join(_crew_words(way) for way in job.ways.all())
-            names = ", ".join(person.short_name for person in asked.people) or "nobody"
-            yield f"“{job.name}” wants {wanted}; {names} cannot do it: name others."
+            wanted = _(" or ").join(_crew_words(way) for way in job.ways.all())
+            names = ", ".join(person.short_name for person in asked.people) or _("nobody")
+            yield _("“{job}” wants {wanted}; {names} cannot do it: name others.").format(
+                job=job.name, wanted=wanted, names=names
+            )
 
 
 def _crew_words(way: JobWay) -> str:
-    return " and ".join(f"{each['count']} {each['skill']}" for each in way.crew)
+    return _(" and ").join(f"{each['count']} {each['skill']}" for each in way.crew)
 
 
 def _place_faults(legs: Legs, asked: TripAsked) -> Iterator[str]:
     kinds = {place.kind for place in asked.places}
     wanted = {kind for job in legs.jobs for way in job.ways.all() for kind in way.place_kinds}
     for kind in sorted(wanted - kinds):
-        yield f"No {kind.replace('_', ' ')} is named, and “{legs.out.name}” goes with one: name it."
+        yield _("No {what} is named, and “{job}” goes with one: name it.").format(
+            what=PlaceKind(kind).label, job=legs.out.name
+        )
 
 
 def _others(asked: TripAsked, live: Trip | None) -> list[Trip]:
@@ -205,7 +222,12 @@ def _shared(other: Trip, asked: TripAsked) -> str:
     names = people + places
     if not names:
         return ""
-    return f"{' and '.join(names)} {'is' if len(names) == 1 else 'are'} away with it; name others, or another day"
+    words = ngettext(
+        "{names} is away with it; name others, or another day",
+        "{names} are away with it; name others, or another day",
+        len(names),
+    )
+    return words.format(names=_(" and ").join(names))
 
 
 def _away(asked: TripAsked) -> Iterator[str]:
@@ -216,15 +238,16 @@ def _away(asked: TripAsked) -> Iterator[str]:
         ends_at__gt=asked.leaves_at,
     )
     for row in rows.select_related("person").order_by("starts_at"):
-        span = f"from {_when(row.starts_at)} to {_when(row.ends_at)}"
-        yield f"{row.person.short_name} is away {span}: name somebody else."
+        yield _("{name} is away from {starts_at} to {ends_at}: name somebody else.").format(
+            name=row.person.short_name, starts_at=_when(row.starts_at), ends_at=_when(row.ends_at)
+        )
 
 
 def _write(trip: Trip, asked: TripAsked, seen_version: int | None, by: User, now: datetime) -> None:
     for name in ("leaves_at", "drive_min", "check_in_by", "returns_at", "permit", "escort", "note"):
         setattr(trip, name, getattr(asked, name))
     trip.full_clean()
-    sign(trip, by=by, now=now, reason="booked" if seen_version is None else "booked anew")
+    sign(trip, by=by, now=now, reason=_("booked") if seen_version is None else _("booked anew"))
     if seen_version is None:
         trip.save()
     else:
@@ -236,11 +259,11 @@ def _write(trip: Trip, asked: TripAsked, seen_version: int | None, by: User, now
 def _fix_order(order: Order, legs: Legs, asked: TripAsked, by: User, now: datetime) -> None:
     order.fixed_delivery_at = asked.leaves_at
     order.full_clean()
-    sign(order, by=by, now=now, reason="her trip is booked")
+    sign(order, by=by, now=now, reason=_("her trip is booked"))
     order.save()
     if not legs.out.on_fixed_date:
         legs.out.on_fixed_date = True
-        sign(legs.out, by=by, now=now, reason="her trip is booked")
+        sign(legs.out, by=by, now=now, reason=_("her trip is booked"))
         legs.out.save()
 
 
@@ -256,10 +279,10 @@ def _pin(trip: Trip, legs: Legs, asked: TripAsked, by: User, now: datetime) -> N
     for job, starts, ends in spans:
         for other in job.pins.filter(withdrawn_at=None):
             other.withdrawn_at = now
-            sign(other, by=by, now=now, reason="her trip is booked")
+            sign(other, by=by, now=now, reason=_("her trip is booked"))
             other.save()
         pin = Pin(job=job, starts_at=starts, ends_at=ends, trip=trip, reason=reason_of(trip), made_by=by, made_at=now)
-        sign(pin, by=by, now=now, reason="her trip is booked")
+        sign(pin, by=by, now=now, reason=_("her trip is booked"))
         pin.save()
         pin.people.set(asked.people)
         pin.places.set(asked.places)
@@ -268,16 +291,16 @@ def _pin(trip: Trip, legs: Legs, asked: TripAsked, by: User, now: datetime) -> N
 def _unpin(trip: Trip, by: User, now: datetime) -> None:
     for pin in trip.pins.filter(withdrawn_at=None):
         pin.withdrawn_at = now
-        sign(pin, by=by, now=now, reason="her trip was changed")
+        sign(pin, by=by, now=now, reason=_("her trip was changed"))
         pin.save()
 
 
 def reason_of(trip: Trip) -> str:
-    return f"her trip leaves {_when(trip.leaves_at)} and does not move"
+    return _("her trip leaves {leaves_at} and does not move").format(leaves_at=_when(trip.leaves_at))
 
 
 def _when(at: datetime) -> str:
     """ "Thu 6 May, 08:00", on the yard's clock."""
     zone = YardSettings.objects.values_list("time_zone", flat=True).filter(pk=1).first() or "UTC"
     local = at.astimezone(ZoneInfo(zone))
-    return f"{local:%a} {local.day} {local:%b}, {local:%H:%M}"
+    return in_words(local, "D j M, H:i")

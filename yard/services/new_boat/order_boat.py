@@ -11,6 +11,7 @@ from uuid import UUID
 import msgspec
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Job, JobWay, Material, OptionSheet, Order, SheetChoice, StaleRow
 from yard.services.buying import want
@@ -106,13 +107,15 @@ def change_choice(
     _add_minutes(row.order, {key: value for key, value in minutes.items() if value}, by, now)
     gone = Material.objects.filter(name__in=set(row.materials) - after.materials.keys())
     stays = want(row.order, _materials(after), no_more=list(gone), pen=_pen(by, now))
-    _write(row, sheet, after, by, now, "options changed")
+    _write(row, sheet, after, by, now, _("options changed"))
     return tuple(stays)
 
 
 def _demand(row: OptionSheet, keys: Collection[str]) -> SheetFile:
     if row.archived:
-        raise NewBoatRefused([f"The sheet “{row.name}” is put away: bring it back, or choose another."])
+        raise NewBoatRefused(
+            [_("The sheet “{row}” is put away: bring it back, or choose another.").format(row=row.name)]
+        )
     sheet = sheet_of(row)
     if faults := faults_of(sheet, keys):
         raise NewBoatRefused(faults)
@@ -136,19 +139,21 @@ def _add_minutes(order: Order, minutes: Mapping[str, int], by: User | None, now:
             continue
         for way in JobWay.objects.filter(job=job):
             way.duration_min = max(LEAST_JOB_MIN, way.duration_min + extra)
-            sign(way, by=by, now=now, reason="options of her sheet")
+            sign(way, by=by, now=now, reason=_("options of her sheet"))
             way.save()
 
 
 def _materials(sums: Sums) -> dict[Material, int]:
     rows = {row.name: row for row in Material.objects.filter(name__in=sums.materials).select_related("supplier")}
     if missing := sorted(set(sums.materials) - rows.keys()):
-        raise NewBoatRefused([f"“{name}” is no material on file: add it, or change the sheet." for name in missing])
+        raise NewBoatRefused(
+            [_("“{name}” is no material on file: add it, or change the sheet.").format(name=name) for name in missing]
+        )
     return {rows[name]: quantity for name, quantity in sums.materials.items()}
 
 
 def _pen(by: User | None, now: datetime) -> Pen:
-    return Pen(by, now, today_in_yard(now), "options of her sheet")
+    return Pen(by, now, today_in_yard(now), _("options of her sheet"))
 
 
 def _write(choice: SheetChoice, sheet: SheetFile, sums: Sums, by: User | None, now: datetime, reason: str) -> None:

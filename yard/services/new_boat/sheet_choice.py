@@ -7,6 +7,8 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from yard.services.new_boat.sheet_values import OptionValue, SheetFile
 
 
@@ -30,7 +32,10 @@ def faults_of(sheet: SheetFile, keys: Collection[str]) -> tuple[str, ...]:
     chosen = [known[key] for key in known if key in keys]
     unknown = sorted(set(keys) - known.keys())
     return (
-        *(f"“{key}” is not on the sheet “{sheet.sheet.name}” any more: leave it out." for key in unknown),
+        *(
+            _("“{key}” is not on the sheet “{sheet}” any more: leave it out.").format(key=key, sheet=sheet.sheet.name)
+            for key in unknown
+        ),
         *_groups(sheet, chosen),
         *_excluded(known, chosen),
         *_needed(known, chosen),
@@ -42,9 +47,9 @@ def _groups(sheet: SheetFile, chosen: Collection[OptionValue]) -> Iterator[str]:
         offered = [each.name for each in sheet.option if each.group == group]
         taken = [each.name for each in chosen if each.group == group]
         if not taken and offered:
-            yield f"Nothing is chosen for “{group}”: take one of {_or(offered)}."
+            yield _("Nothing is chosen for “{group}”: take one of {offered}.").format(group=group, offered=_or(offered))
         if len(taken) > 1:
-            yield f"{_and(taken)} are both chosen for “{group}”: keep one of them."
+            yield _("{taken} are both chosen for “{group}”: keep one of them.").format(taken=_and(taken), group=group)
 
 
 def _excluded(known: Mapping[str, OptionValue], chosen: Collection[OptionValue]) -> Iterator[str]:
@@ -56,7 +61,9 @@ def _excluded(known: Mapping[str, OptionValue], chosen: Collection[OptionValue])
             pair = frozenset((each.key, other))
             if other in keys and pair not in told:
                 told.add(pair)
-                yield f"“{each.name}” cannot be with “{known[other].name}”: take one of the two off."
+                yield _("“{one}” cannot be with “{other}”: take one of the two off.").format(
+                    one=each.name, other=known[other].name
+                )
 
 
 def _needed(known: Mapping[str, OptionValue], chosen: Collection[OptionValue]) -> Iterator[str]:
@@ -64,7 +71,9 @@ def _needed(known: Mapping[str, OptionValue], chosen: Collection[OptionValue]) -
     for each in chosen:
         for other in each.needs:
             if other not in keys and other in known:
-                yield f"“{each.name}” needs “{known[other].name}”: take that too, or leave “{each.name}” out."
+                yield _("“{one}” needs “{other}”: take that too, or leave “{one}” out.").format(
+                    one=each.name, other=known[other].name
+                )
 
 
 def sums_of(sheet: SheetFile, keys: Collection[str]) -> Sums:
@@ -96,13 +105,17 @@ def faults_in_sheet(sheet: SheetFile, *, jobs: Mapping[str, str], options: Colle
             *_doubled(sheet, row),
             *_relations(known, row),
             *(
-                f"“{row.name}”, brings: the package has no option “{key}”; it has {_or(sorted(options))}."
+                _("“{row}”, brings: the package has no option “{key}”; it has {options}.").format(
+                    row=row.name, key=key, options=_or(sorted(options))
+                )
                 for key in row.brings
                 if key not in options
             ),
             *_hours(row, jobs),
             *(
-                f"“{row.name}”, materials: {line.material} needs a quantity above nothing."
+                _("“{row}”, materials: {material} needs a quantity above nothing.").format(
+                    row=row.name, material=line.material
+                )
                 for line in row.materials
                 if line.quantity < 1
             ),
@@ -112,33 +125,43 @@ def faults_in_sheet(sheet: SheetFile, *, jobs: Mapping[str, str], options: Colle
 
 def _doubled(sheet: SheetFile, row: OptionValue) -> Iterator[str]:
     if sum(each.key == row.key for each in sheet.option) > 1:
-        yield f"“{row.name}”: the key “{row.key}” stands twice on the sheet; give one of them another."
+        yield _("“{row}”: the key “{key}” stands twice on the sheet; give one of them another.").format(
+            row=row.name, key=row.key
+        )
 
 
 def _relations(known: Mapping[str, OptionValue], row: OptionValue) -> Iterator[str]:
-    for what, keys in (("excludes", row.excludes), ("needs", row.needs)):
+    for what, keys in ((_("excludes"), row.excludes), (_("needs"), row.needs)):
         for key in keys:
             if key == row.key:
-                yield f"“{row.name}”, {what}: it names itself; take that out."
+                yield _("“{row}”, {what}: it names itself; take that out.").format(row=row.name, what=what)
             elif key not in known:
-                yield f"“{row.name}”, {what}: no option of this sheet has the key “{key}”."
+                yield _("“{row}”, {what}: no option of this sheet has the key “{key}”.").format(
+                    row=row.name, what=what, key=key
+                )
     for key in set(row.needs) & set(row.excludes):
-        yield f"“{row.name}” both needs and excludes “{known[key].name if key in known else key}”: keep one."
+        yield _("“{row}” both needs and excludes “{other}”: keep one.").format(
+            row=row.name, other=known[key].name if key in known else key
+        )
 
 
 def _hours(row: OptionValue, jobs: Mapping[str, str]) -> Iterator[str]:
     for line in row.hours:
         if line.job not in jobs:
-            yield f"“{row.name}”, hours: the package has no job “{line.job}”; it has {_or(sorted(jobs))}."
+            yield _("“{row}”, hours: the package has no job “{job}”; it has {jobs}.").format(
+                row=row.name, job=line.job, jobs=_or(sorted(jobs))
+            )
         elif line.minutes % 15:
-            yield f"“{row.name}”, hours of “{line.job}”: give whole quarters of an hour."
+            yield _("“{row}”, hours of “{job}”: give whole quarters of an hour.").format(row=row.name, job=line.job)
 
 
 def _or(names: Collection[str]) -> str:
     said = [f"“{name}”" for name in names]
-    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} or {said[-1]}" if said else "none"
+    if len(said) < 2:
+        return said[0] if said else _("none")
+    return _("{first} or {last}").format(first=", ".join(said[:-1]), last=said[-1])
 
 
 def _and(names: Collection[str]) -> str:
     said = [f"“{name}”" for name in names]
-    return f"{', '.join(said[:-1])} and {said[-1]}"
+    return _("{first} and {last}").format(first=", ".join(said[:-1]), last=said[-1])

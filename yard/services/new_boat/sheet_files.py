@@ -12,6 +12,8 @@ import msgspec
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Material, OptionSheet, Package, SheetOption
 from yard.services.new_boat.sheet_choice import faults_in_sheet
@@ -19,7 +21,7 @@ from yard.services.new_boat.sheet_values import SheetFile
 from yard.services.pen import insert
 
 SHIPPED = Path(settings.BASE_DIR) / "fixtures" / "option_sheets"
-NOT_ON_FILE = "as its options sheet names it; price and supplier are still to be entered"
+NOT_ON_FILE = gettext_noop("as its options sheet names it; price and supplier are still to be entered")
 
 
 class SheetInvalid(ValueError):
@@ -53,7 +55,13 @@ def _bring_in(file: SheetFile, by: User | None, now: datetime) -> None:
     head = file.sheet
     package = Package.objects.filter(key=head.package).first()
     if package is None:
-        raise SheetInvalid([f"{head.name}: the package “{head.package}” is not on file; bring in the packages first."])
+        raise SheetInvalid(
+            [
+                _("{head}: the package “{package}” is not on file; bring in the packages first.").format(
+                    head=head.name, package=head.package
+                )
+            ]
+        )
     if faults := faults_in_sheet(file, jobs=jobs_of(package), options=options_of(package)):
         raise SheetInvalid(faults)
     _materials(file, by, now)
@@ -61,11 +69,11 @@ def _bring_in(file: SheetFile, by: User | None, now: datetime) -> None:
     del plain["package"]
     sheet = OptionSheet(package=package, **plain)
     sheet.full_clean()
-    insert([sheet], by=by, now=now, reason="as shipped")
+    insert([sheet], by=by, now=now, reason=_("as shipped"))
     rows = [SheetOption(sheet=sheet, sequence=n, **_plain(each)) for n, each in enumerate(file.option, 1)]
     for row in rows:
         row.full_clean()
-    insert(rows, by=by, now=now, reason="as shipped")
+    insert(rows, by=by, now=now, reason=_("as shipped"))
 
 
 def _plain(value: msgspec.Struct) -> dict[str, Any]:
@@ -80,10 +88,10 @@ def _materials(file: SheetFile, by: User | None, now: datetime) -> None:
     known = set(Material.objects.values_list("name", flat=True))
     new = {line.material: line.kind for line in lines if line.material not in known}
     rows = [
-        Material(name=name, kind=kind, width_mm=1 if kind == "piece" else WIDTH_MM, source=NOT_ON_FILE)
+        Material(name=name, kind=kind, width_mm=1 if kind == "piece" else WIDTH_MM, source=_(NOT_ON_FILE))
         for name, kind in new.items()
     ]
-    insert(rows, by=by, now=now, reason="named on an options sheet")
+    insert(rows, by=by, now=now, reason=_("named on an options sheet"))
 
 
 WIDTH_MM = 1500

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Boat,
@@ -71,15 +72,17 @@ def take_answer(owner: Owner, said: Said, *, today: date, now: datetime) -> Owne
         return same
     Owner.objects.select_for_update().get(pk=owner.pk)
     if owner.answers.filter(state=OwnerAnswer.State.WAITING).count() >= MOST_WAITING:
-        raise AnswerRefused("We have many answers of yours to look at already: please call us.")
+        raise AnswerRefused(_("We have many answers of yours to look at already: please call us."))
     if len(said.words) > LONGEST_WORDS:
-        raise AnswerRefused(f"That is longer than {LONGEST_WORDS:,} letters: shorten it, or call us.")
+        raise AnswerRefused(
+            _("That is longer than {most} letters: shorten it, or call us.").format(most=f"{LONGEST_WORDS:,}")
+        )
     if said.on is not None and not today <= said.on <= today + FARTHEST:
-        raise AnswerRefused("Choose a day from today on, within a year and a half.")
+        raise AnswerRefused(_("Choose a day from today on, within a year and a half."))
     if said.kind in NAMES_A_DAY and said.on is None:
-        raise AnswerRefused("Choose the day.")
+        raise AnswerRefused(_("Choose the day."))
     if said.kind in (Kind.WORDS, Kind.OTHER) and not said.words.strip():
-        raise AnswerRefused("Write a few words first.")
+        raise AnswerRefused(_("Write a few words first."))
     answer = OwnerAnswer(
         owner=owner,
         kind=said.kind,
@@ -100,23 +103,23 @@ def _point(answer: OwnerAnswer, said: Said) -> None:
         order = orders.get(said.about)
         told = next((row for row in rows.tellings if order is not None and row.order_id == order.pk), None)
         if order is None or told is None or told.told_date is None:
-            raise AnswerRefused("That is not on your page any more: look at it again.")
+            raise AnswerRefused(_("That is not on your page any more: look at it again."))
         answer.order, answer.boat, answer.about_date = order, order.boat, told.told_date
         answer.about_week = told.state == Telling.State.PROVISIONAL_WEEK
     elif said.kind is Kind.WANTED:
         order = orders.get(said.about)
         if order is None or not wants_a_date(order):
-            raise AnswerRefused("Its date is on file already: write us a message to change it.")
+            raise AnswerRefused(_("Its date is on file already: write us a message to change it."))
         answer.order, answer.boat = order, order.boat
     elif said.kind in OF_A_THING:
         things = {item.pk: (item, boat.owned.boat) for boat in rows.boats for item in boat.things}
         if said.about not in things:
-            raise AnswerRefused("That is not waited for any more: look at your page again.")
+            raise AnswerRefused(_("That is not waited for any more: look at your page again."))
         answer.item, answer.boat = things[said.about]
     elif said.kind is Kind.INSURED:
         boats = {boat.owned.boat_id: boat.owned.boat for boat in rows.boats}
         if said.about not in boats:
-            raise AnswerRefused("That is not on your page any more: look at it again.")
+            raise AnswerRefused(_("That is not on your page any more: look at it again."))
         answer.boat = boats[said.about]
     elif said.kind in OF_A_FACT:
         facts = {
@@ -127,13 +130,13 @@ def _point(answer: OwnerAnswer, said: Said) -> None:
             if fact.kind in FROM_OWNER and fact.state != Fact.State.HERE
         }
         if said.about not in facts:
-            raise AnswerRefused("That is not waited for any more: look at your page again.")
+            raise AnswerRefused(_("That is not waited for any more: look at your page again."))
         answer.fact, answer.order = facts[said.about]
         answer.boat = answer.order.boat
     elif said.kind in OF_WINTER:
         asked = next((row for row in rows.asked if row.pk == said.about), None)
         if asked is None:
-            raise AnswerRefused("That is not asked any more: look at your page again.")
+            raise AnswerRefused(_("That is not asked any more: look at your page again."))
         answer.asked, answer.order, answer.boat = asked, asked.order, asked.order.boat
 
 
@@ -145,26 +148,26 @@ def accept(answer: OwnerAnswer, *, reply: str, today: date, by: User, now: datet
     match row.kind:
         case Kind.APPROVED | Kind.HERE if row.fact is not None:
             say_fact(row.fact, Here(today), seen_version=row.fact.version, today=today, by=by, now=now)
-            return f"{row.fact.name} is here. Plan again to see what it changes."
+            return _("{fact} is here. Plan again to see what it changes.").format(fact=row.fact.name)
         case Kind.ON if row.fact is not None and row.on_date is not None:
             expected = Expected(row.on_date, told_by=row.owner.name)
             say_fact(row.fact, expected, seen_version=row.fact.version, today=today, by=by, now=now)
-            return f"{row.fact.name} is expected on that day. Plan again to see what it changes."
+            return _("{fact} is expected on that day. Plan again to see what it changes.").format(fact=row.fact.name)
         case Kind.SUITS_NOT if row.order is not None and row.on_date is not None:
             _earliest(row.order, row.on_date, by, now)
-            return "Her order has its new earliest day. Plan again to see what it changes."
+            return _("Her order has its new earliest day. Plan again to see what it changes.")
         case Kind.ABOARD if row.item is not None:
             _aboard(row.item, by, now)
-            return f"{row.item.name} is aboard."
+            return _("{item} is aboard.").format(item=row.item.name)
         case Kind.INSURED if row.boat is not None and row.on_date is not None:
             _insured(row, row.boat, row.on_date, Writer(by, now, today))
-            return f"{row.boat.name} is insured until that day."
+            return _("{boat} is insured until that day.").format(boat=row.boat.name)
         case Kind.WANTED if row.order is not None and row.on_date is not None:
             _wanted(row.order, row.on_date, by, now)
-            return "Her order has its wanted day. Plan again to see what it changes."
+            return _("Her order has its wanted day. Plan again to see what it changes.")
         case Kind.SAME | Kind.OTHER | Kind.NOT_AGAIN if row.asked is not None:
             return answer_same_again(row.asked, _STATE[Kind(row.kind)], wanted=row.on_date, by=by, now=now)
-    return "It is noted."
+    return _("It is noted.")
 
 
 _STATE = {
@@ -197,18 +200,28 @@ def wants_a_date(order: Order) -> bool:
 def _aboard(item: Item, by: User, now: datetime) -> None:
     last = item.whereabouts.order_by("-since", "-id").first()
     if last is not None and last.kind == ItemWhereabouts.Kind.PLACE:
-        raise AnswerRefused(f"{item.name} was said to be in the yard meanwhile ({last.place}): look where it is.")
+        raise AnswerRefused(
+            _("{item} was said to be in the yard meanwhile ({place}): look where it is.").format(
+                item=item.name, place=last.place
+            )
+        )
     lies = ThingLies(ItemWhereabouts.Kind.ABOARD)
-    say_where_thing_lies(item, lies, seen=last.pk if last is not None else None, by=by, now=now, note="says her owner")
+    say_where_thing_lies(
+        item, lies, seen=last.pk if last is not None else None, by=by, now=now, note=_("says her owner")
+    )
 
 
 def _insured(answer: OwnerAnswer, boat: Boat, until: date, writer: Writer) -> None:
     owned = BoatOwner.objects.filter(boat=boat, owner=answer.owner, ends_on=None).order_by("id").first()
     if owned is None:
-        raise AnswerRefused(f"{answer.owner.name} is no longer owner of {boat.name}: nothing was changed.")
+        raise AnswerRefused(
+            _("{owner} is no longer owner of {boat}: nothing was changed.").format(
+                owner=answer.owner.name, boat=boat.name
+            )
+        )
     values = {"insurance_expires_on": until}
     kept = keeping.change(
-        OWNERSHIP, owned.pk, values, seen_version=owned.version, writer=writer, reason="the owner's certificate"
+        OWNERSHIP, owned.pk, values, seen_version=owned.version, writer=writer, reason=_("the owner's certificate")
     )
     match kept:
         case keeping.Refused(words=words):

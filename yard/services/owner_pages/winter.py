@@ -8,6 +8,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Letter, Order, Owner, SameAgain, Season, YardSettings
 from yard.queries.clock import yard_clock
@@ -50,7 +51,11 @@ def open_next(season: Season) -> Season:
     if (there := successor_of(season)) is not None:
         return there
     year = str(season.starts_on.year)
-    name = season.name.replace(year, str(season.starts_on.year + 1)) if year in season.name else f"{season.name}, next"
+    name = (
+        season.name.replace(year, str(season.starts_on.year + 1))
+        if year in season.name
+        else _("{season}, next").format(season=season.name)
+    )
     return Season.objects.create(name=name[:60], starts_on=season.starts_on + A_YEAR, ends_on=season.ends_on + A_YEAR)
 
 
@@ -115,7 +120,7 @@ def _copy(order: Order, season: Season, by: User | None, now: datetime) -> Order
     )
     copy = order_package(order.boat, order.package, options=order.options, dates=dates, by=by, now=now, terms=terms)
     copy.unconfirmed, copy.copied_from = True, order
-    sign(copy, by=by, now=now, reason="as last year, unconfirmed")
+    sign(copy, by=by, now=now, reason=_("as last year, unconfirmed"))
     copy.save()
     return copy
 
@@ -156,10 +161,10 @@ def answer_same_again(asked: SameAgain, state: SameAgain.State, *, wanted: date 
     copy, boat = row.copy, row.order.boat
     name = boat.name if isinstance(boat, Boat) else row.order.name
     if copy is None or copy.state != Order.State.OPEN:
-        return f"{name}: it is noted. There is no open order of the coming season: take one."
+        return _("{name}: it is noted. There is no open order of the coming season: take one.").format(name=name)
     if state == SameAgain.State.NOT:
-        withdraw(copy, reason="not this year, says the owner", sender=Sender(by, now, copy.version))
-        return f"{name}: order {copy.ref} is withdrawn."
+        withdraw(copy, reason=_("not this year, says the owner"), sender=Sender(by, now, copy.version))
+        return _("{name}: order {ref} is withdrawn.").format(name=name, ref=copy.ref)
     if wanted is not None:
         dates = OrderDates(
             earliest=copy.earliest_date if copy.earliest_date is None or copy.earliest_date <= wanted else None,
@@ -170,7 +175,9 @@ def answer_same_again(asked: SameAgain, state: SameAgain.State, *, wanted: date 
         copy = set_dates(copy, dates, goes_first=copy.goes_first, sender=Sender(by, now, copy.version))
     if state == SameAgain.State.SAME:
         copy.unconfirmed = False
-        sign(copy, by=by, now=now, reason="confirmed by the owner")
+        sign(copy, by=by, now=now, reason=_("confirmed by the owner"))
         copy.save()
-        return f"{name}: order {copy.ref} is confirmed."
-    return f"{name}: order {copy.ref} stays unconfirmed: change it to what the owner wants."
+        return _("{name}: order {ref} is confirmed.").format(name=name, ref=copy.ref)
+    return _("{name}: order {ref} stays unconfirmed: change it to what the owner wants.").format(
+        name=name, ref=copy.ref
+    )

@@ -14,8 +14,11 @@ from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.models import Event, OwnersRun, Person, Place, PlannedJob, RunWish, StaleRow
+from yard.services.days_in_words import in_words
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import Scribe
 from yard.services.owners_runs.room import RunRefused, faults_of, seats_left, work_in_the_way, zone_of
@@ -85,9 +88,9 @@ def change_run(
     if row.version != seen_version:
         raise StaleRow(row)
     if row.called_off_at is not None:
-        raise RunRefused("It is called off: book another.")
+        raise RunRefused(_("It is called off: book another."))
     if row.leaves_at <= now:
-        raise RunRefused("That run has left: its hour is not changed any more.")
+        raise RunRefused(_("That run has left: its hour is not changed any more."))
     if _as_on_file(row, asked):
         return row
     _demand_sense(asked, now)
@@ -110,7 +113,7 @@ def change_run(
     in_the_way = work_in_the_way(asked.place, asked.people, asked.leaves_at, asked.back_at)
     row.place, row.leaves_at, row.back_at, row.note = asked.place, asked.leaves_at, asked.back_at, asked.note
     row.full_clean()
-    sign(row, by=by, now=now, reason="changed, as they agreed" if agreed else "changed")
+    sign(row, by=by, now=now, reason=_("changed, as they agreed") if agreed else _("changed"))
     row.save_over(seen_version)
     row.people.set(asked.people)
     if in_the_way:
@@ -124,13 +127,17 @@ def take_along(run: OwnersRun, wish: RunWish, *, seen_version: int, by: User, no
     bump_facts()
     row = OwnersRun.objects.select_for_update().select_related("place").get(pk=run.pk)
     if row.called_off_at is not None:
-        raise RunRefused("That run was called off meanwhile: choose another.")
+        raise RunRefused(_("That run was called off meanwhile: choose another."))
     if row.leaves_at <= now:
-        raise RunRefused("That run has left: choose another.")
+        raise RunRefused(_("That run has left: choose another."))
     left = seats_left(row)
     if left < wish.people:
         raise RunRefused(
-            f"{left} seat{'' if left == 1 else 's'} left, and {wish.people} wish to go: choose another run."
+            ngettext(
+                "{n} seat left, and {people} wish to go: choose another run.",
+                "{n} seats left, and {people} wish to go: choose another run.",
+                left,
+            ).format(n=left, people=wish.people)
         )
     _put_on(wish, row, seen_version, by, now)
     return row
@@ -142,11 +149,11 @@ def off_the_run(wish: RunWish, *, seen_version: int, by: User, now: datetime) ->
     bump_facts()
     row = RunWish.objects.select_related("run").get(pk=wish.pk)
     if row.run is None:
-        raise RunRefused("It is on no run.")
+        raise RunRefused(_("It is on no run."))
     if row.run.leaves_at <= now:
-        raise RunRefused("That run has left.")
+        raise RunRefused(_("That run has left."))
     row.state, row.run = RunWish.State.ASKED, None
-    sign(row, by=by, now=now, reason="to go at another hour")
+    sign(row, by=by, now=now, reason=_("to go at another hour"))
     return row.save_over(seen_version)
 
 
@@ -156,15 +163,15 @@ def call_off_run(run: OwnersRun, *, why: str, seen_version: int, by: User, now: 
     bump_facts()
     row = OwnersRun.objects.get(pk=run.pk)
     if not why.strip():
-        raise RunRefused("Say why it is called off: they will ask.")
+        raise RunRefused(_("Say why it is called off: they will ask."))
     if row.called_off_at is not None:
-        raise RunRefused("It is called off already.")
+        raise RunRefused(_("It is called off already."))
     for wish in row.wishes.filter(state=RunWish.State.BOOKED):
         wish.state, wish.run = RunWish.State.ASKED, None
-        sign(wish, by=by, now=now, reason=f"the run was called off: {why.strip()}")
+        sign(wish, by=by, now=now, reason=_("the run was called off: {why}").format(why=why.strip()))
         wish.save()
     row.called_off_at, row.called_off_why = now, why.strip()[:100]
-    sign(row, by=by, now=now, reason=f"called off: {why.strip()}")
+    sign(row, by=by, now=now, reason=_("called off: {why}").format(why=why.strip()))
     return row.save_over(seen_version)
 
 
@@ -183,18 +190,25 @@ def not_as_wished(wishes: Iterable[RunWish], leaves_at: datetime) -> Iterator[st
     zone = zone_of()
     for wish in wishes:
         if not wish.from_at <= leaves_at <= wish.until_at:
-            who = f"{wish.boat.name} ({wish.people})" if wish.boat is not None else f"Somebody ({wish.people})"
-            asked = f"{wish.from_at.astimezone(zone):%H:%M} and {wish.until_at.astimezone(zone):%H:%M}"
-            yield f"{who} asked to leave between {asked}: ask them and say that they agree, or take them off first."
+            who = wish.boat.name if wish.boat is not None else _("Somebody")
+            yield _(
+                "{who} ({people}) asked to leave between {since} and {until}: ask them and say that they agree, or "
+                "take them off first."
+            ).format(
+                who=who,
+                people=wish.people,
+                since=f"{wish.from_at.astimezone(zone):%H:%M}",
+                until=f"{wish.until_at.astimezone(zone):%H:%M}",
+            )
 
 
 def _demand_sense(asked: RunAsked, now: datetime) -> None:
     if asked.leaves_at <= now:
-        raise RunRefused("That hour has passed: choose one to come.")
+        raise RunRefused(_("That hour has passed: choose one to come."))
     if asked.back_at <= asked.leaves_at:
-        raise RunRefused("They are back before they leave: set the hour of the return after it.")
+        raise RunRefused(_("They are back before they leave: set the hour of the return after it."))
     if not asked.people:
-        raise RunRefused("Name who runs her.")
+        raise RunRefused(_("Name who runs her."))
 
 
 def _save(asked: RunAsked, form_key: UUID | None, by: User, now: datetime) -> OwnersRun:
@@ -208,7 +222,7 @@ def _save(asked: RunAsked, form_key: UUID | None, by: User, now: datetime) -> Ow
         form_key=form_key,
     )
     run.full_clean()
-    sign(run, by=by, now=now, reason="booked")
+    sign(run, by=by, now=now, reason=_("booked"))
     run.save()
     run.people.set(asked.people)
     return run
@@ -219,7 +233,7 @@ def _put_on(wish: RunWish, run: OwnersRun, seen_version: int, by: User, now: dat
     if row.version != seen_version or row.state != RunWish.State.ASKED:
         raise StaleRow(row)
     row.state, row.run = RunWish.State.BOOKED, run
-    sign(row, by=by, now=now, reason="booked")
+    sign(row, by=by, now=now, reason=_("booked"))
     row.save_over(seen_version)
 
 
@@ -227,7 +241,7 @@ def _tell(run: OwnersRun, work: list[PlannedJob], by: User, now: datetime) -> No
     """The posted plan has work there: what happened asks for a proposal that goes round the run."""
     zone: ZoneInfo = zone_of()
     names = ", ".join(dict.fromkeys(f"“{row.job.name}”" for row in work))
-    says = (
-        f"{run.place} carries owners, {run.leaves_at.astimezone(zone):%a %-d %b %H:%M}: {names} to be planned round it"
+    says = _("{place} carries owners, {day}: {names} to be planned round it").format(
+        place=run.place, day=in_words(run.leaves_at.astimezone(zone), "D j M H:i"), names=names
     )
     write_event(Written(Event.Kind.RUN, says), Scribe(by, now, now.astimezone(zone).date()))

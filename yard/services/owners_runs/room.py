@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, Q, QuerySet
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Closure,
@@ -138,39 +139,41 @@ class DayOfBoats:
         """When a workboat is not free: work, runs, closures, her own hours, her charge."""
         for row in self.planned:
             if any(each.place_id == boat.pk for each in row.planned_places.all()):
-                yield Span(row.starts_at, row.ends_at, f"{boat} does “{row.job.name}”", row)
+                yield Span(row.starts_at, row.ends_at, _("{who} does “{job}”").format(who=boat, job=row.job.name), row)
         for run in self.runs:
             if run.place_id == boat.pk:
-                yield Span(run.leaves_at, run.back_at, f"{boat} is out with others")
+                yield Span(run.leaves_at, run.back_at, _("{who} is out with others").format(who=boat))
         for shut in self.closures:
             if shut.covers != Closure.Covers.PLACE or shut.place_id == boat.pk:
-                yield Span(shut.starts_at, shut.ends_at, f"it is closed ({shut.reason})")
+                yield Span(shut.starts_at, shut.ends_at, _("it is closed ({reason})").format(reason=shut.reason))
         if boat.charged_at is not None:
             begins = self.at(boat.charged_at)
-            yield Span(begins, begins + timedelta(minutes=boat.charge_min or 0), f"{boat} is being charged")
+            yield Span(
+                begins, begins + timedelta(minutes=boat.charge_min or 0), _("{boat} is being charged").format(boat=boat)
+            )
         hours = [row for row in boat.hours.all() if row.weekday == self.day.weekday()]
         if boat.hours.all():
             spans = ((self.at(row.starts), self._end(row.ends)) for row in hours)
-            yield from self._outside(spans, f"{boat} is not used at that hour")
+            yield from self._outside(spans, _("{boat} is not used at that hour").format(boat=boat))
 
     def taken_person(self, person: Person) -> Iterator[Span]:
         """When somebody is not free: other work, runs, leave, and outside of their hours."""
         name = person.short_name
         for row in self.planned:
             if any(each.person_id == person.pk for each in row.planned_people.all()):
-                yield Span(row.starts_at, row.ends_at, f"{name} does “{row.job.name}”", row)
+                yield Span(row.starts_at, row.ends_at, _("{who} does “{job}”").format(who=name, job=row.job.name), row)
         for run in self.runs:
             if any(each.pk == person.pk for each in run.people.all()):
-                yield Span(run.leaves_at, run.back_at, f"{name} is out with others")
+                yield Span(run.leaves_at, run.back_at, _("{who} is out with others").format(who=name))
         dated = list(person.dated_hours.all())
         for each in dated:
             if each.kind == DatedHours.Kind.AWAY:
-                yield Span(each.starts_at, each.ends_at, f"{name} is away")
+                yield Span(each.starts_at, each.ends_at, _("{name} is away").format(name=name))
         here = [(each.starts_at, each.ends_at) for each in dated if each.kind == DatedHours.Kind.HERE]
         if not self.holiday and person.of_the_yard_on(self.day):
             week = [row for row in person.weekly_hours.all() if row.weekday == self.day.weekday()]
             here += [(self.at(row.starts), self._end(row.ends)) for row in week]
-        yield from self._outside(here, f"{name} is not at work")
+        yield from self._outside(here, _("{name} is not at work").format(name=name))
 
     def work_of(self, boat: Place) -> list[Span]:
         """What she runs for work that day: what is over as it was, whichever plan had it; the rest as it is planned."""
@@ -303,22 +306,30 @@ def faults_of(
     """Why a run cannot be so, in sentences. goes_first: planned work in its way is planned anew round it."""
     day = DayOfBoats(leaves.astimezone(zone_of()).date(), without=without)
     if back > day.ends:
-        yield "A run ends on the day on which it begins: set the hour at which they are back before midnight."
+        yield _("A run ends on the day on which it begins: set the hour at which they are back before midnight.")
     if boat.seats is None:
-        yield f"{boat} carries no owners: say on her page how many seats she has."
+        yield _("{boat} carries no owners: say on her page how many seats she has.").format(boat=boat)
     elif boat.seats < len(people) + carried:
-        yield f"{boat} has {boat.seats} seats, and {len(people) + carried} would go, the crew with them: take fewer."
+        yield _("{boat} has {seats} seats, and {count} would go, the crew with them: take fewer.").format(
+            boat=boat, seats=boat.seats, count=len(people) + carried
+        )
     able = {one.pk for one in day.operators(boat)}
     if not able & {one.pk for one in people}:
-        names = ", ".join(one.short_name for one in day.operators(boat)) or "nobody yet: give somebody the skill"
-        yield f"Nobody named may run {boat}; who may: {names}."
+        names = ", ".join(one.short_name for one in day.operators(boat)) or _("nobody yet: give somebody the skill")
+        yield _("Nobody named may run {boat}; who may: {names}.").format(boat=boat, names=names)
     for span in _in_the_way(day, boat, people, leaves, back):
         if span.job is None or not goes_first or span.stands:
-            first = ", or let the run go first" if span.job is not None and not span.stands else ""
-            until = f"{span.starts_at.astimezone(day.zone):%H:%M} to {span.ends_at.astimezone(day.zone):%H:%M}"
-            yield f"{span.why}, {until}: choose another hour{first}."
+            words = (
+                _("{why}, {since} to {until}: choose another hour, or let the run go first.")
+                if span.job is not None and not span.stands
+                else _("{why}, {since} to {until}: choose another hour.")
+            )
+            since, until = (f"{at.astimezone(day.zone):%H:%M}" for at in (span.starts_at, span.ends_at))
+            yield words.format(why=span.why, since=since, until=until)
     if over := day.over_charge(boat, leaves, back, beside_work=not goes_first):
-        yield f"{boat} would run {over} min longer than one charge lasts: a shorter run, another day or another boat."
+        yield _(
+            "{boat} would run {over} min longer than one charge lasts: a shorter run, another day or another boat."
+        ).format(boat=boat, over=over)
 
 
 def _in_the_way(

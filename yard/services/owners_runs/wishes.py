@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Owner, RunWish
 from yard.services.facts_revision import bump_facts
@@ -40,13 +41,17 @@ def ask_run(asked: WishAsked, *, form_key: UUID | None = None, by: User | None, 
     if form_key and (same := RunWish.objects.filter(form_key=form_key).first()):
         return same
     if not asked.name.strip():
-        raise RunRefused("Say who goes: the person at the helm calls a name.")
+        raise RunRefused(_("Say who goes: the person at the helm calls a name."))
     if asked.until_at <= now:
-        raise RunRefused("That hour has passed: ask for one to come.")
+        raise RunRefused(_("That hour has passed: ask for one to come."))
     if asked.until_at - asked.from_at >= timedelta(days=1) or asked.until_at < asked.from_at:
-        raise RunRefused("From and until are two hours of one day, the earlier first.")
+        raise RunRefused(_("From and until are two hours of one day, the earlier first."))
     if by is None and _waiting(asked.owner) >= OPEN_OF_AN_OWNER:
-        raise RunRefused(f"{OPEN_OF_AN_OWNER} wishes wait for an answer already: call the yard.")
+        raise RunRefused(
+            _("{open_of_an_owner} wishes wait for an answer already: call the yard.").format(
+                open_of_an_owner=OPEN_OF_AN_OWNER
+            )
+        )
     wish = RunWish(
         owner=asked.owner,
         boat=asked.boat,
@@ -62,7 +67,7 @@ def ask_run(asked: WishAsked, *, form_key: UUID | None = None, by: User | None, 
         form_key=form_key,
     )
     wish.full_clean(exclude=["owner", "boat"])
-    sign(wish, by=by, now=now, reason="asked")
+    sign(wish, by=by, now=now, reason=_("asked"))
     wish.save()
     return wish
 
@@ -79,7 +84,7 @@ def withdraw_wish(wish: RunWish, *, seen_version: int, by: User | None, now: dat
 def decline_wish(wish: RunWish, *, why: str, seen_version: int, by: User | None, now: datetime) -> RunWish:
     """It is not possible, for a reason that they are told. Raises RunRefused, StaleRow."""
     if not why.strip():
-        raise RunRefused("Say why it is not possible: they will ask.")
+        raise RunRefused(_("Say why it is not possible: they will ask."))
     return _end(wish, RunWish.State.DECLINED, why.strip()[:100], seen_version=seen_version, by=by, now=now)
 
 
@@ -88,7 +93,7 @@ def _end(wish: RunWish, state: str, answer: str, *, seen_version: int, by: User 
     bump_facts()
     row = RunWish.objects.get(pk=wish.pk)
     if row.state not in (RunWish.State.ASKED, RunWish.State.BOOKED):
-        raise RunRefused(f"It is {row.get_state_display()} already.")
+        raise RunRefused(_("It is {state} already.").format(state=row.get_state_display()))
     row.state, row.answer, row.run = state, answer, None
-    sign(row, by=by, now=now, reason=answer or "withdrawn")
+    sign(row, by=by, now=now, reason=answer or _("withdrawn"))
     return row.save_over(seen_version)

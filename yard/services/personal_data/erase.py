@@ -15,6 +15,7 @@ from django.contrib.sessions.models import Session
 from django.core.cache import cache
 from django.db import connection, models, transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Boat,
@@ -60,7 +61,7 @@ class Erased:
 
 
 def name_when_erased(owner: Owner) -> str:
-    return f"Erased owner {owner.pk}"
+    return _("Erased owner {owner}").format(owner=owner.pk)
 
 
 def what_stands_in_the_way(owner: Owner) -> list[str]:
@@ -68,18 +69,24 @@ def what_stands_in_the_way(owner: Owner) -> list[str]:
     keys = [each.pk for each in one_person(owner)]
     found = []
     if owner.name == name_when_erased(owner):
-        found.append("Was erased already: nothing is left of this owner but the number.")
+        found.append(_("Was erased already: nothing is left of this owner but the number."))
     if owner.merged_into is not None:
-        found.append(f"Found to be the same as {owner.merged_into.name}: erase that one, and this goes with it.")
+        found.append(
+            _("Found to be the same as {merged_into}: erase that one, and this goes with it.").format(
+                merged_into=owner.merged_into.name
+            )
+        )
     boats = Boat.objects.filter(ownerships__owner__in=keys, ownerships__ends_on=None, archived=False)
     if names := ", ".join(boats.order_by("name", "id").values_list("name", flat=True).distinct()):
-        found.append(f"Still owner of {names}: sell her, or end the share, first.")
+        found.append(_("Still owner of {names}: sell her, or end the share, first.").format(names=names))
     if Letter.objects.filter(owner__in=keys, state=Letter.State.SENDING).exists():
-        found.append("A letter is being sent at this moment: wait a minute.")
+        found.append(_("A letter is being sent at this moment: wait a minute."))
     if SaleToCome.objects.filter(buyer__in=keys, called_off_at=None, carried_out_at=None).exists():
-        found.append("Is to buy a boat: call the sale off first.")
+        found.append(_("Is to buy a boat: call the sale off first."))
     if RunWish.objects.filter(owner__in=keys, state__in=[RunWish.State.ASKED, RunWish.State.BOOKED]).exists():
-        found.append("Waits to be carried out to a boat, or was and it is not said: say so on the page of runs first.")
+        found.append(
+            _("Waits to be carried out to a boat, or was and it is not said: say so on the page of runs first.")
+        )
     return found
 
 
@@ -99,9 +106,9 @@ def erase(owner: Owner, *, typed: str, photographs: bool, by: User, now: datetim
     with transaction.atomic(), _pages_overwritten():
         owner = Owner.objects.select_for_update().get(pk=owner.pk)
         if " ".join(typed.split()) != " ".join(owner.name.split()):
-            raise NotErased(f"Nothing was erased: type the name as it stands, “{owner.name}”.")
+            raise NotErased(_("Nothing was erased: type the name as it stands, “{owner}”.").format(owner=owner.name))
         if reasons := what_stands_in_the_way(owner):
-            raise NotErased(" ".join(["Nothing was erased.", *reasons]))
+            raise NotErased(" ".join([_("Nothing was erased."), *reasons]))
         bump_facts()
         owners = one_person(owner)
         traces = traces_of(owners)

@@ -9,6 +9,7 @@ from itertools import islice
 from typing import Any
 
 from django.db import models
+from django.utils.translation import gettext as _
 
 from yard.models import Owner
 from yard.services.backup.rows import said_as_json
@@ -98,14 +99,15 @@ def kept_of(owner: Owner) -> KeptData:
     owners = one_person(owner)
     keys, traces = [each.pk for each in owners], traces_of(owners)
     tables = [
-        *_with_history(Owner, "id", keys, "stays, nameless: that somebody was here", ("name", "ref", *OWNER_COLUMNS))
+        *_with_history(Owner, "id", keys, _("stays, nameless: that somebody was here"), ("name", "ref", *OWNER_COLUMNS))
     ]
     for name, model, relation in relations():
         if model is Owner:
             continue
         becomes = BECOMES[name]
         columns = tuple(becomes.columns) if isinstance(becomes, Nameless) else ()
-        words = f"{'goes' if isinstance(becomes, Goes) else 'stays, nameless'}: {becomes.why}"
+        words = _("goes: {why}") if isinstance(becomes, Goes) else _("stays, nameless: {why}")
+        words = words.format(why=_(becomes.why))
         tables += _with_history(model, relation, keys, words, columns)
     named = {(table.name, row["id"]) for table in tables for row in table.rows if "id" in row}
     mentions = tuple(each for each in mentions_of(traces) if (each.table, _number(each.row)) not in named)

@@ -11,6 +11,7 @@ from typing import Any
 
 from django.apps import apps
 from django.db import models
+from django.utils.translation import gettext_noop
 
 from yard.models import Owner
 from yard.services.personal_data.traces import ERASED
@@ -49,12 +50,14 @@ OWNER_COLUMNS: Mapping[str, Any] = {
 """And the name, which says that somebody was here and the key of the row, and the yard's own reference."""
 
 BECOMES: Mapping[str, Goes | Nameless] = {
-    "BoatOwner.owner": Nameless("from when to when somebody owned her", {"insurance_expires_on": None}),
-    "CalendarAddress.owner": Goes("an address at which a calendar is read"),
-    "FeedMember.subject": Goes("what stands in that calendar"),
-    "Telling.owner": Nameless("which day was told when: the measure of how honest the yard is", {"said": ""}),
+    "BoatOwner.owner": Nameless(gettext_noop("from when to when somebody owned her"), {"insurance_expires_on": None}),
+    "CalendarAddress.owner": Goes(gettext_noop("an address at which a calendar is read")),
+    "FeedMember.subject": Goes(gettext_noop("what stands in that calendar")),
+    "Telling.owner": Nameless(
+        gettext_noop("which day was told when: the measure of how honest the yard is"), {"said": ""}
+    ),
     "Letter.owner": Nameless(
-        "that a letter went out, and which orders and days it told",
+        gettext_noop("that a letter went out, and which orders and days it told"),
         {
             "before": "",
             "after": "",
@@ -66,14 +69,16 @@ BECOMES: Mapping[str, Goes | Nameless] = {
             "trouble": "",
         },
     ),
-    "OwnerPage.owner": Goes("the private address of a page"),
-    "OwnerAnswer.owner": Nameless("what was approved and asked for, by whom it was decided", {"said": "", "reply": ""}),
-    "SaleToCome.buyer": Nameless("that she was sold, and when", {"new_owner": {}}),
-    "RunWish.owner": Nameless(
-        "that somebody was carried out to her", {"name": ERASED, "phone": "", "note": "", "answer": ""}
+    "OwnerPage.owner": Goes(gettext_noop("the private address of a page")),
+    "OwnerAnswer.owner": Nameless(
+        gettext_noop("what was approved and asked for, by whom it was decided"), {"said": "", "reply": ""}
     ),
-    "Owner.merged_into": Nameless("who was on file twice", OWNER_COLUMNS),
-    "WholeChange.owner": Goes("the way back of a merge, which is closed by this"),
+    "SaleToCome.buyer": Nameless(gettext_noop("that she was sold, and when"), {"new_owner": {}}),
+    "RunWish.owner": Nameless(
+        gettext_noop("that somebody was carried out to her"), {"name": ERASED, "phone": "", "note": "", "answer": ""}
+    ),
+    "Owner.merged_into": Nameless(gettext_noop("who was on file twice"), OWNER_COLUMNS),
+    "WholeChange.owner": Goes(gettext_noop("the way back of a merge, which is closed by this")),
 }
 """By the relations of the models, "Model.field". FeedMember names an owner by kind and number, without a relation."""
 

@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis
@@ -36,7 +38,7 @@ def with_asked_hauls(
         if row.kind.key != HAUL or asked is None:
             continue
         order = units[jobs[index].order]
-        name = f"{order.name}: hauled by the day asked for"
+        name = _("{order}: hauled by the day asked for").format(order=order.name)
         key, day = f"{_KEY}{row.pk}", axis.due_day(asked)
         units.append(planner.Order(key=key, name=name, due_day=day, goes_first=order.goes_first))
         jobs[index] = replace(jobs[index], order=len(units) - 1)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+
 from yard.planning.problem import MAX_QUARTERS_PER_DAY, QUARTER_MIN, Calendar
 from yard.planning.timeline import Timeline
 
@@ -99,19 +101,22 @@ def make_axis(
     Raises YardNotReady where nobody works, or where the working day is longer than the planner's 15 h 30 min.
     """
     if not reach:
-        raise YardNotReady("Nobody has working hours yet: enter the people's weekly hours first (Crew).")
+        raise YardNotReady(_("Nobody has working hours yet: enter the people's weekly hours first (Crew)."))
     opens = min(stretch.starts_min for stretch in reach) // QUARTER_MIN * QUARTER_MIN
     quarters = -(-(max(stretch.ends_min for stretch in reach) - opens) // QUARTER_MIN)
     if quarters > MAX_QUARTERS_PER_DAY:
         raise YardNotReady(
-            "From the earliest start to the latest end, slides included, the working day is longer than"
-            " 15 h 30 min: shorten somebody's hours or how far they slide for a tide (Crew)."
+            _(
+                "From the earliest start to the latest end, slides included, the working day is "
+                "longer than 15 h 30 min: shorten somebody's hours or how far they slide for a tide "
+                "(Crew)."
+            )
         )
     working, shut, extra = set(weekdays), set(holidays), set(extra_days)
     span = [first + timedelta(days=step) for step in range((last - first).days + 1)]
     dates = tuple(day for day in span if (day.weekday() in working and day not in shut) or day in extra)
     if not dates:
-        raise YardNotReady(f"No working day lies between {first} and {last}.")
+        raise YardNotReady(_("No working day lies between {first} and {last}.").format(first=first, last=last))
     calendar = _calendar(dates, zone, opens, quarters, shop)
     return Axis(calendar=calendar, timeline=Timeline(calendar), dates=dates, zone=zone, opens_min=opens)
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job
 from yard.planning import problem as planner
 from yard.services.read_problem.axis import Axis
@@ -30,7 +32,7 @@ def with_freeze_dates(
         if not does_not_bind(row, freeze_binds=freeze_binds) or row.finish_by_date is None:
             continue
         order = units[jobs[index].order]
-        name = f"{order.name}: before the first freeze"
+        name = _("{order}: before the first freeze").format(order=order.name)
         day = axis.due_day(row.finish_by_date)
         units.append(planner.Order(key=f"freeze-{row.pk}", name=name, due_day=day, goes_first=order.goes_first))
         jobs[index] = replace(jobs[index], order=len(units) - 1)

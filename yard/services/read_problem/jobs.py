@@ -6,8 +6,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import Boat, Fact, Job, JobWay, Mooring, Order, PlaceKind, WaterNeed, YardSettings
 from yard.planning import problem as planner
+from yard.services.days_in_words import in_words
 from yard.services.read_problem.axis import Axis
 from yard.services.read_problem.drying import Drying
 from yard.services.read_problem.forecast import ForecastBook
@@ -25,10 +28,11 @@ AFLOAT_NEEDS = {WaterNeed.RAMP, WaterNeed.ROUTE, WaterNeed.MOORING, WaterNeed.BE
 
 @dataclass(frozen=True)
 class Held:
-    """A job that is not planned, and what it waits on."""
+    """A job that is not planned, and what it waits on. handed_on: only because the one before it is held."""
 
     job: Job
     reason: str
+    handed_on: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,7 @@ def read_job(ground: Ground, book: JobBook, row: Job, *, boat: int, order: int) 
     facts = list(row.facts.all())
     unknown = [fact.name for fact in facts if fact.state == Fact.State.UNKNOWN]
     if unknown:
-        book.held.append(Held(row, f"{_and(unknown)} unknown"))
+        book.held.append(Held(row, _("{facts} unknown").format(facts=_and(unknown))))
         return
     try:
         levels = levels_for(
@@ -90,12 +94,19 @@ def read_job(ground: Ground, book: JobBook, row: Job, *, boat: int, order: int) 
     ways = _ways(ground, row, levels)
     if not ways:
         book.held.append(
-            Held(row, "no place of the yard that this work needs takes her, or nobody who may work it has the skill")
+            Held(row, _("no place of the yard that this work needs takes her, or nobody who may work it has the skill"))
         )
         return
     limits = not_before, not_after = _limits(ground, row, facts)
     if not_before is not None and not_after is not None and not_before > not_after:
-        book.held.append(Held(row, f"its last day, {_day(ground, not_after)}, to be after {_day(ground, not_before)}"))
+        book.held.append(
+            Held(
+                row,
+                _("its last day, {last}, to be after {first}").format(
+                    last=_day(ground, not_after), first=_day(ground, not_before)
+                ),
+            )
+        )
         return
     if levels:
         book.water[row.pk] = levels
@@ -105,7 +116,7 @@ def read_job(ground: Ground, book: JobBook, row: Job, *, boat: int, order: int) 
 
 def _day(ground: Ground, minute: int) -> str:
     at = ground.axis.timeline.instant_of(minute).astimezone(ground.axis.zone)
-    return f"{at.day} {at:%B %Y}"
+    return in_words(at, "j F Y")
 
 
 def _job(
@@ -276,12 +287,14 @@ def _allowance(ground: Ground, row: Job, duration: int) -> tuple[int, int]:
 
 
 def _waits_on(fact: Fact) -> str:
-    guess = ", the yard's guess" if fact.guess else ""
-    return f"{fact.name} by {fact.expected_date:%-d %B}{guess}"
+    words = _("{fact} by {day}, the yard's guess") if fact.guess else _("{fact} by {day}")
+    return words.format(fact=fact.name, day=in_words(fact.expected_date, "j F") if fact.expected_date else "")
 
 
 def _and(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    if len(names) == 1:
+        return names[0]
+    return _("{first} and {last}").format(first=", ".join(names[:-1]), last=names[-1])
 
 
 def _boat_of(row: Job) -> Boat:

@@ -10,6 +10,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import Fact, Job, Whereabouts
 from yard.services.read_problem.network import Network, OpenLink
 
@@ -70,7 +72,7 @@ def _choose(
     above = _all_before(row.pk, before)
     if "ashore" in options and not launched and launch is not None and launch.pk not in above:
         found.chosen[row.pk] = "ashore"
-        found.links.append(OpenLink(row.pk, launch.pk, 0, None, "done ashore"))
+        found.links.append(OpenLink(row.pk, launch.pk, 0, None, _("done ashore")))
     elif (
         "berth" in options
         and not delivered
@@ -79,13 +81,13 @@ def _choose(
     ):
         found.chosen[row.pk] = "berth"
         if not launched and launch is not None:
-            found.links.append(OpenLink(launch.pk, row.pk, 0, None, "done afloat"))
+            found.links.append(OpenLink(launch.pk, row.pk, 0, None, _("done afloat")))
         if deliver is not None:
-            found.links.append(OpenLink(row.pk, deliver.pk, 0, None, "done at the berth"))
+            found.links.append(OpenLink(row.pk, deliver.pk, 0, None, _("done at the berth")))
     elif "mooring" in options:
         found.chosen[row.pk] = "mooring"
         if deliver is not None and not delivered:
-            found.links.append(OpenLink(deliver.pk, row.pk, 0, None, "done on her mooring"))
+            found.links.append(OpenLink(deliver.pk, row.pk, 0, None, _("done on her mooring")))
 
 
 def _all_before(job: int, before: dict[int, set[int]]) -> set[int]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, JobLink
 from yard.planning import problem as planner
 
@@ -78,7 +80,7 @@ def _date_from(network: Network, link: OpenLink, ended: int, now_minute: int) ->
     latest = ended + link.max_wait
     if latest < now_minute:
         # It cannot be kept any more: planning goes on, and the page says so.
-        network.passed[link.after] = link.reason or "its longest wait"
+        network.passed[link.after] = link.reason or _("its longest wait")
     else:
         network.not_after[link.after] = min(network.not_after.get(link.after, latest), latest)
 

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from yard.models import Job, JobLink, Order, Stay
 from yard.planning import problem as planner
@@ -172,7 +173,7 @@ def _joined(
 
 def _read_jobs(read: ReadProblem, hers: _Hers, ground: Ground, boat: int, order: int) -> JobBook:
     book = JobBook()
-    held = {row.job.pk: row.reason for row in read.held}
+    held = {row.job.pk: (row.reason, row.handed_on) for row in read.held}
     after: dict[int, list[OpenLink]] = {}
     for link in hers.network.links:
         after.setdefault(link.before, []).append(link)
@@ -183,13 +184,15 @@ def _read_jobs(read: ReadProblem, hers: _Hers, ground: Ground, boat: int, order:
             if len(book.held) == count:
                 continue
         elif row.pk in hers.ids:
-            book.held.append(Held(row, held[row.pk]))
+            book.held.append(Held(row, *held[row.pk]))
         if row.pk not in held and row.pk not in hers.ids:
             continue
-        reason = held.get(row.pk) or book.held[-1].reason
+        reason, handed_on = held.get(row.pk) or (book.held[-1].reason, book.held[-1].handed_on)
+        if not handed_on:
+            reason = _("waits for “{job}”: {reason}").format(job=row.name, reason=reason)
         for link in after.get(row.pk, ()):
             if link.after in hers.ids:
-                held.setdefault(link.after, reason if "waits for" in reason else f"waits for “{row.name}”: {reason}")
+                held.setdefault(link.after, (reason, True))
     return book
 
 

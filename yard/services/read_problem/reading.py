@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, Order, Whereabouts
 from yard.planning import problem as planner
 from yard.services.product_limits import sheets_by_job
@@ -157,7 +159,7 @@ def _jobs(
     network.links += [link for link in lying.links if (link.before, link.after) not in known]
     drying = read_drying(rows.jobs, now)
     network.passed.update(
-        (pk, f"a damp sail in the bag ({damp.sail})")
+        (pk, _("a damp sail in the bag ({sail})").format(sail=damp.sail))
         for pk, damp in drying.damp.items()
         if axis.minute(damp.until) < now_minute
     )
@@ -188,7 +190,7 @@ def _jobs(
         after.setdefault(link.before, []).append(link.after)
     for row in open_in_order(rows.jobs, network):
         if row.pk in held:
-            book.held.append(Held(row, held[row.pk]))
+            book.held.append(Held(row, held[row.pk], handed_on=True))
         else:
             key = boat_key(row.order)
             boat = list(boats).index(key) if key in boats else len(boats)
@@ -201,7 +203,10 @@ def _jobs(
                 continue
         reason = book.held[-1].reason
         for follower in after.get(row.pk, ()):
-            held.setdefault(follower, f"waits for “{row.name}”: {reason}" if "waits for" not in reason else reason)
+            held.setdefault(
+                follower,
+                reason if row.pk in held else _("waits for “{job}”: {reason}").format(job=row.name, reason=reason),
+            )
     book.window_sets = [*sets, *ground.water.window_sets()]
     return book, boats, orders, ground
 
@@ -219,7 +224,7 @@ def open_in_order(jobs: list[Job], network: Network) -> list[Job]:
     ready = sorted((place[pk], pk) for pk, count in waiting.items() if count == 0)
     done: list[Job] = []
     while ready:
-        _, pk = ready.pop(0)
+        _place, pk = ready.pop(0)
         done.append(open_rows[pk])
         for follower in after.get(pk, ()):
             waiting[follower] -= 1
@@ -228,7 +233,9 @@ def open_in_order(jobs: list[Job], network: Network) -> list[Job]:
                 ready.sort()
     if len(done) < len(open_rows):
         names = ", ".join(sorted(str(row) for row in open_rows.values() if row not in done))[:200]
-        raise YardNotReady(f"These jobs wait for one another in a circle; take one of their links out: {names}")
+        raise YardNotReady(
+            _("These jobs wait for one another in a circle; take one of their links out: {names}").format(names=names)
+        )
     return done
 
 
@@ -298,7 +305,9 @@ def _assemble(
     problem, order_ids = with_freeze_dates(problem, tuple(orders), book.rows, axis, freeze_binds=rows.freeze_binds)
     problem, order_ids = with_asked_hauls(problem, order_ids, dict(enumerate(book.rows)), axis)
     passed = [
-        f"{book.rows[index[job]].order}: {reason} is over its longest wait already."
+        _("{order}: {reason} is over its longest wait already.").format(
+            order=book.rows[index[job]].order, reason=reason
+        )
         for job, reason in network.passed.items()
         if job in index
     ]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.db.models import OuterRef, QuerySet, Subquery
+from django.utils.translation import gettext as _
 
 from yard.models import (
     AutumnRules,
@@ -67,9 +68,9 @@ def read_rows(*, now: datetime) -> Rows:
     """
     yard = YardSettings.objects.filter(pk=1).first()
     if yard is None:
-        raise YardNotReady("The yard has no settings yet: enter its name, zone and tide station first (Yard).")
+        raise YardNotReady(_("The yard has no settings yet: enter its name, zone and tide station first (Yard)."))
     if not yard.tide_station:
-        raise YardNotReady("No tide station is chosen yet: choose one first (Yard, settings).")
+        raise YardNotReady(_("No tide station is chosen yet: choose one first (Yard, settings)."))
     revision = FactsRevision.objects.filter(pk=1).values_list("count", flat=True).first() or 0
     jobs = _jobs(now)
     return Rows(

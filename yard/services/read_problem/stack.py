@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, Whereabouts
 from yard.planning import problem as planner
 from yard.services.read_problem.jobs import JobBook
@@ -29,14 +31,20 @@ def stack_links(lying: Mapping[int, Whereabouts], book: JobBook) -> tuple[list[p
         for here in standing:
             if here.boat_id not in leaving:
                 if any((other.position or 0) < (here.position or 0) and other.boat_id in leaving for other in standing):
-                    notes.append(f"{here.boat.name} stands in the way in {here.place} and nothing takes her out.")
+                    notes.append(
+                        _("{boat} stands in the way in {place} and nothing takes her out.").format(
+                            boat=here.boat.name, place=here.place
+                        )
+                    )
                 continue
             if outer is not None:
                 links.append(
                     planner.Link(
                         before=leaving[outer.boat_id],
                         after=leaving[here.boat_id],
-                        reason=f"{outer.boat.name} stands in front of her in {here.place}",
+                        reason=_("{boat} stands in front of her in {place}").format(
+                            boat=outer.boat.name, place=here.place
+                        ),
                     )
                 )
             outer = here

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, StowSpot, Whereabouts
 from yard.planning import problem as planner
 from yard.services.read_problem.jobs import JobBook
@@ -44,7 +46,7 @@ def stow_links(
         row = places.index_of(spot.place)
         haul = hauls[spot.boat_id]
         if (before := inner.get(spot.place_id)) is not None:
-            reason = f"{before.boat.name} is to stand farther in, in {spot.place}"
+            reason = _("{boat} is to stand farther in, in {place}").format(boat=before.boat.name, place=spot.place)
             found.links.append(planner.Link(before=hauls[before.boat_id], after=haul, reason=reason))
         found.stays.append(planner.Stay(boat=boats[spot.boat_id], any_of=(row,), from_job=haul))
         inner[spot.place_id] = spot
@@ -72,7 +74,8 @@ def _in_the_way(spots: Sequence[StowSpot], lying: Mapping[int, Whereabouts], hau
             waiting.setdefault(spot.place_id, spot)
         elif stands and not spot.standing and spot.place_id in waiting:
             notes.append(
-                f"{spot.boat.name} stands in {spot.place} already, and {waiting[spot.place_id].boat.name} was to stand"
-                " behind her: plan the store anew."
+                _("{boat} stands in {place} already, and {inner} was to stand behind her: plan the store anew.").format(
+                    boat=spot.boat.name, place=spot.place, inner=waiting[spot.place_id].boat.name
+                )
             )
     return notes

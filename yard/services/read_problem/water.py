@@ -14,6 +14,8 @@ from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 
+from django.utils.translation import gettext as _
+
 from yard.models import Boat, Mooring, WaterNeed, YardSettings
 from yard.planning.problem import WindowSet
 from yard.services.read_problem.axis import Axis
@@ -62,10 +64,10 @@ def clearance_for(need: str, boat: Boat, mooring: Mooring | None, yard: YardSett
     underside = mooring.underside_m_above_datum if mooring is not None else None
     if underside is None:
         if need == WaterNeed.BELOW_MAXIMUM:
-            raise WaterUnknown("the height of what she passes under is not entered")
+            raise WaterUnknown(_("the height of what she passes under is not entered"))
         return None
     if boat.mast_height_m is None:
-        raise WaterUnknown("the height of her mast above the water is unknown")
+        raise WaterUnknown(_("the height of her mast above the water is unknown"))
     highest = underside - boat.mast_height_m - max(yard.margin_rising_m, yard.margin_falling_m)
     return WaterLevel(FIELD, highest, highest, maximum=True)
 
@@ -95,22 +97,22 @@ class WaterUnknown(Exception):
 
 def _draft(boat: Boat) -> float:
     if boat.draft_m is None:
-        raise WaterUnknown("her draft is unknown")
+        raise WaterUnknown(_("her draft is unknown"))
     return boat.draft_m
 
 
 def _ramp_base(boat: Boat, yard: YardSettings) -> float:
     if yard.ramp_toe_m_above_datum is None:
-        raise WaterUnknown("the ramp's level is not entered (Yard, settings)")
+        raise WaterUnknown(_("the ramp's level is not entered (Yard, settings)"))
     return yard.ramp_toe_m_above_datum + (yard.trailer_height_m or 0.0) + _draft(boat)
 
 
 def _least_depth(mooring: Mooring | None) -> float:
     if mooring is None:
-        raise WaterUnknown("no mooring is named for her")
+        raise WaterUnknown(_("no mooring is named for her"))
     depths = [d for d in (mooring.depth_m_at_datum, mooring.route_shoalest_m_at_datum) if d is not None]
     if not depths:
-        raise WaterUnknown(f"the depth at {mooring} and on the way to it is not entered")
+        raise WaterUnknown(_("the depth at {mooring} and on the way to it is not entered").format(mooring=mooring))
     return min(depths)
 
 

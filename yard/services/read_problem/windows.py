@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import Closure, YardSettings
 from yard.planning.problem import WindowSet
 from yard.services.read_problem.axis import Axis, YardNotReady
@@ -31,7 +33,7 @@ def common_sets(rows: Rows, axis: Axis) -> list[WindowSet]:
 def light_set(yard: YardSettings, axis: Axis) -> WindowSet:
     """Working light of every day: from sun or civil dawn, as the yard's rule says, with its margin."""
     if yard.latitude is None or yard.longitude is None:
-        raise YardNotReady("The yard's latitude and longitude are not entered: light cannot be computed (Yard).")
+        raise YardNotReady(_("The yard's latitude and longitude are not entered: light cannot be computed (Yard)."))
     margin = timedelta(minutes=yard.light_margin_min)
     intervals = []
     for day in axis.dates:

@@ -11,6 +11,7 @@ from pathlib import Path
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from yard.models import AutumnRules, Job, Order
 from yard.services.facts_revision import bump_facts
@@ -82,7 +83,7 @@ def bring_to_last_day(*, by: User | None, now: datetime, today: date) -> int:
         if day == last.on or (day is not None and day.year != last.on.year):
             continue
         job.finish_by_date = last.on
-        sign(job, by=by, now=now, reason="before the first freeze, by the yard's rules")
+        sign(job, by=by, now=now, reason=_("before the first freeze, by the yard's rules"))
         job.save(update_fields=["finish_by_date"])
         changed += 1
     return changed

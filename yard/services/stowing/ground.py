@@ -14,6 +14,7 @@ from statistics import median
 from zoneinfo import ZoneInfo
 
 from django.db.models import Max, Min
+from django.utils.translation import gettext as _
 
 from yard.models import (
     AutumnRules,
@@ -278,7 +279,7 @@ def _row(place: Place, level: int, most: int, stack: StackMeasure | None) -> Row
     rack = place.kind == PlaceKind.SPAR_RACK
     length = stack.length_m if stack is not None else None
     return Row(
-        name=f"{place.name}, level {level}" if rack else place.name,
+        name=_("{rack}, level {level}").format(rack=place.name, level=level) if rack else place.name,
         most=most,
         length_m=_metres(length),
         longest_m=_metres(place.max_length_m),

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import StowPlan, StowSpot, YardSettings
 from yard.services.facts_revision import bump_facts, lock_facts
@@ -45,10 +46,10 @@ def propose(
     with transaction.atomic():
         lock_facts()
         for old in StowPlan.objects.filter(kind=kind, state=StowPlan.State.PROPOSED):
-            _decide(old, StowPlan.State.DROPPED, by=by, now=now, reason="planned anew")
+            _decide(old, StowPlan.State.DROPPED, by=by, now=now, reason=_("planned anew"))
         figures = _figures(ground, found) | told
         plan = StowPlan(kind=kind, inputs=inputs, figures=figures, made_by=by, made_at=now)
-        sign(plan, by=by, now=now, reason="planned")
+        sign(plan, by=by, now=now, reason=_("planned"))
         plan.save()
         StowSpot.objects.bulk_create(_spots(ground, found, plan))
     return plan
@@ -58,7 +59,7 @@ def _as_hauled(ground: Ground, yard: YardSettings) -> tuple[Ground, dict[str, An
     """The ground with the posted plan's hauls, and the figures that tell of it. Raises StowRefused."""
     hauls = posted_hauls()
     if hauls is None or ground.kind != StowPlan.Kind.BOATS:
-        raise StowRefused("No posted plan hauls a boat: post one first, or plan the store by the owners' dates.")
+        raise StowRefused(_("No posted plan hauls a boat: post one first, or plan the store by the owners' dates."))
     zone = ZoneInfo(yard.time_zone)
     spots = list(StowSpot.objects.filter(plan__kind=ground.kind, plan__state=StowPlan.State.ACCEPTED))
     before = extra_as_hauled(spots, ground, hauls, zone)
@@ -70,12 +71,12 @@ def accept(plan: StowPlan, *, seen_version: int, by: User | None, now: datetime)
     """From now on the season is planned so. The plan accepted before steps back. Raises StowRefused, StaleRow."""
     bump_facts()
     if plan.state != StowPlan.State.PROPOSED:
-        raise StowRefused("This plan waits no longer for a word: look at the store plan again.")
+        raise StowRefused(_("This plan waits no longer for a word: look at the store plan again."))
     before = StowPlan.objects.filter(kind=plan.kind, state=StowPlan.State.ACCEPTED).first()
     if before is not None:
-        _decide(before, StowPlan.State.DROPPED, by=by, now=now, reason="another plan was accepted")
+        _decide(before, StowPlan.State.DROPPED, by=by, now=now, reason=_("another plan was accepted"))
     plan.state, plan.replaced, plan.decided_by, plan.decided_at = StowPlan.State.ACCEPTED, before, by, now
-    sign(plan, by=by, now=now, reason="accepted")
+    sign(plan, by=by, now=now, reason=_("accepted"))
     return plan.save_over(seen_version)
 
 
@@ -84,14 +85,14 @@ def take_back(plan: StowPlan, *, seen_version: int, by: User | None, now: dateti
     """Acceptance is taken back; the plan that stood before stands again. Raises StowRefused, StaleRow."""
     bump_facts()
     if plan.state != StowPlan.State.ACCEPTED:
-        raise StowRefused("This plan is not the accepted one: look at the store plan again.")
+        raise StowRefused(_("This plan is not the accepted one: look at the store plan again."))
     for other in StowPlan.objects.filter(kind=plan.kind, state=StowPlan.State.PROPOSED):
-        _decide(other, StowPlan.State.DROPPED, by=by, now=now, reason="an accepted plan was taken back")
+        _decide(other, StowPlan.State.DROPPED, by=by, now=now, reason=_("an accepted plan was taken back"))
     plan.state, plan.decided_by, plan.decided_at = StowPlan.State.PROPOSED, by, now
-    sign(plan, by=by, now=now, reason="acceptance taken back")
+    sign(plan, by=by, now=now, reason=_("acceptance taken back"))
     plan.save_over(seen_version)
     if plan.replaced is not None and plan.replaced.state == StowPlan.State.DROPPED:
-        _decide(plan.replaced, StowPlan.State.ACCEPTED, by=by, now=now, reason="stands again")
+        _decide(plan.replaced, StowPlan.State.ACCEPTED, by=by, now=now, reason=_("stands again"))
     return plan
 
 
@@ -99,9 +100,9 @@ def take_back(plan: StowPlan, *, seen_version: int, by: User | None, now: dateti
 def drop(plan: StowPlan, *, seen_version: int, by: User | None, now: datetime) -> StowPlan:
     """A proposal is not wanted. Raises StowRefused, StaleRow."""
     if plan.state != StowPlan.State.PROPOSED:
-        raise StowRefused("Only a plan that waits for a word is dropped: look at the store plan again.")
+        raise StowRefused(_("Only a plan that waits for a word is dropped: look at the store plan again."))
     plan.state, plan.decided_by, plan.decided_at = StowPlan.State.DROPPED, by, now
-    sign(plan, by=by, now=now, reason="dropped")
+    sign(plan, by=by, now=now, reason=_("dropped"))
     return plan.save_over(seen_version)
 
 
@@ -115,27 +116,31 @@ def _refuse_nothing(ground: Ground) -> None:
     spars = ground.kind == StowPlan.Kind.SPARS
     if not ground.rows:
         raise StowRefused(
-            "No rack says what it takes: give its levels on the page Autumn."
+            _("No rack says what it takes: give its levels on the page Autumn.")
             if spars
-            else "The yard has no row of the store: add one under Places."
+            else _("The yard has no row of the store: add one under Places.")
         )
     if not ground.store.coming:
         raise StowRefused(
-            "No mast is to come: no boat with a measured mast has an open order that hauls her."
+            _("No mast is to come: no boat with a measured mast has an open order that hauls her.")
             if spars
-            else "No boat is to come: no open order hauls one."
+            else _("No boat is to come: no open order hauls one.")
         )
 
 
 def _no_room(ground: Ground, found: NoRoom) -> str:
     names = [ground.boats[boat].name for boat in found.boats]
-    few = ", ".join(names[:5]) + (f" and {len(names) - 5} more" if len(names) > 5 else "")
+    few = ", ".join(names[:5])
+    if len(names) > 5:
+        few = _("{names} and {n} more").format(names=few, n=len(names) - 5)
     total = len(ground.boats)
     if total > ground.holds():
-        return (
-            f"The store takes {ground.holds()}, and {total} are to stand in it: add a row, or move somebody elsewhere."
-        )
-    return f"No place was found for {few}: look at lengths, widths and headroom of the rows, and at their dates."
+        return _(
+            "The store takes {most}, and {total} are to stand in it: add a row, or move somebody elsewhere."
+        ).format(most=ground.holds(), total=total)
+    return _(
+        "No place was found for {boats}: look at lengths, widths and headroom of the rows, and at their dates."
+    ).format(boats=few)
 
 
 def _figures(ground: Ground, found: Stowed) -> dict[str, Any]:
@@ -184,8 +189,10 @@ def _extra(found: Emptied | Stuck | NoRoom) -> int | None:
 
 def _why(found: Stuck | NoRoom, names: list[str]) -> str:
     if isinstance(found, Stuck):
-        return f"{names[found.boat]} could not be taken out: the apron is too small for those in her way"
-    return f"{names[found.boats[0]]} would find no row"
+        return _("{boat} could not be taken out: the apron is too small for those in her way").format(
+            boat=names[found.boat]
+        )
+    return _("{boat} would find no row").format(boat=names[found.boats[0]])
 
 
 def _spots(ground: Ground, found: Stowed, plan: StowPlan) -> list[StowSpot]:

@@ -9,6 +9,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import AutumnRules, Place, PlaceKind, StackMeasure, StaleRow
 from yard.services.facts_revision import bump_facts
@@ -38,7 +39,7 @@ def save_rules(values: Mapping[str, Any], *, seen_version: int, by: User | None,
         setattr(row, name, value)
     _refuse_freeze(row)
     _checked(row)
-    sign(row, by=by, now=now, reason="rules for autumn changed")
+    sign(row, by=by, now=now, reason=_("rules for autumn changed"))
     row.save()
     return row
 
@@ -46,12 +47,18 @@ def save_rules(values: Mapping[str, Any], *, seen_version: int, by: User | None,
 def _refuse_freeze(row: AutumnRules) -> None:
     station = published().get(row.freeze_station)
     if row.freeze_station and station is None:
-        raise RulesRefused({"freeze_station": "No table has this station: choose one of those listed."})
+        raise RulesRefused({"freeze_station": _("No table has this station: choose one of those listed.")})
     if station is not None and row.freeze_below_f not in station.days:
         known = ", ".join(f"{each} °F" for each in sorted(station.days))
-        raise RulesRefused({"freeze_below_f": f"{station.name} has dates for {known}: choose one of these."})
+        raise RulesRefused(
+            {
+                "freeze_below_f": _("{station} has dates for {known}: choose one of these.").format(
+                    station=station.name, known=known
+                )
+            }
+        )
     if row.freeze_own_day == "02-29":
-        raise RulesRefused({"freeze_own_day": "Not every year has a 29 February: give another day."})
+        raise RulesRefused({"freeze_own_day": _("Not every year has a 29 February: give another day.")})
 
 
 @transaction.atomic
@@ -61,7 +68,7 @@ def save_stack(
     """Save what a row or rack holds. seen_version: 0 where nothing was on file. Raises RulesRefused, StaleRow."""
     bump_facts()
     if place.kind not in STACKED:
-        raise RulesRefused({"": f"{place} is neither a row of the store nor a spar rack."})
+        raise RulesRefused({"": _("{place} is neither a row of the store nor a spar rack.").format(place=place)})
     stored = StackMeasure.objects.filter(place=place).first()
     if (stored.version if stored is not None else 0) != seen_version:
         raise StaleRow(stored or StackMeasure(place=place))
@@ -69,9 +76,9 @@ def save_stack(
     for name, value in values.items():
         setattr(row, name, value)
     if place.kind == PlaceKind.STORE_ROW and (row.levels != 1 or row.per_level is not None):
-        raise RulesRefused({"levels": "A row has one level; how many boats it takes stands with the place."})
+        raise RulesRefused({"levels": _("A row has one level; how many boats it takes stands with the place.")})
     _checked(row)
-    sign(row, by=by, now=now, reason="what it holds")
+    sign(row, by=by, now=now, reason=_("what it holds"))
     row.save()
     return row
 

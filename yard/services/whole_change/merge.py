@@ -12,6 +12,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, CalendarAddress, Fact, FactKind, Job, JobLink, Order, Owner, Proposal, WholeChange
 from yard.queries.list_values import ref_of
@@ -70,7 +71,14 @@ def merge(kept: Boat | Owner, gone: Boat | Owner, wish: Wish, *, writer: Writer)
         values = {key: _value(kept, gone, key, wish.takes.get(key, KEPTS)) for key in keeper_of(kept).fields}
         if refused := _wrong(kept, values):
             return nothing_saved(refused)
-        ledger = Ledger(Pen(writer.by, writer.now, writer.today, f"merged with {gone} ({ref_of(gone)})"))
+        ledger = Ledger(
+            Pen(
+                writer.by,
+                writer.now,
+                writer.today,
+                _("merged with {gone} ({ref})").format(gone=gone, ref=ref_of(gone)),
+            )
+        )
         _write(kept, gone, values, ledger)
         return Merged(_on_file(kept, gone, ledger, wish))
 
@@ -81,11 +89,13 @@ def keeper_of(row: Boat | Owner) -> Keeper[Any]:
 
 def _cannot_be(kept: Boat | Owner, gone: Boat | Owner) -> str:
     if type(kept) is not type(gone) or kept.pk == gone.pk:
-        return "That is the same one: choose another to merge."
+        return _("That is the same one: choose another to merge.")
     if merged := next((row for row in (kept, gone) if row.merged_into_id is not None), None):
-        return f"{merged} ({ref_of(merged)}) was merged already."
+        return _("{row} ({ref}) was merged already.").format(row=merged, ref=ref_of(merged))
     if kept.archived and not gone.archived:
-        return f"{kept} ({ref_of(kept)}) is archived: keep the other one, or bring this one back first."
+        return _("{kept} ({ref}) is archived: keep the other one, or bring this one back first.").format(
+            kept=kept, ref=ref_of(kept)
+        )
     return ""
 
 
@@ -148,7 +158,9 @@ def _on_file(kept: Boat | Owner, gone: Boat | Owner, ledger: Ledger, wish: Wish)
     boats = isinstance(kept, Boat)
     return WholeChange.objects.create(
         kind=Kind.BOATS_MERGED if boats else Kind.OWNERS_MERGED,
-        says=f"{gone} ({ref_of(gone)}) merged into {kept} ({ref_of(kept)})"[:300],
+        says=_("{gone} ({gone_ref}) merged into {kept} ({kept_ref})").format(
+            gone=gone, gone_ref=ref_of(gone), kept=kept, kept_ref=ref_of(kept)
+        )[:300],
         boat=kept if isinstance(kept, Boat) else None,
         owner=kept if isinstance(kept, Owner) else None,
         gone=gone.pk,

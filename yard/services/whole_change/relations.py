@@ -13,6 +13,8 @@ from typing import Any
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import Boat, BoatOwner, Letter, Owner, OwnerPage, SaleToCome, StormLine, Whereabouts
 from yard.services.whole_change.ledger import Ledger
@@ -31,10 +33,14 @@ class Stays:
 
 @dataclass(frozen=True, slots=True)
 class GoesOver:
-    """Each row names the one that is kept. by: how, where it takes more than naming it; counted: its words."""
+    """Each row names the one that is kept. named: such rows, for the catalogue; by: how, where it takes more."""
 
-    words: str
+    named: str
     by: Callable[[Any, str, Any, Ledger], None] | None = None
+
+    @property
+    def words(self) -> str:
+        return _(self.named)
 
 
 Becomes = Stays | GoesOver
@@ -103,40 +109,40 @@ def _sale_to_come(row: SaleToCome, name: str, kept: Boat, ledger: Ledger) -> Non
 
 
 OF_BOATS: Mapping[str, Becomes] = {
-    "BoatOwner.boat": GoesOver("owners", _ownership),
-    "Mooring.permit_boat": GoesOver("moorings and permits"),
-    "Whereabouts.boat": GoesOver("places where she lay", _whereabouts),
-    "Item.boat": GoesOver("sails, covers, cushions and other things"),
-    "Order.boat": GoesOver("orders"),
-    "LeftOut.boat": GoesOver("reasons why a plan left her out"),
-    "Fact.boat": GoesOver("facts that work waits on"),
-    "GaugeReading.boat": GoesOver("gauge readings when she floated"),
-    "CalendarAddress.boat": GoesOver("calendars"),
-    "Telling.boat": GoesOver("tellings of owners"),
-    "Memo.boat": GoesOver("notes"),
-    "Photograph.boat": GoesOver("photographs"),
-    "Measurement.boat": GoesOver("measurements"),
-    "RepairList.boat": GoesOver("repair lists"),
-    "StormLine.boat": GoesOver("lines of storm lists", _storm_line),
-    "OwnerAnswer.boat": GoesOver("answers of owners"),
-    "SaleToCome.boat": GoesOver("sales to come", _sale_to_come),
-    "Gear.boat": GoesOver("gear aboard"),
-    "Inspection.boat": GoesOver("inspections"),
-    "DueOrder.boat": GoesOver("orders made of what fell due"),
-    "StowSpot.boat": GoesOver("spots in store plans"),
-    "RunWish.boat": GoesOver("wishes to be carried"),
+    "BoatOwner.boat": GoesOver(gettext_noop("owners"), _ownership),
+    "Mooring.permit_boat": GoesOver(gettext_noop("moorings and permits")),
+    "Whereabouts.boat": GoesOver(gettext_noop("places where she lay"), _whereabouts),
+    "Item.boat": GoesOver(gettext_noop("sails, covers, cushions and other things")),
+    "Order.boat": GoesOver(gettext_noop("orders")),
+    "LeftOut.boat": GoesOver(gettext_noop("reasons why a plan left her out")),
+    "Fact.boat": GoesOver(gettext_noop("facts that work waits on")),
+    "GaugeReading.boat": GoesOver(gettext_noop("gauge readings when she floated")),
+    "CalendarAddress.boat": GoesOver(gettext_noop("calendars")),
+    "Telling.boat": GoesOver(gettext_noop("tellings of owners")),
+    "Memo.boat": GoesOver(gettext_noop("notes")),
+    "Photograph.boat": GoesOver(gettext_noop("photographs")),
+    "Measurement.boat": GoesOver(gettext_noop("measurements")),
+    "RepairList.boat": GoesOver(gettext_noop("repair lists")),
+    "StormLine.boat": GoesOver(gettext_noop("lines of storm lists"), _storm_line),
+    "OwnerAnswer.boat": GoesOver(gettext_noop("answers of owners")),
+    "SaleToCome.boat": GoesOver(gettext_noop("sales to come"), _sale_to_come),
+    "Gear.boat": GoesOver(gettext_noop("gear aboard")),
+    "Inspection.boat": GoesOver(gettext_noop("inspections")),
+    "DueOrder.boat": GoesOver(gettext_noop("orders made of what fell due")),
+    "StowSpot.boat": GoesOver(gettext_noop("spots in store plans")),
+    "RunWish.boat": GoesOver(gettext_noop("wishes to be carried")),
     "Boat.merged_into": Stays("who was merged into her stays a part of her history"),
     "WholeChange.boat": Stays("what was done as a whole can only be taken back where it was done"),
 }
 OF_OWNERS: Mapping[str, Becomes] = {
-    "BoatOwner.owner": GoesOver("boats", _ownership),
-    "CalendarAddress.owner": GoesOver("calendars"),
-    "Telling.owner": GoesOver("tellings"),
-    "Letter.owner": GoesOver("letters", _letter),
-    "OwnerPage.owner": GoesOver("private pages", _owner_page),
-    "OwnerAnswer.owner": GoesOver("answers"),
-    "SaleToCome.buyer": GoesOver("sales to come"),
-    "RunWish.owner": GoesOver("wishes to be carried"),
+    "BoatOwner.owner": GoesOver(gettext_noop("boats"), _ownership),
+    "CalendarAddress.owner": GoesOver(gettext_noop("calendars")),
+    "Telling.owner": GoesOver(gettext_noop("tellings")),
+    "Letter.owner": GoesOver(gettext_noop("letters"), _letter),
+    "OwnerPage.owner": GoesOver(gettext_noop("private pages"), _owner_page),
+    "OwnerAnswer.owner": GoesOver(gettext_noop("answers")),
+    "SaleToCome.buyer": GoesOver(gettext_noop("sales to come")),
+    "RunWish.owner": GoesOver(gettext_noop("wishes to be carried")),
     "Owner.merged_into": Stays("who was merged into this one stays a part of the history"),
     "WholeChange.owner": Stays("what was done as a whole can only be taken back where it was done"),
 }

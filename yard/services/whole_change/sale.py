@@ -15,6 +15,8 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from yard.models import (
     Boat,
@@ -37,7 +39,7 @@ from yard.services.keeping import Kept, Refused, Writer, nothing_saved
 from yard.services.pen import Pen
 from yard.services.whole_change.ledger import Ledger
 
-INSURANCE = "insurance of the new owner"
+INSURANCE = gettext_noop("insurance of the new owner")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +82,12 @@ def sell(boat: Boat, sale: Sale, *, seen_version: int, writer: Writer) -> Sold |
         shares = list(current_shares(boat))
         words = cannot_be(boat, shares, sale, writer.today)
         if sale.sold_on > writer.today:
-            words["sold_on"] = ("That day is still to come: it is kept until then, and carried out on it.",)
+            words["sold_on"] = (_("That day is still to come: it is kept until then, and carried out on it."),)
         if words:
             return nothing_saved(Refused(words))
-        ledger = Ledger(Pen(writer.by, writer.now, writer.today, f"sold on {sale.sold_on:%Y-%m-%d}"))
+        ledger = Ledger(
+            Pen(writer.by, writer.now, writer.today, _("sold on {sold_on}").format(sold_on=f"{sale.sold_on:%Y-%m-%d}"))
+        )
         try:
             buyer = _buyer(sale.buyer, writer, ledger)
             if isinstance(buyer, Refused):
@@ -114,25 +118,31 @@ def cannot_be(boat: Boat, shares: list[BoatOwner], sale: Sale, today: date) -> d
     """What is wrong with a sale, by field; today: the day on which it is carried out."""
     sold_on, wrong = sale.sold_on, dict[str, tuple[str, ...]]()
     if boat.archived:
-        wrong[""] = ("She is archived: bring her back first.",)
+        wrong[""] = (_("She is archived: bring her back first."),)
     if shares and not sale.sellers & {row.pk for row in shares}:
-        wrong["sellers"] = ("Say whose share was sold: somebody's who owns her now.",)
+        wrong["sellers"] = (_("Say whose share was sold: somebody's who owns her now."),)
     for row in (row for row in shares if row.pk in sale.sellers and row.starts_on >= sold_on):
-        wrong["sold_on"] = (f"{row.owner} is on file as owner from {row.starts_on:%Y-%m-%d} on: a later day.",)
+        wrong["sold_on"] = (
+            _("{owner} is on file as owner from {starts_on} on: a later day.").format(
+                owner=row.owner, starts_on=f"{row.starts_on:%Y-%m-%d}"
+            ),
+        )
     if isinstance(sale.buyer, Owner) and sale.buyer.pk in {row.owner_id for row in shares if row.pk in sale.sellers}:
-        wrong["buyer"] = (f"{sale.buyer} is the one who sells: name the new owner.",)
+        wrong["buyer"] = (_("{buyer} is the one who sells: name the new owner.").format(buyer=sale.buyer),)
     if sale.papers_by is not None and sale.papers_by < today:
-        wrong["papers_by"] = ("That day has passed, or is before she is sold: give a later one, or leave it empty.",)
+        wrong["papers_by"] = (_("That day has passed, or is before she is sold: give a later one, or leave it empty."),)
     started = Job.objects.filter(order__in=sale.withdrawn, order__boat=boat, state=Job.State.STARTED).first()
     if started is not None:
-        wrong["withdrawn"] = (f"“{started.name}” is under way: report it finished or stopped first.",)
+        wrong["withdrawn"] = (
+            _("“{started}” is under way: report it finished or stopped first.").format(started=started.name),
+        )
     return wrong
 
 
 def _buyer(named: Owner | Mapping[str, Any], writer: Writer, ledger: Ledger) -> Owner | Refused:
     if isinstance(named, Owner):
         if named.archived:
-            return Refused({"buyer": (f"{named} is archived: bring this owner back first.",)})
+            return Refused({"buyer": (_("{named} is archived: bring this owner back first.").format(named=named),)})
         return named
     match keeping.add(OWNER, named, writer=writer):
         case Kept(row):
@@ -223,7 +233,7 @@ def _ask_insurance(boat: Boat, sale: Sale, ledger: Ledger) -> None:
     if not jobs:
         return
     pen = ledger.pen
-    fact = Fact(kind=FactKind.OTHER, name=INSURANCE, boat=boat, set_by=pen.by, set_at=pen.now, **_open_again(sale))
+    fact = Fact(kind=FactKind.OTHER, name=_(INSURANCE), boat=boat, set_by=pen.by, set_at=pen.now, **_open_again(sale))
     fact.full_clean()
     ledger.make([fact])
     fact.jobs.add(*jobs)
@@ -232,7 +242,9 @@ def _ask_insurance(boat: Boat, sale: Sale, ledger: Ledger) -> None:
 def _on_file(boat: Boat, buyer: Owner, sale: Sale, ledger: Ledger) -> WholeChange:
     return WholeChange.objects.create(
         kind=WholeChange.Kind.SOLD,
-        says=f"{boat} sold to {buyer} on {sale.sold_on:%Y-%m-%d}"[:300],
+        says=_("{boat} sold to {buyer} on {sold_on}").format(
+            boat=boat, buyer=buyer, sold_on=f"{sale.sold_on:%Y-%m-%d}"
+        )[:300],
         boat=boat,
         rows=ledger.rows,
         made_by=ledger.pen.by,

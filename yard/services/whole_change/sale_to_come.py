@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Owner, SaleToCome, StaleRow, YardSettings
 from yard.queries.clock import yard_clock
@@ -45,7 +46,7 @@ def agree(boat: Boat, sale: Sale, *, seen_version: int, writer: Writer) -> Agree
             transaction.set_rollback(True)
             raise StaleRow(boat)
         if waiting(boat) is not None:
-            return nothing_saved(Refused({"": ("A sale of hers is agreed already: call that one off first.",)}))
+            return nothing_saved(Refused({"": (_("A sale of hers is agreed already: call that one off first."),)}))
         if isinstance(tried := _tried(boat, sale, writer), Refused):
             return nothing_saved(tried)
         row = _row(boat, sale, writer)
@@ -69,7 +70,7 @@ def call_off(row: SaleToCome, *, writer: Writer) -> None:
         bump_facts()
         undone = SaleToCome.objects.filter(pk=row.pk, called_off_at=None, carried_out_at=None)
         if undone.update(called_off_at=writer.now, called_off_by=writer.by) != 1:
-            raise NotToChange("This sale was carried out, or called off, already: look at her page again.")
+            raise NotToChange(_("This sale was carried out, or called off, already: look at her page again."))
         _note_the_first()
 
 

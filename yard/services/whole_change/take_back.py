@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
+from django.utils.translation import gettext as _
 
 from yard.models import CalendarAddress, Fact, JobLink, Order, Owner, WholeChange
 from yard.services.facts_revision import bump_facts
@@ -35,16 +36,16 @@ def take_back(change: WholeChange, *, writer: Writer) -> None:
         bump_facts()
         now = {"taken_back_at": writer.now, "taken_back_by": writer.by}
         if WholeChange.objects.filter(pk=change.pk, taken_back_at=None).update(**now) != 1:
-            raise NotTakenBack("This was taken back already: look at the page again.")
+            raise NotTakenBack(_("This was taken back already: look at the page again."))
         change.refresh_from_db()
         if reasons := tuple(dict.fromkeys([*_changed_since(change), *_built_upon(change)])):
             raise NotTakenBack(*reasons)
-        pen = Pen(writer.by, writer.now, writer.today, f"taken back: {change.says}")
+        pen = Pen(writer.by, writer.now, writer.today, _("taken back: {says}").format(says=change.says))
         try:
             for kept in reversed(change.rows):
                 _put_back(kept, pen)
         except (ValidationError, IntegrityError) as clash:
-            raise NotTakenBack("What was entered since does not go with what was before: set it by hand.") from clash
+            raise NotTakenBack(_("What was entered since does not go with what was before: set it by hand.")) from clash
         moved = [row["pk"] for row in change.rows if row["model"] == "CalendarAddress"]
         CalendarAddress.objects.filter(pk__in=moved).update(written_for="", tag="")
 
@@ -63,12 +64,14 @@ def _changed_since(change: WholeChange) -> Iterator[str]:
         if kept["before"] is None:
             version = getattr(row, "version", None)
             if version != kept["after"]["version"]:
-                yield f"{row} ({row._meta.verbose_name}) was changed since."
+                yield _("{row} ({kind}) was changed since.").format(row=row, kind=row._meta.verbose_name)
             continue
         now = values_of(row, kept["after"])
         left = _left_at_last(change, kept)
         for name in (name for name, value in left.items() if now[name] != value):
-            yield f"{row} ({row._meta.verbose_name}): {_words(row, name)} was changed since; put that back first."
+            yield _("{row} ({kind}): {field} was changed since; put that back first.").format(
+                row=row, kind=row._meta.verbose_name, field=_words(row, name)
+            )
 
 
 def _left_at_last(change: WholeChange, kept: dict[str, Any]) -> dict[str, Any]:
@@ -85,9 +88,9 @@ def _built_upon(change: WholeChange) -> Iterator[str]:
     wrote = {(row["model"], row["pk"]) for row in change.rows}
     made = [row["pk"] for row in change.rows if row["model"] == "Owner" and row["before"] is None]
     for owner in Owner.objects.filter(pk__in=made):
-        for becomes, _, rows in rows_that_hang(owner):
+        for becomes, _name, rows in rows_that_hang(owner):
             if any((type(row).__name__, row.pk) not in wrote for row in rows):
-                yield f"{owner} has {becomes.words} since."
+                yield _("{owner} has {things} since.").format(owner=owner, things=becomes.words)
     if change.kind != WholeChange.Kind.BOATS_MERGED:
         return
     back = {row["pk"] for row in change.rows if row["model"] == "Order"}
@@ -97,10 +100,12 @@ def _built_upon(change: WholeChange) -> Iterator[str]:
         after__order__in=back, before__order__in=stay
     )
     for link in JobLink.objects.filter(ends).exclude(pk__in=links).select_related("before__order", "after__order"):
-        yield f"Order {link.before.order.ref} is tied to order {link.after.order.ref} since."
+        yield _("Order {ref} is tied to order {other} since.").format(
+            ref=link.before.order.ref, other=link.after.order.ref
+        )
     facts = [row["pk"] for row in change.rows if row["model"] == "Fact"]
     for fact in Fact.objects.filter(pk__in=facts, jobs__order__in=stay).distinct():
-        yield f"An order of hers waits on “{fact}” since."
+        yield _("An order of hers waits on “{fact}” since.").format(fact=fact)
 
 
 def _words(row: models.Model, name: str) -> str:

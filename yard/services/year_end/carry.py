@@ -15,6 +15,7 @@ from uuid import UUID, uuid4
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from yard.models import (
     Order,
@@ -70,7 +71,7 @@ def ask_for_end(
                 return same
             fresh = Season.objects.get(pk=season.pk)
             if fresh.closed_at is not None:
-                raise YearEndRefused(f"{fresh} is closed already.")
+                raise YearEndRefused(_("{fresh} is closed already.").format(fresh=fresh))
             preview = preview_of(fresh, today=today_in_yard(now))
             into = _demand(preview, choices)
             row = YearEnd.objects.create(
@@ -88,21 +89,27 @@ def ask_for_end(
             return row
     except IntegrityError as error:
         other = YearEnd.objects.filter(season=season, state__in=IN_HAND).select_related("asked_by").first()
-        who = called(other.asked_by, nobody="Somebody") if other is not None else "Somebody"
-        raise YearEndRefused(f"{who} is ending {season} already: look at how far that is.") from error
+        who = called(other.asked_by, nobody=_("Somebody")) if other is not None else _("Somebody")
+        raise YearEndRefused(
+            _("{who} is ending {season} already: look at how far that is.").format(who=who, season=season)
+        ) from error
 
 
 def _demand(preview: Preview, choices: Choices) -> Season:
     if preview.into is None:
-        raise YearEndRefused(f"No season follows {preview.season}: add the one that its unfinished orders go to.")
+        raise YearEndRefused(
+            _("No season follows {season}: add the one that its unfinished orders go to.").format(season=preview.season)
+        )
     if wrong := preview.wrong_with(choices):
-        more = f" {len(wrong) - 1} more are in the way." if len(wrong) > 1 else ""
-        raise YearEndRefused(f"{wrong[0].words}{more}")
+        more = _("{n} more are in the way.").format(n=len(wrong) - 1) if len(wrong) > 1 else ""
+        raise YearEndRefused(f"{wrong[0].words} {more}".rstrip())
     known = {row.order.pk for row in preview.unfinished}
     if gone := set(choices.orders) - known:
-        raise YearEndRefused(f"{len(gone)} of the orders to carry were settled meanwhile: look at the page again.")
+        raise YearEndRefused(
+            _("{count} of the orders to carry were settled meanwhile: look at the page again.").format(count=len(gone))
+        )
     if set(choices.again) - {order.pk for order in preview.again}:
-        raise YearEndRefused("One of last year's orders is on winter's list already: look at the page again.")
+        raise YearEndRefused(_("One of last year's orders is on winter's list already: look at the page again."))
     return preview.into
 
 
@@ -116,7 +123,7 @@ def go_on(row: YearEnd, *, real_now: datetime) -> YearEnd:
     with transaction.atomic():
         again = {"state": State.QUEUED, "trouble": "", "heartbeat_at": real_now}
         if free.update(**again) + silent.update(**again) != 1:
-            raise YearEndRefused("It is under way, or over: there is nothing to go on with.")
+            raise YearEndRefused(_("It is under way, or over: there is nothing to go on with."))
         ask_to_end_season(row.pk)
     row.refresh_from_db()
     return row
@@ -141,7 +148,7 @@ def carry_out(year_end_id: int, *, clock: Callable[[], datetime]) -> None:
         _take_all_back(run, str(refused))
     except Exception as error:
         YearEnd.objects.filter(pk=row.pk, claim=claim, state=State.RUNNING).update(
-            state=State.STOPPED, trouble=f"It stopped: {error}"[:300]
+            state=State.STOPPED, trouble=_("It stopped: {error}").format(error=error)[:300]
         )
         raise
 
@@ -164,7 +171,7 @@ def _take_again(run: _Run, pk: int, number: int) -> bool:
         order = Order.objects.select_related("boat", "package", "to_mooring").get(pk=pk)
         line = YearEndLine(year_end=run.row, kind=Kind.AGAIN, order=order, what=str(order)[:160])
         if SameAgain.objects.filter(order=order, season=run.row.again_into).exists():
-            line.left_why = "it is on winter's list already"
+            line.left_why = _("it is on winter's list already")
         else:
             try:
                 with transaction.atomic():
@@ -184,7 +191,7 @@ def _close(run: _Run, choices: Choices) -> None:
             return
         preview = preview_of(row.season, today=today_in_yard(run.now))
         if wrong := preview.wrong_with(choices):
-            raise YearEndRefused(f"Meanwhile this came into the way: {wrong[0].words}")
+            raise YearEndRefused(_("Meanwhile this came into the way: {words}").format(words=wrong[0].words))
         unfinished = {each.order.pk: each.order for each in preview.unfinished}
         _call_done(run, preview)
         for pk in choices.orders:
@@ -196,7 +203,7 @@ def _close(run: _Run, choices: Choices) -> None:
             _learn(run, way, before, after)
         season = Season.objects.get(pk=row.season_id)
         season.closed_at = run.now
-        sign(season, by=by, now=run.now, reason=f"ended, carried into {row.into}")
+        sign(season, by=by, now=run.now, reason=_("ended, carried into {into}").format(into=row.into))
         season.save()
         YearEnd.objects.filter(pk=row.pk).update(state=State.DONE, ended_at=run.now)
 
@@ -204,14 +211,14 @@ def _close(run: _Run, choices: Choices) -> None:
 def _call_done(run: _Run, preview: Preview) -> None:
     for order in preview.finished:
         order.state = Order.State.DONE
-        sign(order, by=run.row.asked_by, now=run.now, reason="all its work is done")
+        sign(order, by=run.row.asked_by, now=run.now, reason=_("all its work is done"))
         order.save()
         _line(run, Kind.FINISHED, str(order), order=order)
 
 
 def _move(run: _Run, order: Order) -> None:
     order.season = run.row.into
-    sign(order, by=run.row.asked_by, now=run.now, reason=f"carried over from {run.row.season}")
+    sign(order, by=run.row.asked_by, now=run.now, reason=_("carried over from {season}").format(season=run.row.season))
     order.save()
     _line(run, Kind.OPEN_ORDER, str(order), order=order, season_before=run.row.season)
 

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import Season
 from yard.services.facts_revision import bump_facts
@@ -22,9 +23,9 @@ def open_again(season: Season, *, why: str, seen_version: int, by: User, now: da
     bump_facts()
     row = Season.objects.get(pk=season.pk)
     if not why.strip():
-        raise YearEndRefused("Say why it is opened again: the bookkeeper will ask.")
+        raise YearEndRefused(_("Say why it is opened again: the bookkeeper will ask."))
     if row.closed_at is None:
-        raise YearEndRefused(f"{row} is open already.")
+        raise YearEndRefused(_("{row} is open already.").format(row=row))
     row.closed_at = None
-    sign(row, by=by, now=now, reason=f"opened again: {why.strip()}")
+    sign(row, by=by, now=now, reason=_("opened again: {why}").format(why=why.strip()))
     return row.save_over(seen_version)

@@ -8,6 +8,7 @@ from datetime import date
 from itertools import chain
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.utils.translation import gettext as _
 
 from yard.models import (
     ExtraWork,
@@ -25,6 +26,7 @@ from yard.models import (
 from yard.queries.finished import LEFT, all_work_done
 from yard.queries.honesty import Hours, hours_measured
 from yard.queries.seasons import next_in_time
+from yard.services.days_in_words import in_words
 from yard.services.owner_pages.winter import last_year_s, successor_of
 from yard.services.year_end.choices import Choices
 
@@ -71,8 +73,10 @@ class Preview:
         orders, repairs = set(choices.orders), set(choices.repairs)
         left = [
             Obstacle(
-                f"Order {row.order.ref} ({row.order.name}) is not finished: {_named(row.left)}. "
-                "Carry it over, report its work done, or withdraw it.",
+                _(
+                    "Order {ref} ({order}) is not finished: {left}. Carry it over, report its work done, "
+                    "or withdraw it."
+                ).format(ref=row.order.ref, order=row.order.name, left=_named(row.left)),
                 "order",
                 row.order.pk,
             )
@@ -81,7 +85,7 @@ class Preview:
         ]
         left += [
             Obstacle(
-                f"Repair list “{row.name}” is not finished: carry it over, or settle its lines.",
+                _("Repair list “{row}” is not finished: carry it over, or settle its lines.").format(row=row.name),
                 "repair_list",
                 row.pk,
             )
@@ -139,14 +143,20 @@ def _unfinished(season: Season) -> tuple[OpenOrder, ...]:
 def _too_early(season: Season, today: date) -> Iterator[Obstacle]:
     if today < season.starts_on:
         yield Obstacle(
-            f"{season} begins on {season.starts_on:%-d %B %Y}: it is not ended before.", "seasons", season.pk
+            _("{season} begins on {day}: it is not ended before.").format(
+                season=season, day=in_words(season.starts_on, "j F Y")
+            ),
+            "seasons",
+            season.pk,
         )
 
 
 def _under_way(season: Season) -> Iterator[Obstacle]:
     rows = Job.objects.filter(order__season=season, order__state=Order.State.OPEN, state=Job.State.STARTED)
     for job in rows.select_related("order").order_by("order__ref", "sequence", "id"):
-        words = f"“{job.name}” of {job.order.ref} is under way: report it finished, or stopped with what is left."
+        words = _("“{job}” of {ref} is under way: report it finished, or stopped with what is left.").format(
+            job=job.name, ref=job.order.ref
+        )
         yield Obstacle(words, "order", job.order_id)
 
 
@@ -156,32 +166,44 @@ def _letters(season: Season) -> Iterator[Obstacle]:
     for row in Letter.objects.filter(state__in=GOING_OUT).select_related("owner").order_by("id"):
         about = {tell.get("order") for tell in row.tells}
         if row.season_id == season.pk or about & orders:
-            words = f"The letter to {row.owner} is {row.get_state_display()}: send it, or decide what became of it."
+            words = _("The letter to {owner} is {state}: send it, or decide what became of it.").format(
+                owner=row.owner, state=row.get_state_display()
+            )
             yield Obstacle(words, "letter", row.pk)
 
 
 def _answers(season: Season) -> Iterator[Obstacle]:
     rows = OwnerAnswer.objects.filter(order__season=season, state=OwnerAnswer.State.WAITING)
     for row in rows.select_related("order", "owner").order_by("id"):
-        yield Obstacle(f"{row.owner} answered about {row.order}: accept it or lay it aside.", "answers", row.pk)
+        yield Obstacle(
+            _("{owner} answered about {order}: accept it or lay it aside.").format(owner=row.owner, order=row.order),
+            "answers",
+            row.pk,
+        )
 
 
 def _held(season: Season) -> Iterator[Obstacle]:
     rows = HeldDays.objects.filter(order__season=season, state=HeldDays.State.HELD)
     for row in rows.select_related("order").order_by("id"):
-        yield Obstacle(f"{row.order} is held for a caller: take it as an order, or let it go.", "held_days", row.pk)
+        yield Obstacle(
+            _("{order} is held for a caller: take it as an order, or let it go.").format(order=row.order),
+            "held_days",
+            row.pk,
+        )
 
 
 def _stays(season: Season) -> Iterator[tuple[str, int]]:
     orders = Order.objects.filter(season=season)
-    yield "orders done", orders.filter(state=Order.State.DONE).count()
-    yield "orders withdrawn", orders.filter(state=Order.State.CANCELLED).count()
-    yield "entries of hours", JobWork.objects.filter(job__order__season=season).count()
-    yield "materials used", MaterialUsed.objects.filter(job__order__season=season).count()
-    yield "extras", ExtraWork.objects.filter(job__order__season=season).count()
+    yield _("orders done"), orders.filter(state=Order.State.DONE).count()
+    yield _("orders withdrawn"), orders.filter(state=Order.State.CANCELLED).count()
+    yield _("entries of hours"), JobWork.objects.filter(job__order__season=season).count()
+    yield _("materials used"), MaterialUsed.objects.filter(job__order__season=season).count()
+    yield _("extras"), ExtraWork.objects.filter(job__order__season=season).count()
 
 
 def _named(names: tuple[str, ...]) -> str:
     if not names:
-        return "it has no work on it"
-    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+        return _("it has no work on it")
+    if len(names) <= 3:
+        return ", ".join(names)
+    return _("{names} and {n} more").format(names=", ".join(names[:3]), n=len(names) - 3)

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import EstimateChange, Job, Order, PackageWay, SameAgain, Season, SeasonClosed, YearEnd, YearEndLine
 from yard.services.change_order import Sender, withdraw
@@ -23,22 +24,24 @@ def take_back_end(row: YearEnd, *, why: str, by: User, now: datetime, real_now: 
     Raises YearEndRefused: no reason, taken back already, under way, or the season it went into is closed.
     """
     if not why.strip():
-        raise YearEndRefused("Say why it is taken back: the season's history keeps it.")
+        raise YearEndRefused(_("Say why it is taken back: the season's history keeps it."))
     with transaction.atomic():
         bump_facts()
         fresh = YearEnd.objects.select_related("season", "into").get(pk=row.pk)
         if fresh.state == State.TAKEN_BACK:
-            raise YearEndRefused("Somebody took it back already.")
+            raise YearEndRefused(_("Somebody took it back already."))
         beats = fresh.heartbeat_at is not None and abs(real_now - fresh.heartbeat_at) < STILL_AT_IT
         if fresh.state == State.RUNNING and beats:
-            raise YearEndRefused("It is under way: wait until it is over, then take it back.")
+            raise YearEndRefused(_("It is under way: wait until it is over, then take it back."))
         if later := fresh.season.year_ends.filter(state=State.DONE, pk__gt=fresh.pk).first():
-            raise YearEndRefused(f"{later.season} was ended again since: take that back first.")
+            raise YearEndRefused(_("{season} was ended again since: take that back first.").format(season=later.season))
         _open(fresh.season, why, by, now)
         try:
             stays = undo_lines(fresh, by=by, now=now)
         except SeasonClosed as closed:
-            raise YearEndRefused(f"What was carried lies in a season that is closed by now. {closed}") from closed
+            raise YearEndRefused(
+                _("What was carried lies in a season that is closed by now. {closed}").format(closed=closed)
+            ) from closed
         gone = {"taken_back_by": by, "taken_back_at": now, "taken_back_why": why.strip()[:200]}
         YearEnd.objects.filter(pk=fresh.pk).update(state=State.TAKEN_BACK, **gone)
     return stays
@@ -57,7 +60,7 @@ def _open(season: Season, why: str, by: User, now: datetime) -> None:
     if season.closed_at is None:
         return
     season.closed_at = None
-    sign(season, by=by, now=now, reason=f"its end taken back: {why.strip()}")
+    sign(season, by=by, now=now, reason=_("its end taken back: {why}").format(why=why.strip()))
     season.save()
 
 
@@ -67,12 +70,12 @@ def _undo(line: YearEndLine, row: YearEnd, by: User | None, now: datetime) -> st
     match line.kind:
         case Kind.FINISHED if order is not None and order.state == Order.State.DONE:
             order.state = Order.State.OPEN
-            _save(order, "its season's end taken back", by, now)
+            _save(order, _("its season's end taken back"), by, now)
         case Kind.OPEN_ORDER if order is not None:
             if order.season_id != row.into_id:
-                return f"{order} was moved on to another season."
+                return _("{order} was moved on to another season.").format(order=order)
             order.season = line.season_before
-            _save(order, f"back in {line.season_before}", by, now)
+            _save(order, _("back in {season}").format(season=line.season_before), by, now)
         case Kind.AGAIN if copy is not None and order is not None:
             return _withdraw(order, copy, by, now)
         case Kind.ESTIMATE if way is not None and line.before_min is not None:
@@ -88,9 +91,12 @@ def _save(order: Order, reason: str, by: User | None, now: datetime) -> None:
 def _withdraw(order: Order, copy: Order, by: User | None, now: datetime) -> str:
     begun = copy.jobs.exclude(state__in=[Job.State.OPEN, Job.State.CANCELLED]).exists()
     if copy.state == Order.State.OPEN and (begun or not copy.unconfirmed):
-        return f"{copy} was {'begun' if begun else 'confirmed'} meanwhile and stays."
+        words = (
+            _("{order} was begun meanwhile and stays.") if begun else _("{order} was confirmed meanwhile and stays.")
+        )
+        return words.format(order=copy)
     if copy.state == Order.State.OPEN:
-        withdraw(copy, reason="its season's end taken back", sender=Sender(by, now, copy.version))
+        withdraw(copy, reason=_("its season's end taken back"), sender=Sender(by, now, copy.version))
     SameAgain.objects.filter(order=order, copy=copy, state=SameAgain.State.LISTED).delete()
     return ""
 
@@ -99,7 +105,7 @@ def _unlearn(line: YearEndLine, way: PackageWay, by: User | None, now: datetime)
     assert line.before_min is not None
     assert line.after_min is not None
     if way.duration_min != line.after_min:
-        return f"The hours of {line.what} were changed since and stay."
+        return _("The hours of {what} were changed since and stay.").format(what=line.what)
     EstimateChange.objects.create(
         way=way, before_min=line.after_min, after_min=line.before_min, jobs=0, changed_by=by, changed_at=now
     )
