@@ -44,8 +44,8 @@ class PieceState:
         if self.next is None:
             return _("nothing: it is fitted")
         if self.back_likely is not None and self.next in ELSEWHERE:
-            return _("back from {sent_to}").format(sent_to=self.piece.sent_to)
-        return self.next.label
+            return _("back from {who}").format(who=self.piece.sent_to)
+        return str(self.next.label)
 
 
 def pieces() -> QuerySet[CanvasPiece]:

@@ -83,7 +83,7 @@ def _look_of_boat(boat: Boat) -> _Look[Boat]:
         boat,
         _plain(boat.name),
         mark,
-        _("the same sail number, {sail_number}").format(sail_number=boat.sail_number),
+        _("the same sail number, {number}").format(number=boat.sail_number),
         frozenset(),
     )
 

@@ -164,7 +164,7 @@ def _orders(*, with_owners: bool) -> Iterator[Entry]:
                         whose,
                         name,
                         _("bag {tag}").format(tag=bag) if bag else "",
-                        "" if open_now else Order.State(state).label,
+                        "" if open_now else str(Order.State(state).label),
                     ),
                 )
             ),

@@ -40,8 +40,8 @@ def ask_of_row(here: Whereabouts, *, by: User | None, clocks: Clocks) -> Written
     names = behind_her(here)
     if not names:
         return None
-    says = _("{boat} stands in {place}, in front of {names}").format(
-        boat=here.boat, place=here.place, names=", ".join(names)
+    says = _("{boat} stands in {place}, in front of {boats}").format(
+        boat=here.boat, place=here.place, boats=", ".join(names)
     )
     with transaction.atomic():
         bump_facts()  # locks: of two presses the second finds what the first wrote

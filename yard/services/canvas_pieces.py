@@ -92,7 +92,7 @@ def set_piece_options(
     demand_open(row.order)
     chosen = list(CanvasOption.objects.filter(key__in=list(keys)).order_by("sequence", "id"))
     if wrong := [each.name for each in chosen if each.kinds and row.kind not in each.kinds]:
-        raise CanvasRefused(_("“{wrong}” is not for {kind}.").format(wrong=wrong[0], kind=row.get_kind_display()))
+        raise CanvasRefused(_("“{option}” is not for {kind}.").format(option=wrong[0], kind=row.get_kind_display()))
     before = list(row.options.all())
     if {each.pk for each in before} == {each.pk for each in chosen}:
         return ()

@@ -84,8 +84,8 @@ def _dried_on(times: Times, excused: set[int], now: datetime) -> Iterator[Autumn
             yield AutumnFault(
                 "wash_at_once",
                 link.after_id,
-                _("{name} waits {minutes} min for her wash, at most {max_wait_min}").format(
-                    name=name, minutes=minutes, max_wait_min=link.max_wait_min
+                _("{name} waits {minutes} min for her wash, at most {most}").format(
+                    name=name, minutes=minutes, most=link.max_wait_min
                 ),
             )
 

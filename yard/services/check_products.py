@@ -95,8 +95,8 @@ def _in_bad_air(
             yield ProductFault(
                 "product",
                 job.pk,
-                _("{job}: {sheet} is put on {words} at {at} UTC").format(
-                    job=job.name, sheet=sheet.name, words=words, at=f"{at:%Y-%m-%d %H:%M}"
+                _("{job}: {sheet} is put on {weather} at {at} UTC").format(
+                    job=job.name, sheet=sheet.name, weather=words, at=f"{at:%Y-%m-%d %H:%M}"
                 ),
             )
 
@@ -115,8 +115,8 @@ def air_against(sheet: ProductSheet, hour: Mapping[str, Any]) -> str:
             warm=number(warm, 1), most=short_number(sheet.max_temp_c)
         )
     if damp is not None and sheet.max_humidity_pct is not None and damp > sheet.max_humidity_pct:
-        return _("at {damp} % humidity, its sheet says at most {most}").format(
-            damp=number(damp, 0), most=sheet.max_humidity_pct
+        return _("at {damp} humidity, its sheet says at most {most}").format(
+            damp=f"{number(damp, 0)} %", most=sheet.max_humidity_pct
         )
     spread = None if warm is None or dew is None else warm - dew
     if spread is not None and sheet.min_dew_spread_c is not None and spread < sheet.min_dew_spread_c:

@@ -114,8 +114,8 @@ def _too_late(drying: Sequence[_Drying], now: datetime, begins: datetime) -> Ite
             continue
         if each.span[0] > since + A_DAY + MINUTE:
             hours = (each.span[0] - since) / HOUR
-            words = _("{item} would lie damp in the bag for {hours} h, 24 at most").format(
-                item=mine[0].item, hours=number(hours, 0)
+            words = _("{sail} would lie damp in the bag for {hours} h, 24 at most").format(
+                sail=mine[0].item, hours=number(hours, 0)
             )
             yield SailFault("damp", each.job.pk, words)
 
@@ -128,8 +128,8 @@ def _too_late_after(rows: Sequence[Job], drying: Sequence[_Drying], times: Mappi
                 continue
             late = each.span[0] - times[off.pk][1]
             if late > A_DAY + MINUTE:
-                words = _("{job}: begins {late} h after the sails come off, 24 at most").format(
-                    job=each.job.name, late=number(late / HOUR, 0)
+                words = _("{job}: begins {hours} h after the sails come off, 24 at most").format(
+                    job=each.job.name, hours=number(late / HOUR, 0)
                 )
                 yield SailFault("damp", each.job.pk, words)
 
@@ -150,8 +150,8 @@ def _too_long(drying: Sequence[_Drying], longest: float) -> Iterator[SailFault]:
             beside = [one for one in there if one.span[0] <= each.span[0] < one.span[1]]
             taken = sum(min(sum(map(_metres, one.sails)), longest) for one in beside)
             if taken > (length_m or 0.0) + 0.01:
-                words = _("{job}: {taken} m of sail on {length_m} m of {name}").format(
-                    job=each.job.name, taken=number(taken, 1), length_m=f"{length_m:g}", name=name
+                words = _("{job}: {sail_m} m of sail on {line_m} m of {line}").format(
+                    job=each.job.name, sail_m=number(taken, 1), line_m=f"{length_m:g}", line=name
                 )
                 yield SailFault("line", each.job.pk, words)
 

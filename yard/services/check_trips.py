@@ -45,8 +45,8 @@ def _leaves(trip: Trip, hers: list[PlannedJob]) -> Iterator[TripFault]:
     if not out:
         yield TripFault(
             None,
-            _("{ref} leaves at {leaves_at}, and the plan has no job for it").format(
-                ref=trip.order.ref, leaves_at=_utc(trip.leaves_at)
+            _("{order} leaves at {leaves_at}, and the plan has no job for it").format(
+                order=trip.order.ref, leaves_at=_utc(trip.leaves_at)
             ),
         )
         return
@@ -59,12 +59,12 @@ def _leaves(trip: Trip, hers: list[PlannedJob]) -> Iterator[TripFault]:
     if missing := [str(one) for one in trip.people.all() if one not in first.people.all()]:
         yield TripFault(
             first.job_id,
-            _("“{job}” goes without {missing}").format(job=first.job.name, missing=_(" and ").join(missing)),
+            _("“{job}” goes without {names}").format(job=first.job.name, names=_(" and ").join(missing)),
         )
     if missing := [str(one) for one in trip.places.all() if one.kind in ("truck",) and one not in first.places.all()]:
         yield TripFault(
             first.job_id,
-            _("“{job}” goes without {missing}").format(job=first.job.name, missing=_(" and ").join(missing)),
+            _("“{job}” goes without {names}").format(job=first.job.name, names=_(" and ").join(missing)),
         )
     for row in hers:
         late = row not in out and row.job.kind.key != "road_back" and row.ends_at > first.starts_at
@@ -77,7 +77,7 @@ def _check_in(trip: Trip) -> Iterator[TripFault]:
     if trip.check_in_by is not None and there > trip.check_in_by:
         late = round((there - trip.check_in_by).total_seconds() / 60)
         yield TripFault(
-            None, _("the trip of {ref} is {late} min late for its check-in").format(ref=trip.order.ref, late=late)
+            None, _("the trip of {order} is {late} min late for its check-in").format(order=trip.order.ref, late=late)
         )
 
 
@@ -111,8 +111,8 @@ def _booked(trip: Trip, plan: Plan) -> Iterator[TripFault]:
 
 
 def _away(row: PlannedJob, names: str, trip: Trip) -> str:
-    return _("“{job}” of {ref} wants {names}, away with {trip}").format(
-        job=row.job.name, ref=row.job.order.ref, names=names, trip=trip.order.ref
+    return _("“{job}” of {order} wants {names}, away with {trip}").format(
+        job=row.job.name, order=row.job.order.ref, names=names, trip=trip.order.ref
     )
 
 

@@ -44,18 +44,18 @@ class WaterFault:
     def message(self) -> str:
         if self.rule == "under":
             return _(
-                "{boat} passes under with at most {needed_m} m at {at} UTC, and the tide is predicted at {height_m} m"
+                "{boat} passes under with at most {needed} m at {at} UTC, and the tide is predicted at {predicted} m"
             ).format(
                 boat=self.boat,
-                needed_m=number(self.needed_m, 2),
+                needed=number(self.needed_m, 2),
                 at=f"{self.at:%Y-%m-%d %H:%M}",
-                height_m=number(self.height_m, 2),
+                predicted=number(self.height_m, 2),
             )
-        return _("{boat} needs {needed_m} m at {at} UTC, and the tide is predicted at {height_m} m").format(
+        return _("{boat} needs {needed} m at {at} UTC, and the tide is predicted at {predicted} m").format(
             boat=self.boat,
-            needed_m=number(self.needed_m, 2),
+            needed=number(self.needed_m, 2),
             at=f"{self.at:%Y-%m-%d %H:%M}",
-            height_m=number(self.height_m, 2),
+            predicted=number(self.height_m, 2),
         )
 
 

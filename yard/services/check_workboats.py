@@ -96,8 +96,8 @@ def _beside_runs(boat: Place, out: Sequence[_Outing]) -> Iterator[WorkboatFault]
             if row is not None and other.starts_at < run.ends_at and run.starts_at < other.ends_at:
                 yield WorkboatFault(
                     row.job_id,
-                    _("{boat} is out with owners from {starts_at} UTC").format(
-                        boat=boat, starts_at=f"{run.starts_at:%Y-%m-%d %H:%M}"
+                    _("{boat} is out with owners from {hour} UTC").format(
+                        boat=boat, hour=f"{run.starts_at:%Y-%m-%d %H:%M}"
                     ),
                 )
 
@@ -119,8 +119,8 @@ def _runs_too_long(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Itera
         total = sum(each.minutes(since, until) for each in out)
         free = [row for each in out if each.minutes(since, until) and (row := _free(each)) is not None]
         if total > boat.runs_min and free:
-            words = _("{boat} would run {total} min on {day} between two charges, and runs {runs_min}").format(
-                boat=boat, total=number(total, 0), day=f"{day:%Y-%m-%d}", runs_min=boat.runs_min
+            words = _("{boat} would run {total} min on {day} between two charges, and runs {runs}").format(
+                boat=boat, total=number(total, 0), day=f"{day:%Y-%m-%d}", runs=boat.runs_min
             )
             yield WorkboatFault(free[-1].job_id, words)
 
@@ -157,9 +157,7 @@ def _not_charged(boat: Place, out: Sequence[_Outing], zone: ZoneInfo) -> Iterato
         if nights and row is not None and first.starts_at - last.ends_at < timedelta(minutes=boat.charge_min):
             yield WorkboatFault(
                 row.job_id,
-                _("{boat} has no {charge_min} min for a charge before it").format(
-                    boat=boat, charge_min=boat.charge_min
-                ),
+                _("{boat} has no {minutes} min for a charge before it").format(boat=boat, minutes=boat.charge_min),
             )
 
 
@@ -172,8 +170,8 @@ def _asked_too_much(boat: Place, mine: Sequence[PlannedJob]) -> Iterator[Workboa
         if boat.seats is not None and len(row.planned_people.all()) > boat.seats:
             yield WorkboatFault(
                 row.job_id,
-                _("{boat} has {seats} seats, and {count} go").format(
-                    boat=boat, seats=boat.seats, count=len(row.planned_people.all())
+                _("{boat} has {seats} seats, and {people} go").format(
+                    boat=boat, seats=boat.seats, people=len(row.planned_people.all())
                 ),
             )
 
@@ -188,7 +186,5 @@ def _hands_out_twice(plan: Plan, runs: Sequence[OwnersRun]) -> Iterator[Workboat
             if _free(_Outing(row.starts_at, row.ends_at, row)) is not None:
                 yield WorkboatFault(
                     row.job_id,
-                    _("somebody of it is out with owners at {leaves_at} UTC").format(
-                        leaves_at=f"{run.leaves_at:%Y-%m-%d %H:%M}"
-                    ),
+                    _("somebody of it is out with owners at {hour} UTC").format(hour=f"{run.leaves_at:%Y-%m-%d %H:%M}"),
                 )

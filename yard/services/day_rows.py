@@ -60,11 +60,9 @@ def says_of(what: DayClosed) -> str:
     done = sum(isinstance(each, Done) for each in what.outcomes)
     open_still = sum(isinstance(each, Stopped) for each in what.outcomes)
     words = (
-        _("{day} closed: {done} done, {open_still} not done or part done")
-        if open_still
-        else _("{day} closed: {done} done")
+        _("{day} closed: {done} done, {left} not done or part done") if open_still else _("{day} closed: {done} done")
     )
-    return words.format(day=in_words(what.day, "D j M"), done=done, open_still=open_still)
+    return words.format(day=in_words(what.day, "D j M"), done=done, left=open_still)
 
 
 def _outcome(each: Done | Stopped | Started, scribe: Scribe) -> Written:

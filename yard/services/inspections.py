@@ -46,9 +46,7 @@ def record_inspection(
     if form_key is not None and (same := Inspection.objects.filter(form_key=form_key).first()) is not None:
         return same
     if looked.done_on > today:
-        raise InspectionRefused(
-            _("{done_on} is still to come: write down what was done.").format(done_on=looked.done_on)
-        )
+        raise InspectionRefused(_("{day} is still to come: write down what was done.").format(day=looked.done_on))
     if looked.result not in Inspection.Result.values:
         raise InspectionRefused(_("Say what was found."))
     if not looked.by_whom.strip():

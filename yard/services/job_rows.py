@@ -141,12 +141,12 @@ def failed_rows(what: Failed, scribe: Scribe) -> Written:
         made += _new_job(job, new, key, what.reason, scribe)
     made += _lies(what.lies, scribe)
     words = (
-        _("{job}: to be done again, {reason}; first {new_jobs}")
+        _("{job}: to be done again, {reason}; first {jobs}")
         if what.new_jobs
         else _("{job}: to be done again, {reason}")
     )
     new_jobs = _(" and ").join(new.name for new in what.new_jobs)
-    says = words.format(job=title(job), reason=what.reason, new_jobs=new_jobs)
+    says = words.format(job=title(job), reason=what.reason, jobs=new_jobs)
     return Written(Kind.FAILED, says, made=tuple(made), changed=((job, again),), job=job)
 
 

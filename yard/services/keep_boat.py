@@ -36,15 +36,13 @@ def _wrong_with(boat: Boat, values: Mapping[str, Any]) -> Words:
 
 def _keeps_open(boat: Boat) -> str:
     refs = boat.orders.filter(state=Order.State.OPEN).order_by("ref").values_list("ref", flat=True)
-    return _("Finish or withdraw her open orders first: {refs}.").format(refs=", ".join(refs)) if refs else ""
+    return _("Finish or withdraw her open orders first: {orders}.").format(orders=", ".join(refs)) if refs else ""
 
 
 def _shut(boat: Boat) -> str:
     if boat.merged_into is None:
         return ""
-    return _("She was found to be {merged_into}: take the merge back on that boat's page.").format(
-        merged_into=boat.merged_into.name
-    )
+    return _("She was found to be {boat}: take the merge back on that boat's page.").format(boat=boat.merged_into.name)
 
 
 def _then(boat: Boat, changed: tuple[str, ...], writer: Writer) -> None:

@@ -115,9 +115,7 @@ def _stock(row: Stock, values: Mapping[str, Any]) -> Words:
     if counted and row.length_mm:
         return {
             "length_mm": (
-                _("{material} is counted by the {counted_in}.").format(
-                    material=row.material, counted_in=row.material.counted_in
-                ),
+                _("{material} is counted by the {unit}.").format(material=row.material, unit=row.material.counted_in),
             )
         }
     if not counted and row.sheets:

@@ -23,8 +23,8 @@ def _wrong_with_interval(row: Interval, values: Mapping[str, Any]) -> Words:
     if wrong := sorted(set(row.kinds) - known):
         return {
             "kinds": (
-                _("{covers} has no kind {wrong}: untick it.").format(
-                    covers=row.get_covers_display(), wrong=", ".join(wrong)
+                _("{covers} has no kind {kinds}: untick it.").format(
+                    covers=row.get_covers_display(), kinds=", ".join(wrong)
                 ),
             )
         }

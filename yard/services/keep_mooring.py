@@ -106,7 +106,7 @@ def _keeps_open(mooring: Mooring) -> str:
     latest = Whereabouts.objects.filter(boat=OuterRef("boat")).order_by("-since", "-id").values("pk")[:1]
     here = Whereabouts.objects.filter(pk=Subquery(latest), mooring=mooring, boat__archived=False)
     if names := ", ".join(here.order_by("boat__name", "boat_id").values_list("boat__name", flat=True)):
-        return _("{names} lies on it: say first where she lies now.").format(names=names)
+        return _("{boats} lies on it: say first where she lies now.").format(boats=names)
     orders = mooring.orders.filter(state=Order.State.OPEN).order_by("ref").values_list("ref", flat=True)
     return (
         _("Open orders go to it: give {orders} another mooring first.").format(orders=", ".join(orders))

@@ -72,11 +72,9 @@ def _wrong_with_number(number: str) -> str:
     if count == 0:
         return _("“{number}” has no digits: write the number first, then whose it is.").format(number=number)
     if count < FEWEST_DIGITS:
-        return _("“{number}” has {count} digits: is the area code, or a digit, missing?").format(
-            number=number, count=count
-        )
+        return _("“{number}” has {n} digits: is the area code, or a digit, missing?").format(number=number, n=count)
     return (
-        _("“{number}” has {count} digits: are these two numbers?").format(number=number, count=count)
+        _("“{number}” has {n} digits: are these two numbers?").format(number=number, n=count)
         if count > MOST_DIGITS
         else ""
     )
@@ -91,9 +89,7 @@ def _keeps_open(owner: Owner) -> str:
 def _shut(owner: Owner) -> str:
     if owner.merged_into is None:
         return ""
-    return _("Found to be the same as {merged_into}: take the merge back on that page.").format(
-        merged_into=owner.merged_into.name
-    )
+    return _("Found to be the same as {owner}: take the merge back on that page.").format(owner=owner.merged_into.name)
 
 
 OWNER = Keeper(

@@ -31,12 +31,12 @@ def _wrong_with(row: Item, values: Mapping[str, Any]) -> Words:
     if row.bag_tag and "bag_tag" in values and not row.archived:
         others = Item.objects.filter(bag_tag__iexact=row.bag_tag, archived=False).exclude(pk=row.pk)
         if other := others.select_related("boat").first():
-            whose = f" of {other.boat.name}" if other.boat else ""
-            wrong["bag_tag"] = (
-                _("{other}{whose} has the bag tag {bag_tag} already.").format(
-                    other=other.name, whose=whose, bag_tag=other.bag_tag
-                ),
+            words = (
+                _("{thing} of {boat} has the bag tag {tag} already.")
+                if other.boat
+                else _("{thing} has the bag tag {tag} already.")
             )
+            wrong["bag_tag"] = (words.format(thing=other.name, boat=other.boat, tag=other.bag_tag),)
     return wrong
 
 

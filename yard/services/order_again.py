@@ -57,9 +57,7 @@ def take_again(picked: Collection[int], *, by: User | None, now: datetime) -> Ta
     than MOST_AT_ONCE.
     """
     if len(picked) > MOST_AT_ONCE:
-        raise OrderRefused(
-            _("At most {most_at_once} orders at once: tick fewer, then the rest.").format(most_at_once=MOST_AT_ONCE)
-        )
+        raise OrderRefused(_("At most {most} orders at once: tick fewer, then the rest.").format(most=MOST_AT_ONCE))
     bump_facts()
     taken, left = [], []
     for last in Order.objects.filter(pk__in=picked).select_related("boat", "package").order_by("id"):

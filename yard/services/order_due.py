@@ -59,9 +59,7 @@ def order_due(
     What an order does already is left, so pressing twice makes one. Raises OrderRefused for more than MOST_AT_ONCE.
     """
     if len(picked) > MOST_AT_ONCE:
-        raise OrderRefused(
-            _("At most {most_at_once} at once: tick fewer, then the rest.").format(most_at_once=MOST_AT_ONCE)
-        )
+        raise OrderRefused(_("At most {most} at once: tick fewer, then the rest.").format(most=MOST_AT_ONCE))
     bump_facts()
     rows = {f"{each.interval.pk}:{each.key}": each for each in all_due(by_day=by_day, today=today, yard=yard)}
     left: list[tuple[str, str]] = []

@@ -46,8 +46,8 @@ def package_faults(file: PackageFile, kinds: KindsFile, place_kinds: Sequence[st
     yield from twice(_("link"), pairs)
     for number, job in enumerate(file.job):
         if job.split_of in {later.key for later in file.job[number:]}:
-            yield _("job '{key}' stands before '{split_of}', of which it is the later part: write it after.").format(
-                key=job.key, split_of=job.split_of
+            yield _("job '{key}' stands before '{part}', of which it is the later part: write it after.").format(
+                key=job.key, part=job.split_of
             )
     unknown = list(_unknown_names(file, kinds, place_kinds))
     yield from unknown
@@ -131,8 +131,8 @@ def _way_faults(job: Job, kinds: KindsFile) -> Iterator[str]:
 def _order_faults(file: PackageFile) -> Iterator[str]:
     """What is wrong with the order of jobs for some choice of options; the choice with fewest options is told."""
     if len(file.option) > MOST_OPTIONS:
-        yield _("it has {count} options, more than {most}: make two packages of it.").format(
-            count=len(file.option), most=MOST_OPTIONS
+        yield _("it has {n} options, more than {most}: make two packages of it.").format(
+            n=len(file.option), most=MOST_OPTIONS
         )
         return
     told: set[object] = set()
@@ -173,9 +173,9 @@ def _choice_faults(file: PackageFile, options: frozenset[str]) -> Iterator[tuple
             yield (
                 (link.before, link.after),
                 _(
-                    "link '{before}' before '{after}': at most {max_wait_min} min may pass, but what "
+                    "link '{before}' before '{after}': at most {minutes} min may pass, but what "
                     "lies between takes {between}."
-                ).format(before=link.before, after=link.after, max_wait_min=link.max_wait_min, between=between),
+                ).format(before=link.before, after=link.after, minutes=link.max_wait_min, between=between),
             )
 
 

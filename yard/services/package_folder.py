@@ -33,8 +33,8 @@ def read_folder(folder: Path, place_kinds: Sequence[str]) -> Folder:
     if not (folder / KINDS_FILE).is_file():
         raise PackageFileInvalid(
             [
-                _("{folder}: there is no {kinds_file}; it lists the skills and kinds of job.").format(
-                    folder=folder, kinds_file=KINDS_FILE
+                _("{folder}: there is no {file}; it lists the skills and kinds of job.").format(
+                    folder=folder, file=KINDS_FILE
                 )
             ]
         )

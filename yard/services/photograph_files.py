@@ -40,9 +40,7 @@ def prepare(sent: bytes) -> Prepared:
     """Judge by decoding, not by the name or the type that the browser says. Raises PhotographRefused."""
     if len(sent) > MOST_BYTES:
         raise PhotographRefused(
-            _("The photograph is larger than {most_bytes} MB: send a smaller one.").format(
-                most_bytes=MOST_BYTES // 1024**2
-            )
+            _("The photograph is larger than {most} MB: send a smaller one.").format(most=MOST_BYTES // 1024**2)
         )
     try:
         with Image.open(BytesIO(sent), formats=FORMATS) as opened:

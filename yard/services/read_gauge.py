@@ -24,9 +24,9 @@ def keep_reading(observed_m: float, *, predicted_m: float, at: datetime, by: Use
     if abs(observed_m - predicted_m) > FARTHEST_M:
         raise GaugeRefused(
             _(
-                "The reading is {observed_m} m from the prediction: read the gauge again, and look "
+                "The reading is {difference} m from the prediction: read the gauge again, and look "
                 "at the unit and at the gauge's zero."
-            ).format(observed_m=number(abs(observed_m - predicted_m), 1))
+            ).format(difference=number(abs(observed_m - predicted_m), 1))
         )
     return GaugeReading.objects.create(
         at=at, observed_m_above_datum=observed_m, predicted_m_above_datum=predicted_m, read_by=by, note=note

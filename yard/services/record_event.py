@@ -152,8 +152,8 @@ def _put_back(kept: dict[str, Any], event: Event, scribe: Scribe) -> None:
     if kept["before"] is not None:
         if _plain([{name: _value(row, name) for name in kept["after"]}]) != [kept["after"]]:
             raise EventRefused(
-                _("{row} was changed since “{event}”, so it is not put back: set it by hand.").format(
-                    row=row, event=event
+                _("{thing} was changed since “{event}”, so it is not put back: set it by hand.").format(
+                    thing=row, event=event
                 )
             )
         for name, value in kept["before"].items():
@@ -174,8 +174,8 @@ def _remove(row: models.Model, event: Event) -> None:
         posted = PlannedJob.objects.filter(job=row, plan__number__isnull=False).exists()
         if posted or row.state in (Job.State.STARTED, Job.State.DONE):
             raise EventRefused(
-                _("“{row}” is planned or begun since “{event}”: withdraw it on its order's page instead.").format(
-                    row=row, event=event
+                _("“{thing}” is planned or begun since “{event}”: withdraw it on its order's page instead.").format(
+                    thing=row, event=event
                 )
             )
     row.delete()

@@ -36,7 +36,7 @@ def take_its_place(row: RepairList, jobs: Sequence[Job], pen: Pen) -> None:
             JobLink(
                 before=one,
                 after=two,
-                reason=_("repair list “{row}”").format(row=row.name)[:200],
+                reason=_("repair list “{list}”").format(list=row.name)[:200],
                 origin=JobLink.Origin.OTHER_ORDER,
             )
             for one, two in links

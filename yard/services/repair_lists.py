@@ -96,7 +96,7 @@ def take_out(line: RepairLine, *, seen_version: int, by: User, now: datetime) ->
     """Written by mistake: it stays on file and is asked no more. Raises RepairRefused and StaleRow."""
     if line.job_id is not None:
         raise RepairRefused(
-            _("“{words}” is a job already: take the job out of its order instead.").format(words=line.words)
+            _("“{line}” is a job already: take the job out of its order instead.").format(line=line.words)
         )
     line.taken_out_at = None if line.taken_out_at else now
     sign(line, by=by, now=now, reason=_("taken out") if line.taken_out_at else _("put back"))
@@ -111,14 +111,14 @@ def answer(
     if said not in Answer.values:
         raise RepairRefused(_("An answer is asked, approved or declined."))
     if line.taken_out_at is not None:
-        raise RepairRefused(_("“{words}” was taken out: put it back first.").format(words=line.words))
+        raise RepairRefused(_("“{line}” was taken out: put it back first.").format(line=line.words))
     if line.job_id is not None and said != Answer.APPROVED:
         raise RepairRefused(
-            _("“{words}” is a job already: take the job out of its order first.").format(words=line.words)
+            _("“{line}” is a job already: take the job out of its order first.").format(line=line.words)
         )
     line.answer, line.said_by, line.said_how = said, said_by.strip()[:80], said_how.strip()[:40]
     line.answered_at, line.recorded_by = (now if said else None), by
-    answer = Answer(said).label if said else _("not asked")
+    answer = str(Answer(said).label) if said else _("not asked")
     reason = f"{answer}, {line.said_how or _('no word')}"[:100]
     sign(line, by=by, now=now, reason=reason)
     saved = line.save_over(seen_version)
@@ -141,9 +141,7 @@ def make_jobs(row: RepairList, *, seen_version: int, by: User, now: datetime) ->
     if not lines:
         raise RepairRefused(_("No line is approved that is not a job already."))
     if row.boat is None and (aboard := next((line for line in lines if line.kind.needs_boat), None)):
-        raise RepairRefused(
-            _("“{words}” is work on a boat, and this list has none on file.").format(words=aboard.words)
-        )
+        raise RepairRefused(_("“{line}” is work on a boat, and this list has none on file.").format(line=aboard.words))
     pen = Pen(by, now, today_in_yard(now), _("approved: {list}").format(list=row.name))
     order = row.work_order if row.work_order and row.work_order.state == Order.State.OPEN else _order(row, pen)
     taken = list(order.jobs.values_list("key", flat=True))
@@ -183,7 +181,7 @@ def _order(row: RepairList, pen: Pen) -> Order:
         bag_tag=found_in.bag_tag if found_in else "",
         made_by=pen.by,
         made_at=pen.now,
-        notes=_("Approved on the repair list “{row}”.").format(row=row.name),
+        notes=_("Approved on the repair list “{list}”.").format(list=row.name),
     )
     try:
         order.full_clean()

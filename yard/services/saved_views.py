@@ -53,9 +53,7 @@ def drop_view(view: SavedView) -> None:
 def _checked(name: str, asked: str) -> str:
     name = " ".join(name.split())
     if not name or len(name) > LONGEST_NAME:
-        raise ViewRefused(
-            _("Give the view a name of at most {longest_name} letters.").format(longest_name=LONGEST_NAME)
-        )
+        raise ViewRefused(_("Give the view a name of at most {most} letters.").format(most=LONGEST_NAME))
     if len(asked) > LONGEST_ASKED:
         raise ViewRefused(_("This asks for more than a view can keep: choose fewer columns or words."))
     return name

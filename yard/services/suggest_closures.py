@@ -95,8 +95,8 @@ def _undecided(closure: Closure, seen_version: int) -> Closure:
     row = Closure.objects.select_related("place", "decided_by").get(pk=closure.pk)
     if row.state != State.SUGGESTED or row.version != seen_version:
         raise EventRefused(
-            _("“{row}” is {state} already, or was changed: look at the list again.").format(
-                row=row, state=row.get_state_display()
+            _("“{closure}” is {state} already, or was changed: look at the list again.").format(
+                closure=row, state=row.get_state_display()
             )
         )
     return row

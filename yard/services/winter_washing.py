@@ -144,15 +144,13 @@ def order_washing(
     for more than MOST_AT_ONCE.
     """
     if len(picked) + len(walk_ins) > MOST_AT_ONCE:
-        raise OrderRefused(
-            _("At most {most_at_once} at once: tick fewer, then the rest.").format(most_at_once=MOST_AT_ONCE)
-        )
+        raise OrderRefused(_("At most {most} at once: tick fewer, then the rest.").format(most=MOST_AT_ONCE))
     bump_facts()
     package = Package.objects.filter(key=PACKAGE, archived=False).first()
     if package is None:
         raise OrderRefused(_("The package for washing and repairing sails is not on file: bring it in under Packages."))
     if back_by is not None and back_by < today_in_yard(now):
-        raise OrderRefused(_("{back_by} is past: choose a day to come.").format(back_by=back_by))
+        raise OrderRefused(_("{day} is past: choose a day to come.").format(day=back_by))
     waiting = {_key(each): each for each in waiting_sails()}
     orders, left = [], []
     for key, name in _names(picked, walk_ins):

@@ -51,8 +51,8 @@ def _tables_as_they_were(about: About) -> Apps:
     if len(targets) < len(about.migrations):
         unknown = ", ".join(f"{app} {name}" for app, name in sorted(set(about.migrations) - set(targets)))
         raise BackupRefused(
-            _("It was made by another version ({unknown}): restore it with that version, then upgrade.").format(
-                unknown=unknown
+            _("It was made by another version ({version}): restore it with that version, then upgrade.").format(
+                version=unknown
             )
         )
     if not executor.loader.applied_migrations:
@@ -73,8 +73,8 @@ def refuse_unless_same_and_empty(models: list[type[Model]], about: About) -> Non
     mattering = [model for model in models if name_of(model) not in MADE_WITH_THE_TABLES]
     if full := [name_of(model) for model in mattering if model._base_manager.exists()]:
         raise BackupRefused(
-            _("This yard is not empty ({full}): restore into a new folder (YARD_DATA) or a new database.").format(
-                full=", ".join(full[:3])
+            _("This yard is not empty ({tables}): restore into a new folder (YARD_DATA) or a new database.").format(
+                tables=", ".join(full[:3])
             )
         )
 

@@ -118,9 +118,7 @@ def make_address(wish: Wish, *, by: Rights, now: datetime) -> CalendarAddress:
         raise AddressRefused(_("Such a calendar is for the planner or the office: ask them for it."))
     if CalendarAddress.objects.filter(made_by=by.user, withdrawn_at=None).count() >= MOST_ADDRESSES:
         raise AddressRefused(
-            _("You have {most_addresses} calendars already: withdraw one that nobody reads first.").format(
-                most_addresses=MOST_ADDRESSES
-            )
+            _("You have {n} calendars already: withdraw one that nobody reads first.").format(n=MOST_ADDRESSES)
         )
     address = CalendarAddress(
         kind=wish.kind,

@@ -95,7 +95,7 @@ def _cloth(rows: FeedRows) -> Iterator[Wanted]:
         name = boat.name if boat is not None else (order.walk_in_name if order is not None else "")
         url = page_of(order) if order is not None else ""
         if fact.expected_date is not None and not fact.guess:
-            told = _("Said by {told_by}.").format(told_by=fact.told_by) if fact.told_by else ""
+            told = _("Said by {who}.").format(who=fact.told_by) if fact.told_by else ""
             yield _deadline(
                 f"fact {fact.pk}",
                 _("Expected: {fact}, {name}").format(fact=fact.name, name=name),

@@ -41,7 +41,6 @@ FIRM_TOLD = (Telling.State.FIRM, Telling.State.DONE)
 COULD_MOVE = gettext_noop("What could move it")
 DECIDES = gettext_noop("The tool plans; the person in charge decides, and anybody may stop a job.")
 IN_CHARGE = gettext_noop("person in charge")
-TRADES = {trade.value: str(trade.label) for trade in Trade}
 PERSON, BOAT, OWNER, PLACE = FeedMember.Kind.PERSON, FeedMember.Kind.BOAT, FeedMember.Kind.OWNER, FeedMember.Kind.PLACE
 
 
@@ -132,7 +131,7 @@ def _for_the_yard(work: Work, rows: FeedRows, water: WaterWords, weather: Weathe
             location=", ".join(name for name, _ in work.places),
             people=tuple(name for name, _ in work.people),
             notes=short_enough(_notes(work, rows, water, weather)),
-            categories=(TRADES[job.kind.trade],),
+            categories=(str(Trade(job.kind.trade).label),),
             geo=geo_of(job, rows.yard, rows.berth_of),
             url=page_of(job.order),
             firm=work.done or not work.provisional,
@@ -202,7 +201,7 @@ def limit_words(limits: Limits, yard: YardSettings) -> str:
     if (least := limits.min_temp_c if limits.min_temp_c is not None else limits.above_temp_c) is not None:
         found.append(_("{least} or warmer").format(least=_degrees(least, yard)))
     if limits.below_rh is not None:
-        found.append(_("humidity under {percent} %").format(percent=short_number(limits.below_rh)))
+        found.append(_("humidity under {humidity}").format(humidity=f"{short_number(limits.below_rh)} %"))
     if limits.thunder_after_h is not None:
         found.append(_("no thunder"))
     return _("Limits: {limits}.").format(limits=", ".join(found)) if found else ""
@@ -218,6 +217,17 @@ def fact_words(fact: Fact) -> str:
         return _("{fact} (not known)").format(fact=fact.name)
     words = _("{fact} (guessed for {day})") if fact.guess else _("{fact} (expected {day})")
     return words.format(fact=fact.name, day=in_words(fact.expected_date, "j M"))
+
+
+def is_told_done(notes: Sequence[str]) -> bool:
+    """Whether these are an owner's notes of work that is done."""
+    return _("Done.") in notes
+
+
+def risks_told(notes: Sequence[str]) -> str:
+    """What could move it, as an owner's notes have it; "" where nothing is said."""
+    before = f"{_(COULD_MOVE)}: "
+    return next((note.removeprefix(before).rstrip(".") for note in notes if note.startswith(before)), "")
 
 
 def page_of(order: Order) -> str:
@@ -248,7 +258,7 @@ def _for_owners(work: Work, rows: FeedRows, owners: Sequence[int]) -> Wanted:
         when=Days(first, last + timedelta(days=1)),
         location=rows.yard.name,
         notes=short_enough(notes),
-        categories=(TRADES[job.kind.trade],),
+        categories=(str(Trade(job.kind.trade).label),),
         firm=work.done or (told is not None and told.state in FIRM_TOLD),
         busy=False,
     )

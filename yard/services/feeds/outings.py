@@ -62,8 +62,8 @@ def _trip_notes(trip: Trip, rows: FeedRows) -> Iterator[str]:
     """The hours of the way out; what must be aboard; the order; who decides. The date does not move."""
     there = trip.leaves_at + timedelta(minutes=trip.drive_min)
     if trip.check_in_by is not None:
-        yield _("Check-in closes {check_in_by}; there at {there}.").format(
-            check_in_by=_clock(trip.check_in_by, rows), there=_clock(there, rows)
+        yield _("Check-in closes {closes}; there at {there}.").format(
+            closes=_clock(trip.check_in_by, rows), there=_clock(there, rows)
         )
     else:
         yield _("There at {there}.").format(there=_clock(there, rows))
@@ -90,9 +90,9 @@ def _check_in(trip: Trip, closes: datetime) -> Wanted:
 def _trip_for_owners(trip: Trip, rows: FeedRows, owners: tuple[int, ...]) -> Wanted:
     """The day on which she leaves the yard, and until when she may be checked in; no names of the crew."""
     first = trip.leaves_at.astimezone(rows.zone).date()
-    notes = [_("She leaves the yard at {leaves_at}.").format(leaves_at=_clock(trip.leaves_at, rows))]
+    notes = [_("She leaves the yard at {hour}.").format(hour=_clock(trip.leaves_at, rows))]
     if trip.check_in_by is not None:
-        notes.append(_("The check-in closes {check_in_by}.").format(check_in_by=_clock(trip.check_in_by, rows)))
+        notes.append(_("The check-in closes {closes}.").format(closes=_clock(trip.check_in_by, rows)))
     notes.append(_("{name}, order {ref}.").format(name=trip.order.name, ref=trip.order.ref))
     if rows.yard.phone:
         notes.append(_("Questions: {yard}, {phone}.").format(yard=rows.yard.name, phone=rows.yard.phone))

@@ -204,7 +204,7 @@ class Comparison:
         same_name = self.by_name.get(natural_key(self.of, read.values), [])
         if len(same_name) > 1:
             refs = ", ".join(str(values["ref"]) for _, values in same_name[:5])
-            wrong = _("{count} on file are called so").format(count=len(same_name))
+            wrong = _("{n} on file are called so").format(n=len(same_name))
             return None, None, self._fault(read, self.of.name_key, wrong, _("write the ref: {refs}").format(refs=refs))
         return (*same_name[0], None) if same_name else (None, None, None)
 

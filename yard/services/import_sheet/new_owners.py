@@ -48,5 +48,5 @@ def put_owners_on_file(sent: SheetImport, *, by: User | None, now: datetime) -> 
         raise ImportRefused(_("All owners that this sheet names are on file already."))
     bump_facts()
     rows = [Owner(name=name) for name in names]
-    Hand(by, now, _("named in {file_name}").format(file_name=sent.file_name)[:100]).insert(rows)
+    Hand(by, now, _("named in {file}").format(file=sent.file_name)[:100]).insert(rows)
     return tuple(rows)

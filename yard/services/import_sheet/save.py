@@ -37,7 +37,7 @@ def save_import(sent: SheetImport, fingerprint: str, *, private: bool, by: User 
             still_open(sent)
             preview = preview_of(sent, private=private)
             _look_again(preview, fingerprint)
-            hand = Hand(by, now, _("from the sheet {file_name}").format(file_name=sent.file_name)[:100])
+            hand = Hand(by, now, _("from the sheet {file}").format(file=sent.file_name)[:100])
             sent.changes = [*_write_new(preview, hand), *_write_changed(preview, hand)]
             _end(sent, preview, by, now)
     except (IntegrityError, ValidationError, OrderRefused) as error:

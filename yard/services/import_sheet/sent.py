@@ -98,7 +98,7 @@ def still_open(sent: SheetImport) -> None:
     state = SheetImport.objects.select_for_update().values_list("state", flat=True).filter(pk=sent.pk).first()
     if state != SheetImport.State.SENT:
         words = SheetImport.State(state).label if state else _("forgotten")
-        raise ImportRefused(_("This sheet is {words} already: nothing was done again.").format(words=words))
+        raise ImportRefused(_("This sheet is {state} already: nothing was done again.").format(state=words))
 
 
 def sheets_of(sent: SheetImport) -> tuple[Sheet, ...]:

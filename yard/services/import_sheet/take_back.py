@@ -45,7 +45,7 @@ def take_back(sent: SheetImport, *, by: User | None, now: datetime) -> SheetImpo
             else _("Not taken back, because of later changes: {reasons}.")
         )
         raise ImportRefused(words.format(reasons="; ".join(reasons[:NAMED]), more=more))
-    hand = Hand(by, now, _("the sheet {file_name} taken back").format(file_name=kept.file_name)[:100])
+    hand = Hand(by, now, _("the sheet {file} taken back").format(file=kept.file_name)[:100])
     _delete_made(kept)
     _put_old_back(of, kept, {pk: row for pk, (row, _) in on_file.items()}, hand)
     _delete_new(of, kept, hand)

@@ -134,18 +134,18 @@ def _faults(order: Order, legs: Legs, asked: TripAsked, live: Trip | None, now: 
         yield _("{hour} has passed: give the hour at which they leave.").format(hour=_when(asked.leaves_at))
     if asked.returns_at <= asked.leaves_at + timedelta(minutes=asked.drive_min):
         there = _when(asked.leaves_at + timedelta(minutes=asked.drive_min))
-        yield _("They are there at {there}, and cannot be back by {returns_at}: set the return after it.").format(
-            there=there, returns_at=_when(asked.returns_at)
+        yield _("They are there at {there}, and cannot be back by {back}: set the return after it.").format(
+            there=there, back=_when(asked.returns_at)
         )
     if asked.check_in_by is not None:
         yield from _too_late_for_check_in(asked, asked.check_in_by)
     yield from _crew_faults(legs, asked)
     yield from _place_faults(legs, asked)
     for other in _others(asked, live):
-        yield _("{ref} has its trip from {leaves_at} to {returns_at}: {shared}.").format(
+        yield _("{ref} has its trip from {leaves_at} to {back}: {shared}.").format(
             ref=other.order.ref,
             leaves_at=_when(other.leaves_at),
-            returns_at=_when(other.returns_at),
+            back=_when(other.returns_at),
             shared=_shared(other, asked),
         )
     yield from _away(asked)
@@ -238,8 +238,8 @@ def _away(asked: TripAsked) -> Iterator[str]:
         ends_at__gt=asked.leaves_at,
     )
     for row in rows.select_related("person").order_by("starts_at"):
-        yield _("{name} is away from {starts_at} to {ends_at}: name somebody else.").format(
-            name=row.person.short_name, starts_at=_when(row.starts_at), ends_at=_when(row.ends_at)
+        yield _("{name} is away from {since} to {until}: name somebody else.").format(
+            name=row.person.short_name, since=_when(row.starts_at), until=_when(row.ends_at)
         )
 
 

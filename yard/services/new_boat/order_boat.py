@@ -114,7 +114,7 @@ def change_choice(
 def _demand(row: OptionSheet, keys: Collection[str]) -> SheetFile:
     if row.archived:
         raise NewBoatRefused(
-            [_("The sheet “{row}” is put away: bring it back, or choose another.").format(row=row.name)]
+            [_("The sheet “{sheet}” is put away: bring it back, or choose another.").format(sheet=row.name)]
         )
     sheet = sheet_of(row)
     if faults := faults_of(sheet, keys):

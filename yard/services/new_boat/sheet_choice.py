@@ -105,16 +105,16 @@ def faults_in_sheet(sheet: SheetFile, *, jobs: Mapping[str, str], options: Colle
             *_doubled(sheet, row),
             *_relations(known, row),
             *(
-                _("“{row}”, brings: the package has no option “{key}”; it has {options}.").format(
-                    row=row.name, key=key, options=_or(sorted(options))
+                _("“{option}”, brings: the package has no option “{key}”; it has {options}.").format(
+                    option=row.name, key=key, options=_or(sorted(options))
                 )
                 for key in row.brings
                 if key not in options
             ),
             *_hours(row, jobs),
             *(
-                _("“{row}”, materials: {material} needs a quantity above nothing.").format(
-                    row=row.name, material=line.material
+                _("“{option}”, materials: {material} needs a quantity above nothing.").format(
+                    option=row.name, material=line.material
                 )
                 for line in row.materials
                 if line.quantity < 1
@@ -125,8 +125,8 @@ def faults_in_sheet(sheet: SheetFile, *, jobs: Mapping[str, str], options: Colle
 
 def _doubled(sheet: SheetFile, row: OptionValue) -> Iterator[str]:
     if sum(each.key == row.key for each in sheet.option) > 1:
-        yield _("“{row}”: the key “{key}” stands twice on the sheet; give one of them another.").format(
-            row=row.name, key=row.key
+        yield _("“{option}”: the key “{key}” stands twice on the sheet; give one of them another.").format(
+            option=row.name, key=row.key
         )
 
 
@@ -134,25 +134,27 @@ def _relations(known: Mapping[str, OptionValue], row: OptionValue) -> Iterator[s
     for what, keys in ((_("excludes"), row.excludes), (_("needs"), row.needs)):
         for key in keys:
             if key == row.key:
-                yield _("“{row}”, {what}: it names itself; take that out.").format(row=row.name, what=what)
+                yield _("“{option}”, {what}: it names itself; take that out.").format(option=row.name, what=what)
             elif key not in known:
-                yield _("“{row}”, {what}: no option of this sheet has the key “{key}”.").format(
-                    row=row.name, what=what, key=key
+                yield _("“{option}”, {what}: no option of this sheet has the key “{key}”.").format(
+                    option=row.name, what=what, key=key
                 )
     for key in set(row.needs) & set(row.excludes):
-        yield _("“{row}” both needs and excludes “{other}”: keep one.").format(
-            row=row.name, other=known[key].name if key in known else key
+        yield _("“{option}” both needs and excludes “{other}”: keep one.").format(
+            option=row.name, other=known[key].name if key in known else key
         )
 
 
 def _hours(row: OptionValue, jobs: Mapping[str, str]) -> Iterator[str]:
     for line in row.hours:
         if line.job not in jobs:
-            yield _("“{row}”, hours: the package has no job “{job}”; it has {jobs}.").format(
-                row=row.name, job=line.job, jobs=_or(sorted(jobs))
+            yield _("“{option}”, hours: the package has no job “{job}”; it has {jobs}.").format(
+                option=row.name, job=line.job, jobs=_or(sorted(jobs))
             )
         elif line.minutes % 15:
-            yield _("“{row}”, hours of “{job}”: give whole quarters of an hour.").format(row=row.name, job=line.job)
+            yield _("“{option}”, hours of “{job}”: give whole quarters of an hour.").format(
+                option=row.name, job=line.job
+            )
 
 
 def _or(names: Collection[str]) -> str:

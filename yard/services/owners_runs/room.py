@@ -310,8 +310,8 @@ def faults_of(
     if boat.seats is None:
         yield _("{boat} carries no owners: say on her page how many seats she has.").format(boat=boat)
     elif boat.seats < len(people) + carried:
-        yield _("{boat} has {seats} seats, and {count} would go, the crew with them: take fewer.").format(
-            boat=boat, seats=boat.seats, count=len(people) + carried
+        yield _("{boat} has {seats} seats, and {people} would go, the crew with them: take fewer.").format(
+            boat=boat, seats=boat.seats, people=len(people) + carried
         )
     able = {one.pk for one in day.operators(boat)}
     if not able & {one.pk for one in people}:

@@ -47,11 +47,7 @@ def ask_run(asked: WishAsked, *, form_key: UUID | None = None, by: User | None, 
     if asked.until_at - asked.from_at >= timedelta(days=1) or asked.until_at < asked.from_at:
         raise RunRefused(_("From and until are two hours of one day, the earlier first."))
     if by is None and _waiting(asked.owner) >= OPEN_OF_AN_OWNER:
-        raise RunRefused(
-            _("{open_of_an_owner} wishes wait for an answer already: call the yard.").format(
-                open_of_an_owner=OPEN_OF_AN_OWNER
-            )
-        )
+        raise RunRefused(_("{n} wishes wait for an answer already: call the yard.").format(n=OPEN_OF_AN_OWNER))
     wish = RunWish(
         owner=asked.owner,
         boat=asked.boat,

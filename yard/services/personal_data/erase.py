@@ -72,13 +72,13 @@ def what_stands_in_the_way(owner: Owner) -> list[str]:
         found.append(_("Was erased already: nothing is left of this owner but the number."))
     if owner.merged_into is not None:
         found.append(
-            _("Found to be the same as {merged_into}: erase that one, and this goes with it.").format(
-                merged_into=owner.merged_into.name
+            _("Found to be the same as {owner}: erase that one, and this goes with it.").format(
+                owner=owner.merged_into.name
             )
         )
     boats = Boat.objects.filter(ownerships__owner__in=keys, ownerships__ends_on=None, archived=False)
     if names := ", ".join(boats.order_by("name", "id").values_list("name", flat=True).distinct()):
-        found.append(_("Still owner of {names}: sell her, or end the share, first.").format(names=names))
+        found.append(_("Still owner of {boats}: sell her, or end the share, first.").format(boats=names))
     if Letter.objects.filter(owner__in=keys, state=Letter.State.SENDING).exists():
         found.append(_("A letter is being sent at this moment: wait a minute."))
     if SaleToCome.objects.filter(buyer__in=keys, called_off_at=None, carried_out_at=None).exists():

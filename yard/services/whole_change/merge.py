@@ -91,7 +91,7 @@ def _cannot_be(kept: Boat | Owner, gone: Boat | Owner) -> str:
     if type(kept) is not type(gone) or kept.pk == gone.pk:
         return _("That is the same one: choose another to merge.")
     if merged := next((row for row in (kept, gone) if row.merged_into_id is not None), None):
-        return _("{row} ({ref}) was merged already.").format(row=merged, ref=ref_of(merged))
+        return _("{name} ({ref}) was merged already.").format(name=merged, ref=ref_of(merged))
     if kept.archived and not gone.archived:
         return _("{kept} ({ref}) is archived: keep the other one, or bring this one back first.").format(
             kept=kept, ref=ref_of(kept)

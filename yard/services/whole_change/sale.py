@@ -86,7 +86,7 @@ def sell(boat: Boat, sale: Sale, *, seen_version: int, writer: Writer) -> Sold |
         if words:
             return nothing_saved(Refused(words))
         ledger = Ledger(
-            Pen(writer.by, writer.now, writer.today, _("sold on {sold_on}").format(sold_on=f"{sale.sold_on:%Y-%m-%d}"))
+            Pen(writer.by, writer.now, writer.today, _("sold on {day}").format(day=f"{sale.sold_on:%Y-%m-%d}"))
         )
         try:
             buyer = _buyer(sale.buyer, writer, ledger)
@@ -123,8 +123,8 @@ def cannot_be(boat: Boat, shares: list[BoatOwner], sale: Sale, today: date) -> d
         wrong["sellers"] = (_("Say whose share was sold: somebody's who owns her now."),)
     for row in (row for row in shares if row.pk in sale.sellers and row.starts_on >= sold_on):
         wrong["sold_on"] = (
-            _("{owner} is on file as owner from {starts_on} on: a later day.").format(
-                owner=row.owner, starts_on=f"{row.starts_on:%Y-%m-%d}"
+            _("{owner} is on file as owner from {day} on: a later day.").format(
+                owner=row.owner, day=f"{row.starts_on:%Y-%m-%d}"
             ),
         )
     if isinstance(sale.buyer, Owner) and sale.buyer.pk in {row.owner_id for row in shares if row.pk in sale.sellers}:
@@ -242,9 +242,7 @@ def _ask_insurance(boat: Boat, sale: Sale, ledger: Ledger) -> None:
 def _on_file(boat: Boat, buyer: Owner, sale: Sale, ledger: Ledger) -> WholeChange:
     return WholeChange.objects.create(
         kind=WholeChange.Kind.SOLD,
-        says=_("{boat} sold to {buyer} on {sold_on}").format(
-            boat=boat, buyer=buyer, sold_on=f"{sale.sold_on:%Y-%m-%d}"
-        )[:300],
+        says=_("{boat} sold to {buyer} on {day}").format(boat=boat, buyer=buyer, day=f"{sale.sold_on:%Y-%m-%d}")[:300],
         boat=boat,
         rows=ledger.rows,
         made_by=ledger.pen.by,

@@ -64,13 +64,13 @@ def _changed_since(change: WholeChange) -> Iterator[str]:
         if kept["before"] is None:
             version = getattr(row, "version", None)
             if version != kept["after"]["version"]:
-                yield _("{row} ({kind}) was changed since.").format(row=row, kind=row._meta.verbose_name)
+                yield _("{thing} ({kind}) was changed since.").format(thing=row, kind=row._meta.verbose_name)
             continue
         now = values_of(row, kept["after"])
         left = _left_at_last(change, kept)
         for name in (name for name, value in left.items() if now[name] != value):
-            yield _("{row} ({kind}): {field} was changed since; put that back first.").format(
-                row=row, kind=row._meta.verbose_name, field=_words(row, name)
+            yield _("{thing} ({kind}): {field} was changed since; put that back first.").format(
+                thing=row, kind=row._meta.verbose_name, field=_words(row, name)
             )
 
 

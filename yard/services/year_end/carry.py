@@ -106,7 +106,7 @@ def _demand(preview: Preview, choices: Choices) -> Season:
     known = {row.order.pk for row in preview.unfinished}
     if gone := set(choices.orders) - known:
         raise YearEndRefused(
-            _("{count} of the orders to carry were settled meanwhile: look at the page again.").format(count=len(gone))
+            _("{n} of the orders to carry were settled meanwhile: look at the page again.").format(n=len(gone))
         )
     if set(choices.again) - {order.pk for order in preview.again}:
         raise YearEndRefused(_("One of last year's orders is on winter's list already: look at the page again."))

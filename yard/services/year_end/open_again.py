@@ -25,7 +25,7 @@ def open_again(season: Season, *, why: str, seen_version: int, by: User, now: da
     if not why.strip():
         raise YearEndRefused(_("Say why it is opened again: the bookkeeper will ask."))
     if row.closed_at is None:
-        raise YearEndRefused(_("{row} is open already.").format(row=row))
+        raise YearEndRefused(_("{season} is open already.").format(season=row))
     row.closed_at = None
     sign(row, by=by, now=now, reason=_("opened again: {why}").format(why=why.strip()))
     return row.save_over(seen_version)

@@ -85,7 +85,7 @@ class Preview:
         ]
         left += [
             Obstacle(
-                _("Repair list “{row}” is not finished: carry it over, or settle its lines.").format(row=row.name),
+                _("Repair list “{list}” is not finished: carry it over, or settle its lines.").format(list=row.name),
                 "repair_list",
                 row.pk,
             )

@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString, mark_safe
 from yard.models import CalendarAddress, FeedEntry, FeedMember, FeedPart, Owner, YardSettings
 from yard.queries.feeds import StateNow, entries_shown, members_shown
 from yard.services.feeds.addresses import OWN_PARTS, AddressRefused, Rights, token_of
-from yard.services.feeds.jobs import COULD_MOVE
+from yard.services.feeds.jobs import is_told_done, risks_told
 from yard.services.feeds.reading import ground_of, up_to_date_state
 from yard.services.feeds.reckoned import reckoned
 from yard.web.access import may
@@ -71,9 +71,9 @@ def owners_rows(owner: Owner, *, now: datetime) -> list[OwnersRow]:
 def _owners_row(entry: FeedEntry) -> OwnersRow:
     notes: list[str] = entry.content["notes"]
     off = entry.cancelled_at is not None
-    done = "Done." in notes
+    done = is_told_done(notes)
     sure = "cancelled" if off else "done" if done else "firm" if entry.content["firm"] else "provisional"
-    risks = next((note.partition(": ")[2].rstrip(".") for note in notes if note.startswith(COULD_MOVE)), "")
+    risks = risks_told(notes)
     first, until = (date.fromisoformat(day) for day in entry.content["days"])
     last = until - timedelta(days=1)
     days = f"{first:%a} {first.day} {first:%b}" if first < last else ""

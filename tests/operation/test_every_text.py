@@ -1,0 +1,174 @@
+"""What the program says goes through the catalogue. What stays English stands in one table, with its reason."""
+
+from __future__ import annotations
+
+import ast
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from tests.operation.unsaid_text import Read, Unsaid, is_english, misfits_in, muted_in, read_through, unsaid_in
+
+ROOT = Path(__file__).parents[2]
+FOLDERS = tuple(
+    f"yard/{name}"
+    for name in (
+        "web",
+        "services",
+        "queries",
+        "models",
+        "planning",
+        "promise",
+        "tides",
+        "weather",
+        "cutting",
+        "stowing",
+        "feeds",
+        "notices",
+        "pictures",
+        "sheets",
+    )
+)
+
+FEED_KEYS = (
+    r"(job|trip) \{\} for owners|job \{\} visit \{\}|run wish \{\} for its owner|check-in of trip \{\}"
+    r"|(permit|tackle) of mooring \{\}|order by, fact \{\}|(tell the day|final call), order \{\}"
+)
+STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
+    ("yard/services/example_yard/", r".*", "the invented yard's own data"),
+    ("yard/queries/feeds.py", r"\s*SELECT .*", "SQL"),
+    ("yard/services/backup/about.py", r"yard backup, form 1", "a file's mark, by which it is known again"),
+    ("yard/services/backup/schema.py", r".*", "the description of a file's format, for programs"),
+    ("yard/services/feeds/", FEED_KEYS, "a calendar entry's key, which stays for ever"),
+    ("yard/services/personal_data/kept.py", r"personal data of an owner, form 1", "a file's mark"),
+    ("yard/services/personal_data/tables.py", r".*: say in personal_data/tables\.py .*", "said to programmers"),
+    ("yard/services/whole_change/relations.py", r".*: say in whole_change/relations\.py .*", "said to programmers"),
+    ("yard/services/whole_change/relations.py", r"(who was merged|what was done as a whole) .*", "no page shows it"),
+    ("yard/services/product_limits.py", r"any weather", "a source that no page shows"),
+    ("yard/services/read_problem/", r"water open", "a key of the Problem's sets of windows"),
+    ("yard/services/season_at_hand.py", r"season at hand", "a thread's name"),
+    ("yard/services/security_log.py", r"%s: account %s, by %s%s", "a log line"),
+    ("yard/services/store_forecast.py", r".*", "credits that the providers ask for word by word, kept with the hours"),
+    ("yard/services/stowing/", r"last year|not known", "keys of SPREAD_DAYS"),
+    ("yard/services/stowing/ground.py", r"height ashore", "the name of a measurement, which people type"),
+    ("yard/services/when_done.py", r"longest waits|last start", "keys of WHY"),
+)
+"""Where (a file, or a folder with all in it), the text whole as a pattern, and why it is in no catalogue."""
+
+NOT_YET = frozenset(Path(__file__).with_name("not_yet_said.txt").read_text(encoding="utf-8").split())
+"""Files whose English is still to be said, a line each. What is done is taken out; the list ends empty, and goes."""
+
+
+@cache
+def read() -> Read:
+    return read_through(ROOT, FOLDERS)
+
+
+def unsaid() -> list[Unsaid]:
+    return read().unsaid
+
+
+def reason_of(each: Unsaid) -> int | None:
+    """The number of the first line of the table that lets it stay."""
+    for number, (where, text, _why) in enumerate(STAYS_ENGLISH):
+        if each.path.startswith(where) and re.fullmatch(text, each.text, re.DOTALL):
+            return number
+    return None
+
+
+def test_every_text_goes_through_the_catalogue() -> None:
+    left = [str(each) for each in unsaid() if each.path not in NOT_YET and reason_of(each) is None]
+    assert left == [], "say it by yard.speech or Django's gettext, or give a reason in STAYS_ENGLISH"
+
+
+def test_no_file_is_still_to_be_done_that_is_done() -> None:
+    left = {each.path for each in unsaid() if reason_of(each) is None}
+    assert sorted(NOT_YET - left) == [], "take them out of NOT_YET"
+
+
+def test_every_reason_is_a_reason_for_something() -> None:
+    used = {reason_of(each) for each in unsaid()}
+    assert [line for number, line in enumerate(STAYS_ENGLISH) if number not in used] == []
+
+
+def test_nothing_takes_the_name_that_speaks() -> None:
+    assert [str(each) for each in read().muted] == []
+
+
+@pytest.mark.parametrize(
+    ("source", "muted"),
+    [
+        ('def say():\n    gone, _ = rows.delete()\n    return _("It is gone.")', True),
+        ('def say(_):\n    return [_("Gone") for row in rows]', True),
+        ('words = [_("Gone") for _, row in rows]', True),
+        ('def say():\n    names = [row for _, row in rows]\n    return _("It is gone.")', False),
+        ('def say():\n    return _("It is gone.")\ndef count():\n    one, _ = both', False),
+    ],
+)
+def test_a_name_that_is_given_away_no_longer_speaks(source: str, muted: bool) -> None:
+    assert bool(muted_in("a.py", ast.parse(source))) is muted
+
+
+def test_every_gap_of_a_sentence_is_filled() -> None:
+    assert [str(each) for each in read().misfits] == []
+
+
+@pytest.mark.parametrize(
+    ("source", "misfits"),
+    [
+        ('_("{boat} is late").format(bote=boat)', True),
+        ('_("{boat} is late").format()', True),
+        ('_("She is late").format(boat=boat)', True),
+        ('_("{boat} is late").format(boat=boat)', False),
+        ('ngettext("One boat waits", "{n} boats wait", n).format(n=n)', False),
+        ('ngettext("{n} boat waits", "{n} boats wait", n).format(count=n)', True),
+        ("words.format(boat=boat)", False),
+        ('_("{boat} is late").format(**gaps)', False),
+    ],
+)
+def test_a_gap_that_nothing_fills_is_told(source: str, misfits: bool) -> None:
+    assert bool(misfits_in("a.py", ast.parse(source))) is misfits
+
+
+@pytest.mark.parametrize(
+    ("source", "texts"),
+    [
+        ('raise Refused("She is hauled.")', ["She is hauled."]),
+        ('words = f"{boat} is late by {days} days"', ["{} is late by {} days"]),
+        ('class Form:\n    label = "First day"', ["First day"]),
+        ('def late(why="not said yet"): ...', ["not said yet"]),
+        ("words = f\"{boat} {'is late' if late else ''}\"", ["is late"]),
+        ('raise ValueError("Give a day.")', ["Give a day."]),
+        ('raise Refused(_("She is hauled."))', []),
+        ('words = ngettext("{n} boat waits", "{n} boats wait", n).format(n=n, why="by plan alone")', ["by plan alone"]),
+        ('LABEL = gettext_noop("First day")', []),
+        ('words = speech.pgettext("of a sail", "bent on")', []),
+        ('log.warning("the season is not at hand: %s", error)', []),
+        ('raise TypeError("no value of a row")', []),
+        ('def late():\n    """Whether she is late."""', []),
+        ('STATE: Literal["not yet"] = make()', []),
+        ('assert late, "she is late"', []),
+        ('FORM = re.compile("so many days")', []),
+        ('path = "templates/boats/page.html"', []),
+        ('name = f"order_{key}"', []),
+    ],
+)
+def test_what_is_english_that_somebody_reads(source: str, texts: list[str]) -> None:
+    assert [each.text for each in unsaid_in("a.py", ast.parse(source))] == texts
+
+
+@pytest.mark.parametrize(
+    ("text", "english"),
+    [
+        ("on time", True),
+        ("late: {} days", True),
+        ("owner's page", True),
+        ("start", False),
+        ("x12 c2", False),
+        ("kn", False),
+    ],
+)
+def test_two_plain_words_are_english(text: str, english: bool) -> None:
+    assert is_english(text) is english
