@@ -95,3 +95,18 @@ def test_a_last_day_before_its_first_is_told_and_stops_nothing_else():
     read = read_problem(now=now)
     held = {each.job.pk: each.reason for each in read.held}
     assert held[row.pk] == "its last day, 3 April 2027, to be after 4 May 2027"
+
+
+def test_work_behind_work_that_is_held_says_for_which_job_it_waits():
+    """Whatever the first reason reads like; the one behind the second is told of the first alone."""
+    now = YardSettings.objects.get().clock_frozen_at
+    launch = Job.objects.filter(kind__key="launch", state=Job.State.OPEN, order__boat__isnull=False).order_by("id")[0]
+    fact = Fact.objects.create(
+        name="paint that waits for customs", kind="other", order=launch.order, set_at=now, state=Fact.State.UNKNOWN
+    )
+    launch.facts.add(fact)
+    held = [each for each in read_problem(now=now).held if fact.name in each.reason]
+    first = f"{fact.name} unknown"
+    assert [each.reason for each in held if not each.handed_on] == [first]
+    behind = {each.reason for each in held if each.handed_on}
+    assert behind == {f"waits for “{launch.name}”: {first}"}

@@ -20,6 +20,13 @@ def test_numbers_have_the_languages_own_decimal_sign() -> None:
         assert speech.number(-0.25, 2) == "-0,25"
 
 
+def test_a_short_number_has_the_digits_that_it_needs() -> None:
+    """As the C library's %g writes it."""
+    assert [speech.short_number(value) for value in (22.0, 4.5, 0.25, 120.0)] == ["22", "4.5", "0.25", "120"]
+    with translation.override("de"):
+        assert [speech.short_number(value) for value in (22.0, 4.5)] == ["22", "4,5"]
+
+
 def test_words_are_looked_up_in_the_catalogues() -> None:
     """Django's own German catalogue knows these."""
     with translation.override("de"):
