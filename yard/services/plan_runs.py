@@ -149,11 +149,11 @@ def _told(run: PlanRun, now: datetime) -> tuple[str, str]:
         case State.RUNNING | State.STOPPING if run.heartbeat_at is None or abs(now - run.heartbeat_at) > BROKEN_AFTER:
             return State.BROKEN, _(BROKEN_TEXT)
         case State.RUNNING:
-            return State.RUNNING, "Planning."
+            return State.RUNNING, _("Planning.")
         case State.STOPPING:
             return State.STOPPING, _("Stopping, and keeping the best plan so far.")
         case State.DONE:
-            return State.DONE, _DONE.get(run.progress.get("ended", ""), "Done.")
+            return State.DONE, _(_DONE.get(run.progress.get("ended", ""), gettext_noop("Done.")))
         case _:
             return run.state, run.error
 

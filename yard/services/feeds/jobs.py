@@ -178,13 +178,14 @@ def _notes(work: Work, rows: FeedRows, water: WaterWords, weather: WeatherBook) 
     words = _("Order {ref}: {name}, promised by {day}.") if by else _("Order {ref}: {name}.")
     yield words.format(ref=job.order.ref, name=job.order.name, day=in_words(by, "j M") if by else "")
     if (cautions := job.cautions or job.kind.cautions) and not work.done:
-        yield caution_words(cautions, tides_said=ASTRONOMICAL_ONLY in tide)
+        yield caution_words(cautions, tides_said=_(ASTRONOMICAL_ONLY) in tide)
 
 
 def caution_words(cautions: str, *, tides_said: bool) -> str:
     """What the water's own line says is not said again, nor who decides where the caution itself says it."""
-    for tides in (ASTRONOMICAL_ONLY, f"{ASTRONOMICAL_ONLY.partition(':')[0]}.") if tides_said else ():
-        cautions = cautions.replace(tides, "").replace("  ", " ")
+    for said in dict.fromkeys((ASTRONOMICAL_ONLY, _(ASTRONOMICAL_ONLY))) if tides_said else ():
+        for tides in (said, f"{said.partition(':')[0]}."):
+            cautions = cautions.replace(tides, "").replace("  ", " ")
     words = _("Caution: {cautions}").format(cautions=cautions.strip())
     return words if IN_CHARGE in words or _(IN_CHARGE) in words else f"{words} {_(DECIDES)}"
 

@@ -136,7 +136,7 @@ def _highs_and_lows(ground: Ground) -> Iterator[tuple[str, Shown]]:
                 height=height_words(event.height_m, yard)
             ),
             when=Hours(at, at + MINUTE),
-            notes=(_("Predicted above {datum}, at the ramp.").format(datum=tide.datum), ASTRONOMICAL_ONLY),
+            notes=(_("Predicted above {datum}, at the ramp.").format(datum=tide.datum), _(ASTRONOMICAL_ONLY)),
             location=yard.name,
             geo=_geo(yard),
             categories=("tide",),
@@ -167,7 +167,7 @@ def _at_the_ramp(ground: Ground, draft_m: float) -> Iterator[tuple[str, Shown]]:
                     datum=tide.datum,
                     falling=height_words(base + yard.margin_falling_m, yard),
                 ),
-                ASTRONOMICAL_ONLY,
+                _(ASTRONOMICAL_ONLY),
             ),
             location=yard.name,
             geo=_geo(yard),

@@ -75,7 +75,7 @@ class WaterWords:
         if level is None or tide is None:
             return ()
         try:
-            return (self._line(level, tide, starts_at, ends_at), ASTRONOMICAL_ONLY)
+            return (self._line(level, tide, starts_at, ends_at), _(ASTRONOMICAL_ONLY))
         except TideError as error:
             return (_("Water not judged: {error}.").format(error=error),)
 

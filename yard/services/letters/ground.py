@@ -112,7 +112,7 @@ class Ground:
         elif winds:
             found[_("wind over {knots} knots").format(knots=short_number(min(winds)))] = None
         if any(self._limits[kind].dry for kind in kinds):
-            found["rain"] = None
+            found[_("rain")] = None
         if any(row.job.water_need != WaterNeed.NONE for row in rows):
             found[_("less water than the tide tables say")] = None
         return tuple(found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.models import StaleRow, YardSettings
 from yard.queries.first_steps import first_steps
@@ -41,7 +42,7 @@ def _kept(request: YardRequest, form: StartForm) -> bool:
         return False
     values = {key: getattr(yard, key) for key in KEPT} | {"trailer_height_m": yard.trailer_height_m}
     old = YardSettings.objects.filter(pk=1).first()
-    change = Change(who(request), request.yard_now, old.version if old else 0, REASON)
+    change = Change(who(request), request.yard_now, old.version if old else 0, _(REASON))
     try:
         save_settings(values, shop=None if first_steps().hours else USUAL_HOURS, change=change)
     except SettingRefused as refused:
