@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from string import Formatter
@@ -42,19 +42,26 @@ SCOPES = (
     ast.DictComp,
     ast.GeneratorExp,
 )
+LOOKED_AT = (*SCOPES, ast.Call, ast.Name, ast.arg)
 PLAIN_WORD = re.compile(r"""[(“"'‘]*[A-Za-z]+[a-z](?:['’]s?)?[)”"'’.,:;!?]*""")
 
 
 @dataclass(frozen=True, slots=True)
 class Unsaid:
-    """path: from the root of the tree, with slashes. text: as written, {} for each gap."""
+    """path: from the root of the tree, with slashes. text: as written, {} for each gap. raised: by which exception."""
 
     path: str
     line: int
     text: str
+    raised: str = ""
+
+    @property
+    def told(self) -> str:
+        """The text, after the exception's name where one is raised by it."""
+        return f"{self.raised}: {self.text}" if self.raised else self.text
 
     def __str__(self) -> str:
-        return f"{self.path}:{self.line}: {self.text}"
+        return f"{self.path}:{self.line}: {self.told}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,19 +79,21 @@ def read_through(root: Path, folders: Iterable[str]) -> Read:
     for file in sorted(file for folder in folders for file in (root / folder).rglob("*.py")):
         path, module = file.relative_to(root).as_posix(), ast.parse(file.read_text(encoding="utf-8"))
         unsaid += unsaid_in(path, module)
-        muted += muted_in(path, module)
-        misfits += misfits_in(path, module)
+        nodes = [node for node in ast.walk(module) if isinstance(node, LOOKED_AT)]
+        muted += muted_in(path, nodes)
+        misfits += misfits_in(path, nodes)
     return Read(unsaid, muted, misfits)
 
 
 def unsaid_in(path: str, module: ast.Module) -> list[Unsaid]:
     """All of it in one module, from the first line to the last."""
-    return [Unsaid(path, line, text) for line, text in _walk(module)]
+    found: list[tuple[int, str, str]] = []
+    _gather(module, "", found)
+    return [Unsaid(path, *each) for each in found]
 
 
-def muted_in(path: str, module: ast.Module) -> list[Unsaid]:
+def muted_in(path: str, nodes: Sequence[ast.AST]) -> list[Unsaid]:
     """Where `_` is called in a function, or a comprehension, that has given the name to something else."""
-    nodes = list(ast.walk(module))
     if not (any(map(_calls, nodes)) and any(map(_binds, nodes))):
         return []
     return [
@@ -96,13 +105,13 @@ def muted_in(path: str, module: ast.Module) -> list[Unsaid]:
     ]
 
 
-def misfits_in(path: str, module: ast.Module) -> list[Unsaid]:
+def misfits_in(path: str, nodes: Iterable[ast.AST]) -> list[Unsaid]:
     """Sentences that are formatted where they are said, and whose gaps are not those that are filled.
 
     One form of a plural may leave a gap out, as “one boat” does.
     """
     found = []
-    for node in ast.walk(module):
+    for node in nodes:
         match node:
             case ast.Call(func=ast.Attribute(value=ast.Call() as said, attr="format"), args=[], keywords=filled) if (
                 _is_said(said.func) and all(each.arg for each in filled)
@@ -119,13 +128,16 @@ def is_english(text: str) -> bool:
     return sum(PLAIN_WORD.fullmatch(word) is not None for word in text.split()) >= 2
 
 
-def _walk(node: ast.AST) -> Iterator[tuple[int, str]]:
+def _gather(node: ast.AST, raised: str, found: list[tuple[int, str, str]]) -> None:
+    """Adds (line, text, by which exception it is raised)."""
     if isinstance(node, ast.Constant | ast.JoinedStr):
         text = _text(node)
         if text is not None and is_english(text):
-            yield node.lineno, text
+            found.append((node.lineno, text, raised))
+    elif isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call) and isinstance(node.exc.func, ast.Name):
+        raised = node.exc.func.id
     for child in _to_read(node):
-        yield from _walk(child)
+        _gather(child, raised, found)
 
 
 def _text(node: ast.Constant | ast.JoinedStr) -> str | None:
@@ -150,6 +162,8 @@ def _to_read(node: ast.AST) -> Iterator[ast.AST]:
         case ast.FunctionDef() | ast.AsyncFunctionDef():
             yield from (*node.decorator_list, *node.args.defaults, *filter(None, node.args.kw_defaults), *node.body)
         case ast.Call(func=func) if _is_silent(func):
+            return
+        case ast.Constant() | ast.Name():
             return
         case _:
             yield from ast.iter_child_nodes(node)
