@@ -50,7 +50,7 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     ("yard/services/read_problem/", r"water open", "a key of the Problem's sets of windows"),
     ("yard/services/season_at_hand.py", r"season at hand", "a thread's name"),
     ("yard/services/security_log.py", r"%s: account %s, by %s%s", "a log line"),
-    ("yard/services/store_forecast.py", r".*", "credits that the providers ask for word by word, kept with the hours"),
+    ("yard/services/store_forecast.py", r".*(weather|Weather).*", "credits that the providers ask for word by word, kept with the hours"),
     ("yard/services/stowing/", r"last year|not known", "keys of SPREAD_DAYS"),
     ("yard/services/stowing/ground.py", r"height ashore", "the name of a measurement, which people type"),
     ("yard/services/when_done.py", r"longest waits|last start", "keys of WHY"),

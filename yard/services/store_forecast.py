@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from yard.models import HourlyForecast
 from yard.weather.hourly import Forecast, hours_as_rows
@@ -16,7 +17,6 @@ CREDITS: Mapping[str, str] = {
     "nws": "National Weather Service, weather.gov",
     "metno": "MET Norway, api.met.no, CC BY 4.0",
     "open_meteo": "Weather data by Open-Meteo.com, CC BY 4.0",
-    "csv": "the yard's own file",
 }
 
 
@@ -37,7 +37,7 @@ def store_forecast(
             defaults={
                 "fetched_at": fetched_at,
                 "updated_at": forecast.updated_at or fetched_at,
-                "credit": CREDITS.get(forecast.provider, forecast.provider),
+                "credit": CREDITS.get(forecast.provider) or _("the yard's own file"),
                 "raw_path": path.as_posix(),
                 "rows": hours_as_rows(forecast.hours),
             },
