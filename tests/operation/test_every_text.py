@@ -36,6 +36,19 @@ FEED_KEYS = (
     r"(job|trip) \{\} for owners|job \{\} visit \{\}|run wish \{\} for its owner|check-in of trip \{\}"
     r"|(permit|tackle) of mooring \{\}|order by, fact \{\}|(tell the day|final call), order \{\}"
 )
+PURE = "yard/(planning|promise|tides|weather|cutting|stowing|feeds|notices|pictures)/"
+MISTAKES = (
+    "ValueError|CannotExpress|BackendMissing|PlanBroken|WrongStep|StoreInvalid|FaultyStowing|SeasonInvalid"
+    "|ClimateNotRead|FreezeNotRead"
+)
+CODES = (
+    r"longest waits|last start|not known|new order|first plan|pulled forward|other hours|other people"
+    r"|one more( \{\} \{\})?"
+)
+OF_A_FILE = (
+    r"[a-z0-9 ,'²-]+|another: see the notes|.*\b(MO-114|chain|rigger)\b.*"
+    r"|Ruth Hale|Tom Reed|North berth|Spring commissioning"
+)
 STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     ("yard/services/example_yard/", r".*", "the invented yard's own data"),
     ("yard/queries/feeds.py", r"\s*SELECT .*", "SQL"),
@@ -50,10 +63,33 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     ("yard/services/read_problem/", r"water open", "a key of the Problem's sets of windows"),
     ("yard/services/season_at_hand.py", r"season at hand", "a thread's name"),
     ("yard/services/security_log.py", r"%s: account %s, by %s%s", "a log line"),
-    ("yard/services/store_forecast.py", r".*(weather|Weather).*", "credits that the providers ask for word by word, kept with the hours"),
+    (
+        "yard/services/store_forecast.py",
+        r".*(weather|Weather).*",
+        "credits that the providers ask for word by word, kept with the hours",
+    ),
     ("yard/services/stowing/", r"last year|not known", "keys of SPREAD_DAYS"),
     ("yard/services/stowing/ground.py", r"height ashore", "the name of a measurement, which people type"),
     ("yard/services/when_done.py", r"longest waits|last start", "keys of WHY"),
+    (
+        PURE,
+        r"(ValueError|CannotExpress|BackendMissing|WrongStep|PlanBroken|FaultyPlan): .*",
+        "a mistake of the program's",
+    ),
+    (PURE + r"(__main__|bench)\.py", r".*", "the help and the tables of a command"),
+    ("yard/planning/cpsat/", r"[a-z {}]+", "names of a model's variables and of a thread"),
+    (
+        "yard/planning/(no_room|second_look|fit|progress|solve|what_if/|ways_back/|reshuffle/)",
+        CODES,
+        "codes, said elsewhere",
+    ),
+    ("yard/web/", r"(field|list|cards|num|brief)( (field|list|cards|num|brief))+", "classes of the style sheet"),
+    ("yard/web/", r"Http404: .*", "the page for it says so in words of its own"),
+    (
+        "yard/sheets/(lists_of_|entries|words|measures|writing)",
+        r"[a-z0-9 ,'²-]+",
+        "headings and words of a file, read back",
+    ),
 )
 """Where its path begins so, and the text whole, after “Name: ” where an exception of that name is raised by it, both as
 patterns; and why it is in no catalogue."""
