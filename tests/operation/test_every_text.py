@@ -71,25 +71,21 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     ("yard/services/stowing/", r"last year|not known", "keys of SPREAD_DAYS"),
     ("yard/services/stowing/ground.py", r"height ashore", "the name of a measurement, which people type"),
     ("yard/services/when_done.py", r"longest waits|last start", "keys of WHY"),
-    (
-        PURE,
-        r"(ValueError|CannotExpress|BackendMissing|WrongStep|PlanBroken|FaultyPlan): .*",
-        "a mistake of the program's",
-    ),
+    (PURE, rf"({MISTAKES}): .*", "a mistake of the program's"),
     (PURE + r"(__main__|bench)\.py", r".*", "the help and the tables of a command"),
     ("yard/planning/cpsat/", r"[a-z {}]+", "names of a model's variables and of a thread"),
+    ("yard/planning/(no_room|second_look|fit|progress|solve|what_if/|ways_back/|reshuffle/)", CODES, "codes"),
+    ("yard/planning/rules.py", r".*", "what a rule means, for contributors"),
+    ("yard/promise/season.py", r".*", "a mistake of the program's: it made the season"),
+    ("yard/tides/(daylight|shifted)", r"stays (above|below)|\{\}; offsets .*", "codes, and how a curve was made"),
+    ("yard/weather/(fetch|refresh)", r"yard season planner \(\{\}\)|too old", "our name for providers, and a code"),
     (
-        "yard/planning/(no_room|second_look|fit|progress|solve|what_if/|ways_back/|reshuffle/)",
-        CODES,
-        "codes, said elsewhere",
+        "yard/sheets/(lists_of_|entries|words|measures|writing|csv_file)",
+        OF_A_FILE,
+        "headings, words, examples of a file",
     ),
     ("yard/web/", r"(field|list|cards|num|brief)( (field|list|cards|num|brief))+", "classes of the style sheet"),
     ("yard/web/", r"Http404: .*", "the page for it says so in words of its own"),
-    (
-        "yard/sheets/(lists_of_|entries|words|measures|writing)",
-        r"[a-z0-9 ,'²-]+",
-        "headings and words of a file, read back",
-    ),
 )
 """Where its path begins so, and the text whole, after “Name: ” where an exception of that name is raised by it, both as
 patterns; and why it is in no catalogue."""

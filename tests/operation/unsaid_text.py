@@ -134,8 +134,8 @@ def _gather(node: ast.AST, raised: str, found: list[tuple[int, str, str]]) -> No
         text = _text(node)
         if text is not None and is_english(text):
             found.append((node.lineno, text, raised))
-    elif isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call) and isinstance(node.exc.func, ast.Name):
-        raised = node.exc.func.id
+    elif isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call):
+        raised = ast.unparse(node.exc.func).rpartition(".")[2]
     for child in _to_read(node):
         _gather(child, raised, found)
 
