@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from yard.weather.limits import LIMITS, Limits, WorkKind
 
 WORK = {
-    WorkKind.SAILS_AND_COVERS: "sails and covers",
-    WorkKind.PATTERN: "patterning",
-    WorkKind.MAST: "masts and lifting",
-    WorkKind.AFLOAT: "afloat",
-    WorkKind.COATING: "paint and varnish",
-    WorkKind.WASH: "washing",
+    WorkKind.SAILS_AND_COVERS: gettext_lazy("sails and covers"),
+    WorkKind.PATTERN: gettext_lazy("patterning"),
+    WorkKind.MAST: gettext_lazy("masts and lifting"),
+    WorkKind.AFLOAT: gettext_lazy("afloat"),
+    WorkKind.COATING: gettext_lazy("paint and varnish"),
+    WorkKind.WASH: gettext_lazy("washing"),
 }
 
 
@@ -27,13 +31,14 @@ class LimitLine:
 def limit_lines(*, fahrenheit: bool) -> tuple[LimitLine, ...]:
     """fahrenheit: temperatures of a yard that works in feet."""
     return tuple(
-        LimitLine(WORK[kind], _wind(of), "; ".join(_besides(of, fahrenheit)) or "nothing", of.source)
+        LimitLine(str(WORK[kind]), _wind(of), "; ".join(_besides(of, fahrenheit)) or _("nothing"), _(of.source))
         for kind, of in LIMITS.items()
     )
 
 
 def _wind(of: Limits) -> str:
-    return f"{of.wind_kn:g}, {of.gust_kn:g}" if of.wind_kn is not None and of.gust_kn is not None else "–"
+    figures = (of.wind_kn, of.gust_kn)
+    return ", ".join(number_format(f"{kn:g}") for kn in figures if kn is not None) if None not in figures else "–"
 
 
 def _besides(of: Limits, fahrenheit: bool) -> list[str]:
@@ -41,19 +46,19 @@ def _besides(of: Limits, fahrenheit: bool) -> list[str]:
         return f"{round(celsius * 1.8 + 32)} °F" if fahrenheit else f"{round(celsius)} °C"
 
     def spread(kelvin: float) -> str:
-        return f"{round(kelvin * 1.8)} °F" if fahrenheit else f"{kelvin:g} °C"
+        return f"{round(kelvin * 1.8)} °F" if fahrenheit else f"{number_format(f'{kelvin:g}')} °C"
 
-    found = ["a dry hour"] if of.dry else []
+    found = [_("a dry hour")] if of.dry else []
     if of.min_dew_spread_c is not None:
-        found.append(f"air {spread(of.min_dew_spread_c)} above its dew point")
+        found.append(_("air {spread} above its dew point").format(spread=spread(of.min_dew_spread_c)))
     if of.above_temp_c is not None:
-        found.append(f"warmer than {warm(of.above_temp_c)}")
+        found.append(_("warmer than {warm}").format(warm=warm(of.above_temp_c)))
     if of.min_temp_c is not None and of.max_temp_c is not None:
-        found.append(f"{warm(of.min_temp_c)} to {warm(of.max_temp_c)}")
+        found.append(_("{low} to {high}").format(low=warm(of.min_temp_c), high=warm(of.max_temp_c)))
     if of.below_rh is not None:
-        found.append(f"under {of.below_rh:g} % humidity")
+        found.append(_("under {share} % humidity").format(share=number_format(f"{of.below_rh:g}")))
     if of.warm_after_h:
-        found.append(f"as warm for {of.warm_after_h} h after")
+        found.append(_("as warm for {hours} h after").format(hours=of.warm_after_h))
     if of.thunder_after_h is not None:
-        found.append("no thunder")
+        found.append(_("no thunder"))
     return found

@@ -1,11 +1,14 @@
 """The topics of the help, in the order in which they are listed. Their words stand in templates/help/<key>.html.
 
-Knows nothing of Django, so that the script that takes the pictures can read it.
+Knows nothing of Django, so that the script that takes the pictures can read it: words are marked here for the
+catalogue, and the page says them.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from yard.speech import gettext_noop
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,19 +42,19 @@ class Chapter:
 
 CHAPTERS = (
     Chapter(
-        "For whoever plans",
+        gettext_noop("For whoever plans"),
         (
             Topic(
                 "first-plan",
-                "From nothing to a first plan",
-                "the place, the ramp, boats, orders, a plan on the wall",
+                gettext_noop("From nothing to a first plan"),
+                gettext_noop("the place, the ramp, boats, orders, a plan on the wall"),
                 ("start", "start_bring_in", "yard_settings", "place_words", "tide_compare", "allowance"),
-                Picture("/tides/2027-05-06/", "the tide of a day with the water over the ramp"),
+                Picture("/tides/2027-05-06/", gettext_noop("the tide of a day with the water over the ramp")),
             ),
             Topic(
                 "season",
-                "Plan the season and read the board",
-                "plan, check, post; who is late and why; what would bring her back",
+                gettext_noop("Plan the season and read the board"),
+                gettext_noop("plan, check, post; who is late and why; what would bring her back"),
                 (
                     "season",
                     "season_run",
@@ -69,58 +72,64 @@ CHAPTERS = (
                     "tides_day",
                     "tides_month",
                 ),
-                Picture("/", "the board: late boats first, a lane for each with her jobs by day"),
+                Picture("/", gettext_noop("the board: late boats first, a lane for each with her jobs by day")),
             ),
             Topic(
                 "lost-day",
-                "A day is lost",
-                "weather, illness, late cloth: a proposal that moves almost nobody",
+                gettext_noop("A day is lost"),
+                gettext_noop("weather, illness, late cloth: a proposal that moves almost nobody"),
                 ("proposal_new", "proposal", "forecast", "changed", "storms", "storm_list", "day_instead"),
-                Picture("/proposals/new/", "the form for what happened"),
+                Picture("/proposals/new/", gettext_noop("the form for what happened")),
             ),
             Topic(
                 "by-hand",
-                "Move one job yourself",
-                "the times and people that keep every rule, and what breaks at any other",
+                gettext_noop("Move one job yourself"),
+                gettext_noop("the times and people that keep every rule, and what breaks at any other"),
                 ("by_hand", "by_hand_job"),
             ),
             Topic(
                 "autumn",
-                "Autumn and the winter store",
-                "hauls, washing, the first freeze, who stands where",
+                gettext_noop("Autumn and the winter store"),
+                gettext_noop("hauls, washing, the first freeze, who stands where"),
                 ("autumn", "store", "store_plan", "spar_plan"),
-                Picture("/store/", "the store drawn as rows, with boats that stand in another's way filled"),
+                Picture(
+                    "/store/", gettext_noop("the store drawn as rows, with boats that stand in another's way filled")
+                ),
             ),
             Topic(
                 "year-end",
-                "Year's end and the books",
-                "carry the yard over, compare seasons, sheets for the bookkeeper",
+                gettext_noop("Year's end and the books"),
+                gettext_noop("carry the yard over, compare seasons, sheets for the bookkeeper"),
                 ("seasons", "season_new", "season_end", "year_end", "seasons_compared", "books", "season_kept_change"),
-                Picture("/seasons/compare/", "two past seasons beside this one, hours by trade as bars"),
+                Picture("/seasons/compare/", gettext_noop("two past seasons beside this one, hours by trade as bars")),
             ),
         ),
     ),
     Chapter(
-        "For the crew",
+        gettext_noop("For the crew"),
         (
             Topic(
                 "crew",
-                "Your day on the phone",
-                "what now, what then, finished, stopped, without a signal too; closing the day",
+                gettext_noop("Your day on the phone"),
+                gettext_noop("what now, what then, finished, stopped, without a signal too; closing the day"),
                 ("phone_day", "day_close", "day_today", "day", "day_free", "crew", "person"),
-                Picture("/today/", "a crew member's day on a phone: the job now, the next, tide and gusts", True),
+                Picture(
+                    "/today/",
+                    gettext_noop("a crew member's day on a phone: the job now, the next, tide and gusts"),
+                    True,
+                ),
             ),
             Topic(
                 "calendar",
-                "Your calendar",
-                "the plan in the calendar of your telephone, and how to take it back",
+                gettext_noop("Your calendar"),
+                gettext_noop("the plan in the calendar of your telephone, and how to take it back"),
                 ("calendars", "calendar", "feed_event", "job_events"),
-                Picture("/calendars/", "the page on which a calendar's address is made"),
+                Picture("/calendars/", gettext_noop("the page on which a calendar's address is made")),
             ),
             Topic(
                 "things",
-                "Sails, things and repair lists",
-                "dry or damp, where it lies, what is to be mended",
+                gettext_noop("Sails, things and repair lists"),
+                gettext_noop("dry or damp, where it lies, what is to be mended"),
                 (
                     "sails",
                     "things",
@@ -130,23 +139,25 @@ CHAPTERS = (
                     "repair_list_of_boat",
                     "repair_list_of_order",
                 ),
-                Picture("/sails/", "sails that lie damp with the hours left, and those to be washed in winter"),
+                Picture(
+                    "/sails/", gettext_noop("sails that lie damp with the hours left, and those to be washed in winter")
+                ),
             ),
             Topic(
                 "runs",
-                "The workboat and owners' runs",
-                "who is carried out and back, between the tows",
+                gettext_noop("The workboat and owners' runs"),
+                gettext_noop("who is carried out and back, between the tows"),
                 ("runs_today", "runs_day", "run_wish"),
             ),
         ),
     ),
     Chapter(
-        "For the office",
+        gettext_noop("For the office"),
         (
             Topic(
                 "orders",
-                "Orders and walk-ins",
-                "an order in half a minute, a stranger at the door, last year's again",
+                gettext_noop("Orders and walk-ins"),
+                gettext_noop("an order in half a minute, a stranger at the door, last year's again"),
                 (
                     "orders",
                     "order",
@@ -164,19 +175,19 @@ CHAPTERS = (
                     "kinds",
                     "products",
                 ),
-                Picture("/orders/new/", "the order form with its jobs shown beside it"),
+                Picture("/orders/new/", gettext_noop("the order form with its jobs shown beside it")),
             ),
             Topic(
                 "when",
-                "“When could it be done?”",
-                "a day to tell on the telephone, and to keep for the caller",
+                gettext_noop("“When could it be done?”"),
+                gettext_noop("a day to tell on the telephone, and to keep for the caller"),
                 ("when", "when_ready", "held_days"),
-                Picture("/when/", "the question on a phone: a boat, a package", True),
+                Picture("/when/", gettext_noop("the question on a phone: a boat, a package"), True),
             ),
             Topic(
                 "owners",
-                "Letters and owners' pages",
-                "what is told, when, and that nobody is told twice",
+                gettext_noop("Letters and owners' pages"),
+                gettext_noop("what is told, when, and that nobody is told twice"),
                 (
                     "letters",
                     "letter",
@@ -191,12 +202,12 @@ CHAPTERS = (
                     "owners",
                     "owner",
                 ),
-                Picture("/letters/", "owners with something to be told today"),
+                Picture("/letters/", gettext_noop("owners with something to be told today")),
             ),
             Topic(
                 "canvas",
-                "Canvas, cloth and the buying list",
-                "pieces and panels, the cutting plan, order-by days",
+                gettext_noop("Canvas, cloth and the buying list"),
+                gettext_noop("pieces and panels, the cutting plan, order-by days"),
                 (
                     "canvas",
                     "canvas_order",
@@ -211,12 +222,12 @@ CHAPTERS = (
                     "material_new",
                     "material_change",
                 ),
-                Picture("/buying/", "the buying list by supplier with the days to order by"),
+                Picture("/buying/", gettext_noop("the buying list by supplier with the days to order by")),
             ),
             Topic(
                 "boats",
-                "Boats, moorings and lists",
-                "what is kept of each, bring in a sheet, find anything, undo",
+                gettext_noop("Boats, moorings and lists"),
+                gettext_noop("what is kept of each, bring in a sheet, find anything, undo"),
                 (
                     "boats",
                     "boat",
@@ -234,28 +245,36 @@ CHAPTERS = (
                     "boat_merge",
                     "fact_history",
                 ),
-                Picture("/boats/", "the list of boats with when each goes and what she waits on"),
+                Picture("/boats/", gettext_noop("the list of boats with when each goes and what she waits on")),
             ),
             Topic(
                 "due",
-                "What falls due",
-                "rigs, tackle, slings, extinguishers: by interval, made into orders",
+                gettext_noop("What falls due"),
+                gettext_noop("rigs, tackle, slings, extinguishers: by interval, made into orders"),
                 ("due", "intervals", "gear"),
             ),
             Topic(
                 "new-boat",
-                "New boats and trips by road",
-                "options, their price and work, a date that never moves",
+                gettext_noop("New boats and trips by road"),
+                gettext_noop("options, their price and work, a date that never moves"),
                 ("option_sheets", "option_sheet", "sheet_choose", "sheet_choice", "order_trip"),
             ),
         ),
     ),
     Chapter(
-        "For everybody",
+        gettext_noop("For everybody"),
         (
-            Topic("numbers", "How each number is computed", "and where it comes from"),
-            Topic("cautions", "Before somebody is hurt", "masts, slings, water, heights, dust and fumes"),
-            Topic("keys", "Keys, paper and words", "the keyboard, printing, and what the yard's words mean here"),
+            Topic("numbers", gettext_noop("How each number is computed"), gettext_noop("and where it comes from")),
+            Topic(
+                "cautions",
+                gettext_noop("Before somebody is hurt"),
+                gettext_noop("masts, slings, water, heights, dust and fumes"),
+            ),
+            Topic(
+                "keys",
+                gettext_noop("Keys, paper and words"),
+                gettext_noop("the keyboard, printing, and what the yard's words mean here"),
+            ),
         ),
     ),
 )
