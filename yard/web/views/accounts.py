@@ -9,6 +9,8 @@ from django.db.models import Count, Q
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 
 from yard.models import SecurityEvent, YardSettings
@@ -19,10 +21,16 @@ from yard.web.accounts.sessions import fresh
 from yard.web.request import YardRequest, who
 
 ROLE_WORDS = {
-    "planner": "Planner: plans, posts, and may do everything",
-    "office": "Office: orders, boats, owners and letters",
-    "crew": "Crew: sees the plan, reports work, closes the day",
-    "viewer": "Viewer: sees the plan, changes nothing",
+    "planner": gettext_lazy("Planner: plans, posts, and may do everything"),
+    "office": gettext_lazy("Office: orders, boats, owners and letters"),
+    "crew": gettext_lazy("Crew: sees the plan, reports work, closes the day"),
+    "viewer": gettext_lazy("Viewer: sees the plan, changes nothing"),
+}
+ROLE_NAMES = {
+    "planner": gettext_lazy("planner"),
+    "office": gettext_lazy("office"),
+    "crew": gettext_lazy("crew"),
+    "viewer": gettext_lazy("viewer"),
 }
 EVENTS_SHOWN = 40
 
@@ -30,14 +38,16 @@ EVENTS_SHOWN = 40
 class AccountForm(forms.Form):
     """A new account."""
 
-    username = forms.CharField(label="Name to sign in with", max_length=150)
-    first_name = forms.CharField(label="First name", max_length=150, required=False)
-    role = forms.ChoiceField(label="Role", choices=[(role, ROLE_WORDS[role]) for role in ROLES], initial="crew")
+    username = forms.CharField(label=gettext_lazy("Name to sign in with"), max_length=150)
+    first_name = forms.CharField(label=gettext_lazy("First name"), max_length=150, required=False)
+    role = forms.ChoiceField(
+        label=gettext_lazy("Role"), choices=[(role, ROLE_WORDS[role]) for role in ROLES], initial="crew"
+    )
 
 
 class DemandForm(forms.Form):
     second_factor_for = forms.ChoiceField(
-        label="A second factor is needed by", choices=YardSettings.SecondFactorFor.choices, required=False
+        label=gettext_lazy("A second factor is needed by"), choices=YardSettings.SecondFactorFor.choices, required=False
     )
 
 
@@ -80,11 +90,14 @@ def account_new_password(request: YardRequest, pk: int) -> HttpResponse:
 def account_role(request: YardRequest, pk: int) -> HttpResponseBase:
     account, form = found(User.objects.all(), pk=pk), RoleForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Nothing was changed: choose one of the roles.")
+        messages.error(request, _("Nothing was changed: choose one of the roles."))
         return redirect("accounts")
     try:
         people_accounts.change_role(account, form.cleaned_data["role"], by=who(request))
-        messages.success(request, f"{account.username} is {form.cleaned_data['role']} now.")
+        messages.success(
+            request,
+            _("{account} is {role} now.").format(account=account.username, role=ROLE_NAMES[form.cleaned_data["role"]]),
+        )
     except AccountRefused as refused:
         messages.error(request, str(refused))
     return redirect("accounts")
@@ -95,11 +108,12 @@ def account_role(request: YardRequest, pk: int) -> HttpResponseBase:
 def account_active(request: YardRequest, pk: int) -> HttpResponseBase:
     account, form = found(User.objects.all(), pk=pk), ActiveForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Nothing was changed: say whether the account is open.")
+        messages.error(request, _("Nothing was changed: say whether the account is open."))
         return redirect("accounts")
     try:
         people_accounts.set_active(account, form.cleaned_data["active"], by=who(request))
-        messages.success(request, f"{account.username} can sign in {'again' if account.is_active else 'no more'}.")
+        done = _("{account} can sign in again.") if account.is_active else _("{account} can sign in no more.")
+        messages.success(request, done.format(account=account.username))
     except AccountRefused as refused:
         messages.error(request, str(refused))
     return redirect("accounts")
@@ -113,9 +127,14 @@ def account_second_factor(request: YardRequest, pk: int) -> HttpResponseBase:
     if second_factor.take_away(
         account, by=who(request), now=timezone.now(), keep_session=_own_session(request, account)
     ):
-        messages.success(request, f"{account.username} has no second factor now, and is signed out everywhere.")
+        messages.success(
+            request,
+            _("{account} has no second factor now, and is signed out everywhere.").format(account=account.username),
+        )
     else:
-        messages.error(request, f"{account.username} has no second factor: nothing was changed.")
+        messages.error(
+            request, _("{account} has no second factor: nothing was changed.").format(account=account.username)
+        )
     return redirect("accounts")
 
 
@@ -126,9 +145,12 @@ def accounts_demand(request: YardRequest) -> HttpResponseBase:
     form = DemandForm(request.POST)
     if form.is_valid():
         yard = second_factor.demand(form.cleaned_data["second_factor_for"], by=who(request), now=timezone.now())
-        messages.success(request, f"A second factor is needed by {yard.get_second_factor_for_display()}.")
+        messages.success(
+            request,
+            _("A second factor is needed by {whom}.").format(whom=yard.get_second_factor_for_display()),
+        )
     else:
-        messages.error(request, "Nothing was changed: say who needs a second factor.")
+        messages.error(request, _("Nothing was changed: say who needs a second factor."))
     return redirect("accounts")
 
 

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
 from yard.models import OwnerAnswer, StaleRow
@@ -39,13 +40,13 @@ def answer_decided(request: YardRequest, pk: int) -> HttpResponseBase:
     try:
         if action == "accept":
             words = accept(row, reply=reply, today=local(now).date(), by=who(request), now=now)
-            messages.success(request, f"Accepted. {words}")
+            messages.success(request, _("Accepted. {words}").format(words=words))
         else:
             decline(row, reply=reply, by=who(request), now=now)
-            messages.success(request, "Not taken over; your reply stands on the owner's page.")
+            messages.success(request, _("Not taken over; your reply stands on the owner's page."))
     except StaleRow:
-        messages.error(request, "Nothing was changed: somebody decided before, or changed it meanwhile.")
+        messages.error(request, _("Nothing was changed: somebody decided before, or changed it meanwhile."))
     except (AnswerRefused, FactRefused, OrderRefused, WhereRefused, ValidationError) as refused:
         words = " ".join(refused.messages) if isinstance(refused, ValidationError) else str(refused)
-        messages.error(request, f"Nothing was changed. {words}")
+        messages.error(request, _("Nothing was changed. {why}").format(why=words))
     return redirect("answers")

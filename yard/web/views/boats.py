@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
 from django.views.decorators.vary import vary_on_cookie
 
 from yard.models import Boat, Fact, Item, StaleRow, Telling, Whereabouts
@@ -72,10 +73,15 @@ def boat_lies(request: YardRequest, pk: int) -> HttpResponseBase:
     try:
         lies = boat_lies_in(request.POST)
         row = say_where_boat_lies(her, lies, seen=seen_in(request.POST), by=who(request), now=request.yard_now)
-        messages.success(request, f"{her}: {row.place or row.mooring or 'away'}. What was said before stays on file.")
+        messages.success(
+            request,
+            _("{what}: {place}. What was said before stays on file.").format(
+                what=her, place=row.place or row.mooring or _("away")
+            ),
+        )
         _ask_of_row(request, row)
     except WhereRefused as refused:
-        messages.error(request, f"Nothing was changed. {refused}")
+        messages.error(request, _("Nothing was changed. {why}").format(why=refused))
     return redirect("boat", pk=pk)
 
 
@@ -84,12 +90,12 @@ def _ask_of_row(request: YardRequest, row: Whereabouts) -> None:
     told = ask_of_row(row, by=who(request), clocks=Clocks(request.yard_now, timezone.now()))
     if told is None:
         return
-    words = "She stands in front of a boat that leaves before her. {}"
     if told.proposal is None:
-        messages.warning(request, format_html(words, told.why))
+        words = _("She stands in front of a boat that leaves before her. {why}")
+        messages.warning(request, format_html(words, why=told.why))
         return
-    link = format_html('<a href="{}">A proposal is being made</a>.', reverse("proposal", args=[told.proposal.pk]))
-    messages.warning(request, format_html(words, link))
+    words = _('She stands in front of a boat that leaves before her. <a href="{address}">A proposal is being made</a>.')
+    messages.warning(request, format_html(words, address=reverse("proposal", args=[told.proposal.pk])))
 
 
 @require(post="report_work")
@@ -100,11 +106,16 @@ def thing_lies(request: YardRequest, pk: int) -> HttpResponseBase:
         lies = thing_lies_in(request.POST)
         seen, now = seen_in(request.POST), request.yard_now
         event = say_of_thing(item, lies, seen=seen, by=who(request), now=now, real_now=timezone.now())
-        messages.success(request, f"{item}: {lies.place or lies.kind.label}. What was said before stays on file.")
+        messages.success(
+            request,
+            _("{what}: {place}. What was said before stays on file.").format(
+                what=item, place=lies.place or lies.kind.label
+            ),
+        )
         if event is not None:
             messages.info(request, f"{event.says}.")
     except WhereRefused as refused:
-        messages.error(request, f"Nothing was changed. {refused}")
+        messages.error(request, _("Nothing was changed. {why}").format(why=refused))
     return redirect("boat", pk=item.boat_id or 0)
 
 
@@ -121,7 +132,12 @@ def fact_said(request: YardRequest, pk: int, saying: str) -> HttpResponseBase:
             version, now = form.cleaned_data["version"], request.yard_now
             today = local(now).date()
             say_fact(fact, form.said(), seen_version=version, today=today, by=who(request), now=now)
-            messages.success(request, f"{fact.name}: {fact.get_state_display()}. Plan again to see what it changes.")
+            messages.success(
+                request,
+                _("{fact}: {state}. Plan again to see what it changes.").format(
+                    fact=fact.name, state=fact.get_state_display()
+                ),
+            )
             return redirect("boat", pk=her.pk)
         except FactRefused as refused:
             form.add_error(refused.field if refused.field in form.fields else None, str(refused))
@@ -139,7 +155,9 @@ def boat_draft(request: YardRequest, pk: int) -> HttpResponseBase:
             version, now = form.cleaned_data["version"], request.yard_now
             today = local(now).date()
             say_draft(her, form.draft_m(), seen_version=version, today=today, by=who(request), now=now)
-            messages.success(request, f"The draft of {her} is written. Plan again to give her a day.")
+            messages.success(
+                request, _("The draft of {boat} is written. Plan again to give her a day.").format(boat=her)
+            )
             return redirect("boat", pk=pk)
         except (FactRefused, StaleRow) as refused:
             form.add_error("draft", str(refused))
@@ -155,7 +173,7 @@ def boat_told(request: YardRequest, pk: int) -> HttpResponseBase:
         try:
             order = form.orders[form.cleaned_data["order"]]
             note_telling(order, form.told(), by=who(request), plan=posted_plan(), now=now)
-            messages.success(request, "It is noted. If it was a mistake, take it back below; it stays on file.")
+            messages.success(request, _("It is noted. If it was a mistake, take it back below; it stays on file."))
             return redirect("boat", pk=pk)
         except TellingRefused as refused:
             form.add_error(refused.field, str(refused))
@@ -166,9 +184,9 @@ def boat_told(request: YardRequest, pk: int) -> HttpResponseBase:
 def telling_taken_back(request: YardRequest, pk: int) -> HttpResponseBase:
     telling = found(Telling.objects.filter(boat__isnull=False), pk=pk)
     if take_back(telling, by=who(request), now=request.yard_now):
-        messages.success(request, "Taken back: it counts no more, and stays on file.")
+        messages.success(request, _("Taken back: it counts no more, and stays on file."))
     else:
-        messages.error(request, "Nothing was changed: somebody took it back before.")
+        messages.error(request, _("Nothing was changed: somebody took it back before."))
     return redirect("boat", pk=telling.boat_id or 0)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils.http import content_disposition_header
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
 from yard.queries.books import books_of
@@ -38,7 +39,7 @@ def books_csv(request: YardRequest, name: str) -> HttpResponse:
     """One sheet of the range."""
     asked = asked_in(request.GET, today_of(request))
     if name not in SHEETS or asked.wrong:
-        raise Http404(asked.wrong or "There is no such sheet.")
+        raise Http404(asked.wrong or _("There is no such sheet."))
     table = tables_of(books_of(asked.days), {name: None})[name]
     return _file(write_csv(table), f"{name}-{asked.first}-to-{asked.last}.csv", CSV)
 
@@ -49,7 +50,7 @@ def books_xlsx(request: YardRequest, name: str) -> HttpResponse:
     """All sheets of the range in one file, or one of them."""
     asked = asked_in(request.GET, today_of(request))
     if (name != ALL and name not in SHEETS) or asked.wrong:
-        raise Http404(asked.wrong or "There is no such sheet.")
+        raise Http404(asked.wrong or _("There is no such sheet."))
     tables = tables_of(books_of(asked.days), SHEETS if name == ALL else {name: None})
     data = write_book(list(tables.values()))
     return _file(data, f"{name}-{asked.first}-to-{asked.last}.xlsx", XLSX)

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
 from yard.models import HandDraft, Job
@@ -29,10 +30,10 @@ def by_hand_job(request: YardRequest, pk: int) -> HttpResponseBase:
     try:
         draft = draft_now(now=request.yard_now)
         if draft is None:
-            raise HandRefused("No plan is posted yet: plan the season first, then change it by hand.")
+            raise HandRefused(_("No plan is posted yet: plan the season first, then change it by hand."))
         if request.method == "POST":
             _write(request, draft, job)
-            messages.success(request, "Changed in the draft. The plan on the wall stays until you post it.")
+            messages.success(request, _("Changed in the draft. The plan on the wall stays until you post it."))
             return redirect("by_hand")
         context = {"draft": draft, "page": hand_job(draft, job, request.GET, request.yard)}
     except (HandRefused, NotUnderstood, YardNotReady) as error:
@@ -46,7 +47,7 @@ def _write(request: YardRequest, draft: Draft, job: Job) -> None:
     if sent.get("do") == "split":
         hours = sent.get("hours", "").replace(",", ".")
         minutes = round(float(hours) * 60) if len(hours) < 6 and hours.replace(".", "", 1).isdecimal() else 0
-        split(job, minutes, reason or "split by hand", seen_version=seen, by=by, now=now)
+        split(job, minutes, reason or _("split by hand"), seen_version=seen, by=by, now=now)
         return
     if words := cannot_move(draft, job):
         raise HandRefused(words)
@@ -100,7 +101,7 @@ def by_hand_drop(request: YardRequest, pk: int) -> HttpResponseBase:
 def by_hand_post(request: YardRequest, pk: int) -> HttpResponseBase:
     def posted(row: HandDraft, seen: int) -> None:
         plan = post(row, seen_version=seen, by=who(request), now=request.yard_now)
-        messages.success(request, f"Plan {plan.number} hangs on the wall, with your changes.")
+        messages.success(request, _("Plan {plan} hangs on the wall, with your changes.").format(plan=plan.number))
 
     return _do(request, pk, posted)
 

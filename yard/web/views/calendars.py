@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 
 from yard.models import FeedEntry, Owner
@@ -22,11 +24,11 @@ from yard.web.calendars.page import calendar_page, owners_rows, rights_of
 from yard.web.request import YardRequest
 
 DONE = {
-    "pause": "It is paused: its readers see only that.",
-    "resume": "It goes on.",
-    "rename": "It has its new name.",
-    "replace": "Here is the new address. Whoever has the old one reads that it is withdrawn.",
-    "withdraw": "It is withdrawn. Its readers see that for a month, then nothing.",
+    "pause": gettext_lazy("It is paused: its readers see only that."),
+    "resume": gettext_lazy("It goes on."),
+    "rename": gettext_lazy("It has its new name."),
+    "replace": gettext_lazy("Here is the new address. Whoever has the old one reads that it is withdrawn."),
+    "withdraw": gettext_lazy("It is withdrawn. Its readers see that for a month, then nothing."),
 }
 
 
@@ -67,7 +69,7 @@ def calendar(request: YardRequest, pk: int) -> HttpResponseBase:
     if form.is_valid():
         try:
             change_shows(address, form.shown(), by=rights, now=timezone.now())
-            messages.success(request, "Its readers see that at their next look.")
+            messages.success(request, _("Its readers see that at their next look."))
             return redirect("calendar", pk=address.pk)
         except AddressRefused as refused:
             form.add_error(None, str(refused))

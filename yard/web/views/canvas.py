@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.cutting.values import CuttingRefused
 from yard.models import Boat, CanvasOption, CanvasPanel, CanvasPiece, Material, Order, TakeOff
@@ -77,7 +78,7 @@ def canvas_panel_out(request: YardRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         out = verbs.take_out_panel(row, seen_version=seen_version(request), by=who(request), now=request.yard_now)
-        return "Taken out: it stays on file below." if out.taken_out_at else "It is a panel of the piece again."
+        return _("Taken out: it stays on file below.") if out.taken_out_at else _("It is a panel of the piece again.")
 
     return _do(request, act, "canvas_order", row.piece.order_id)
 
@@ -91,7 +92,7 @@ def canvas_said(request: YardRequest, pk: int) -> HttpResponse:
     def act() -> str:
         if back:
             verbs.take_back_stage(piece, stage, by=who(request), now=request.yard_now)
-            return "Taken back. Where the order waits on it, say so on the order's page."
+            return _("Taken back. Where the order waits on it, say so on the order's page.")
         said = verbs.say_stage(piece, stage, by=who(request), now=request.yard_now)
         return f"{piece.name}: {said.get_stage_display()}."
 
@@ -107,7 +108,7 @@ def canvas_options_of(request: YardRequest, pk: int) -> HttpResponse:
         said = verbs.set_piece_options(
             piece, keys, seen_version=seen_version(request), by=who(request), now=request.yard_now
         )
-        return f"Options of {piece.name}: {'; '.join(said) or 'no hours changed'}."
+        return _("Options of {piece}: {said}.").format(piece=piece.name, said="; ".join(said) or _("no hours changed"))
 
     return _do(request, act, "canvas_order", piece.order_id)
 
@@ -121,9 +122,11 @@ def canvas_copy(request: YardRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         if source is None:
-            raise CanvasRefused("Choose the piece whose panels are to be taken.")
+            raise CanvasRefused(_("Choose the piece whose panels are to be taken."))
         count = verbs.copy_panels(piece, source, by=who(request), now=request.yard_now)
-        return f"{count} panels as in {source.order.ref}: measure again what may have changed."
+        return _("{n} panels as in {order}: measure again what may have changed.").format(
+            n=count, order=source.order.ref
+        )
 
     return _do(request, act, "canvas_order", piece.order_id)
 
@@ -159,16 +162,20 @@ def take_off_act(request: YardRequest, pk: int) -> HttpResponse:
                 with transaction.atomic():
                     offs.mark_looking(row, seen_version=seen, by=by, now=now)
                     ask_to_look_longer(row.pk)
-                return "The worker looks for a shorter plan: about a minute. Load the page again then."
+                return _("The worker looks for a shorter plan: about a minute. Load the page again then.")
             case offs.NESTED | offs.ROWS:
                 offs.choose(row, what, seen_version=seen, by=by, now=now)
-                return "That is how it is cut."
+                return _("That is how it is cut.")
             case "buy":
                 line = buying.put_on_list(row, by=by, now=now)
-                kept = f"kept from stock: {line.stock}" if line.from_stock else line.get_state_display()
+                kept = (
+                    _("kept from stock: {stock}").format(stock=line.stock)
+                    if line.from_stock
+                    else line.get_state_display()
+                )
                 return f"{line}: {kept}."
             case _:
-                raise CanvasRefused("Nothing was changed: press one of the buttons of the plan.")
+                raise CanvasRefused(_("Nothing was changed: press one of the buttons of the plan."))
 
     return _do(request, act, "take_off", pk)
 
@@ -182,7 +189,9 @@ def canvas_options(request: YardRequest) -> HttpResponse:
 @require(post="edit_facts")
 def canvas_options_shipped(request: YardRequest) -> HttpResponse:
     count = bring_in_options(by=who(request), now=request.yard_now)
-    messages.success(request, f"{count} options brought in." if count else "They were all on file already.")
+    messages.success(
+        request, _("{n} options brought in.").format(n=count) if count else _("They were all on file already.")
+    )
     return redirect("canvas_options")
 
 

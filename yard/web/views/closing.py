@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
 from yard.queries.plans import posted_plan
@@ -65,7 +66,7 @@ def day_close_add(request: YardRequest, day: str) -> HttpResponseBase:
         return _show(request, sheet)
     try:
         add_to_day(what, form_key=sheet.form_key, by=who(request), now=request.yard_now)
-        messages.success(request, "Added to the day.")
+        messages.success(request, _("Added to the day."))
     except EventRefused as error:
         messages.error(request, str(error))
     return redirect("day_close", day=day)
@@ -76,9 +77,9 @@ def day_close_undo(request: YardRequest, day: str) -> HttpResponseBase:
     closing = closing_of(day_in_address(day))
     try:
         if closing is None:
-            raise EventRefused("This day is not closed.")
+            raise EventRefused(_("This day is not closed."))
         undo_closing(closing, by=who(request), now=request.yard_now)
-        messages.success(request, "The day is open again: every job is as it was before it was closed.")
+        messages.success(request, _("The day is open again: every job is as it was before it was closed."))
     except EventRefused as error:
         messages.error(request, str(error))
     return redirect("day_close", day=day)

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.models import Material, Purchase, Supplier
 from yard.pictures.lettering import weekday_day_month
@@ -84,25 +85,28 @@ def _tick(request: YardRequest, line: Purchase) -> str:
             day = verbs.say_ordered(
                 line, expected=told["expected"], told_by=told["told_by"], seen_version=seen, by=by, now=now
             )
-            return f"{line}: ordered, expected {weekday_day_month(day)}."
+            return _("{line}: ordered, expected {day}.").format(line=line, day=weekday_day_month(day))
         case "here":
             verbs.say_here(line, seen_version=seen, by=by, now=now)
-            return f"{line}: here. What waited on it waits no more, once all of the order's cloth is here."
+            return _("{line}: here. What waited on it waits no more, once all of the order's cloth is here.").format(
+                line=line
+            )
         case "cut":
             typed = request.POST.get("used", "").strip()
             used = _used(typed, line, inches=in_feet(request.yard)) if typed else None
             verbs.say_cut(line, used=used, seen_version=seen, by=by, now=now)
-            return f"{line}: cut; the roll or pile is so much less."
+            return _("{line}: cut; the roll or pile is so much less.").format(line=line)
         case "cancel":
             verbs.take_off_list(line, seen_version=seen, by=by, now=now)
-            return f"{line}: off the list."
+            return _("{line}: off the list.").format(line=line)
         case _:
-            raise BuyingRefused("Nothing was changed: press one of the buttons of a line.")
+            raise BuyingRefused(_("Nothing was changed: press one of the buttons of a line."))
 
 
 def _used(typed: str, line: Purchase, *, inches: bool) -> int:
     if not line.material.is_counted:
         return tape_mm(typed, inches=inches)
     if not (typed.isascii() and typed.isdigit() and len(typed) < 5):
-        raise BuyingRefused(f"Say how many {line.material.counted_in}s, as a number.")
+        sheets, pieces = _("Say how many sheets, as a number."), _("Say how many pieces, as a number.")
+        raise BuyingRefused(sheets if line.material.is_foam else pieces)
     return int(typed)

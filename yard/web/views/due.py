@@ -10,6 +10,7 @@ from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.dateparse import parse_date
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Gear, Inspection, Interval, Mooring
 from yard.queries.accounts import called
@@ -58,7 +59,8 @@ def due(request: YardRequest) -> HttpResponse:
     if request.POST.get("act") == "back":
         picked = [number_in(each) for each in request.POST.getlist("order")]
         gone, stay = take_back_due(picked, by=who(request), now=request.yard_now)
-        messages.success(request, f"{gone} withdrawn.{f' {stay} stay: begun meanwhile.' if stay else ''}")
+        words = _("{n} withdrawn. {stay} stay: begun meanwhile.") if stay else _("{n} withdrawn.")
+        messages.success(request, words.format(n=gone, stay=stay))
         return redirect(request.get_full_path())
     page = due_page(request.yard, request.yard_now, by_day=by_day, covers=covers)
     picked_due = _picked(request, page)
@@ -72,7 +74,7 @@ def due(request: YardRequest) -> HttpResponse:
             yard=request.yard,
         )
     except OrderRefused as refused:
-        messages.error(request, f"Nothing was ordered. {refused}")
+        messages.error(request, _("Nothing was ordered. {why}").format(why=refused))
         return redirect(request.get_full_path())
     return _show(request, by_day, covers, told=told)
 
@@ -112,7 +114,7 @@ def intervals(request: YardRequest) -> HttpResponse:
 @require(post="edit_facts")
 def intervals_shipped(request: YardRequest) -> HttpResponseBase:
     count = bring_in_intervals(by=who(request), now=request.yard_now)
-    messages.success(request, f"{count} came in. What was on file stays as you made it.")
+    messages.success(request, _("{n} came in. What was on file stays as you made it.").format(n=count))
     return redirect("intervals")
 
 
@@ -167,7 +169,7 @@ def inspection_withdraw(request: YardRequest, pk: int) -> HttpResponseBase:
     of = "boat" if row.boat_id else "mooring" if row.mooring_id else "gear"
     try:
         withdraw_inspection(row, by=who(request), now=request.yard_now)
-        messages.success(request, "It counts no more; it stays on file below.")
+        messages.success(request, _("It counts no more; it stays on file below."))
     except InspectionRefused as refused:
         messages.error(request, str(refused))
     subject = row.boat_id or row.mooring_id or row.gear_id

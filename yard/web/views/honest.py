@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
 
 from yard.models import PackageWay, StaleRow
 from yard.services.estimates import EstimateRefused, accept_estimate
@@ -27,9 +29,12 @@ def estimate_accepted(request: YardRequest, pk: int) -> HttpResponseBase:
         minutes = [int(text) if text.isdecimal() else -1 for text in (seen, suggested)]
         accept_estimate(way, seen_min=minutes[0], suggested_min=minutes[1], by=who(request), now=request.yard_now)
         messages.success(
-            request, f"{way.job.name}: new orders take {minutes[1] / 60:g} h. Orders already taken keep theirs."
+            request,
+            _("{job}: new orders take {hours} h. Orders already taken keep theirs.").format(
+                job=way.job.name, hours=number_format(f"{minutes[1] / 60:g}")
+            ),
         )
     except (StaleRow, EstimateRefused) as refused:
-        words = str(refused) if isinstance(refused, EstimateRefused) else "The estimate was changed meanwhile."
-        messages.error(request, f"Nothing was changed. {words}")
+        words = str(refused) if isinstance(refused, EstimateRefused) else _("The estimate was changed meanwhile.")
+        messages.error(request, _("Nothing was changed. {why}").format(why=words))
     return redirect("honest")

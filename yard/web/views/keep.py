@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import DatedHours, Item, Person, Place, Skill
 from yard.queries.crew import skills_with_holders
@@ -51,7 +52,7 @@ def person_hours(request: YardRequest, pk: int) -> HttpResponseBase:
     person = found(Person.objects.filter(archived=False), pk=pk)
     form = AwayForm(request.POST)
     if not form.is_valid():
-        messages.error(request, f"Nothing was written down. {form.faults}")
+        messages.error(request, _("Nothing was written down. {why}").format(why=form.faults))
         return redirect("person_change", pk=pk)
     try:
         return _written(request, say_hours(form.hours(person), by=who(request), clocks=_clocks(request)), person)
@@ -72,7 +73,7 @@ def person_hours_drop(request: YardRequest, pk: int) -> HttpResponseBase:
 
 
 def _written(request: YardRequest, told: WrittenDown, row: Person | Place) -> HttpResponseBase:
-    messages.success(request, f"{row}: it is written down. {told.why}".strip())
+    messages.success(request, _("{row}: it is written down. {why}").format(row=row, why=told.why).strip())
     if told.proposal is not None:
         return redirect("proposal", pk=told.proposal.pk)
     return redirect("person_change" if isinstance(row, Person) else "place_change", pk=row.pk)
@@ -85,7 +86,7 @@ def skills(request: YardRequest) -> HttpResponseBase:
         name = request.POST.get("name", "").strip()
         key = form_key_in(request.POST.get("form_key", ""))
         told = keeping.add(SKILL, {"name": name}, writer=writer_of(request), form_key=key)
-        say(request, told, f"{name} is on file. Give it to people on their pages.")
+        say(request, told, _("{name} is on file. Give it to people on their pages.").format(name=name))
         return redirect("skills")
     return render(request, "keeping/skills.html", {"rows": skills_with_holders(), "form_key": uuid4()})
 
@@ -98,11 +99,17 @@ def skill_change(request: YardRequest, pk: int) -> HttpResponseBase:
     if "archived" in request.POST:
         gone = request.POST["archived"] == "yes"
         outcome = keeping.archive(SKILL, pk, gone, seen_version=seen, writer=writer_of(request))
-        say(request, outcome, f"{row} is archived; whoever has it keeps it." if gone else f"{row} is back.")
+        say(
+            request,
+            outcome,
+            _("{row} is archived; whoever has it keeps it.").format(row=row)
+            if gone
+            else _("{row} is back.").format(row=row),
+        )
     else:
         values = {"name": request.POST.get("name", "").strip()}
         outcome = keeping.change(SKILL, pk, values, seen_version=seen, writer=writer_of(request))
-        say(request, outcome, f"{values['name']}: saved.")
+        say(request, outcome, _("{name}: saved.").format(name=values["name"]))
     return redirect("skills")
 
 
@@ -117,7 +124,7 @@ def place_shut(request: YardRequest, pk: int) -> HttpResponseBase:
     place = found(Place.objects.filter(archived=False), pk=pk)
     form = ShutForm(request.POST)
     if not form.is_valid():
-        messages.error(request, f"Nothing was written down. {form.faults}")
+        messages.error(request, _("Nothing was written down. {why}").format(why=form.faults))
         return redirect("place_change", pk=pk)
     try:
         return _written(request, say_hours(form.closed(place), by=who(request), clocks=_clocks(request)), place)
@@ -146,11 +153,16 @@ def thing(request: YardRequest, pk: int) -> HttpResponseBase:
             lies = thing_lies_in(request.POST)
             seen, by, now = seen_in(request.POST), who(request), request.yard_now
             event = say_of_thing(row, lies, seen=seen, by=by, now=now, real_now=timezone.now())
-            messages.success(request, f"{row}: {lies.place or lies.kind.label}. What was said before stays on file.")
+            messages.success(
+                request,
+                _("{what}: {place}. What was said before stays on file.").format(
+                    what=row, place=lies.place or lies.kind.label
+                ),
+            )
             if event is not None:
                 messages.info(request, f"{event.says}.")
         except WhereRefused as refused:
-            messages.error(request, f"Nothing was changed. {refused}")
+            messages.error(request, _("Nothing was changed. {why}").format(why=refused))
         return redirect("thing", pk=pk)
     context = {"row": row, "where": thing_where(row), "care": sail_care(row, request.yard, request.yard_now)}
     return render(request, "keeping/thing_here.html", context)

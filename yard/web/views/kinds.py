@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.models import JobKind
 from yard.services import keeping
@@ -30,8 +31,9 @@ def kind_change(request: YardRequest, pk: int | None = None) -> HttpResponseBase
     if form.is_valid():
         match _kept(request, form, pk):
             case Kept(row, changed):
-                done = "is on file. The posted plan stays; the next one reads it." if changed else "stands as it was."
-                messages.success(request, f"{row.name} {done}")
+                kept = _("{kind} is on file. The posted plan stays; the next one reads it.")
+                words = kept if changed else _("{kind} stands as it was.")
+                messages.success(request, words.format(kind=row.name))
                 return redirect("kind_change", pk=row.pk)
             case Refused() as refused:
                 form.refuse(refused)

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.vary import vary_on_cookie
 
 from yard.queries.launches import last_floated
@@ -34,7 +35,7 @@ def launches(request: YardRequest, day: str = "") -> HttpResponse:
         try:
             shown = launch_list(read_yardful(yard, source, plan, first, now=now), first, now=now)
         except TideError as error:
-            source = NoTide(f"The tides of these weeks are not known: {error}")
+            source = NoTide(_("The tides of these weeks are not known: {error}").format(error=error))
     context = {
         "plan": plan,
         "first": first,

@@ -6,6 +6,8 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.vary import vary_on_cookie
 
@@ -42,7 +44,7 @@ def letter_read(request: YardRequest, pk: int) -> HttpResponseBase:
         if form.is_valid():
             try:
                 keep_words(owner, form.words(), seen_version=form.cleaned_data["version"], reader=reader)
-                messages.success(request, "Your words are kept. Read the letter as it is now.")
+                messages.success(request, _("Your words are kept. Read the letter as it is now."))
                 return redirect("letter_read", pk=pk)
             except (StaleRow, ReleaseRefused) as refused:
                 words = str(refused) if isinstance(refused, ReleaseRefused) else _STALE_WORDS
@@ -50,7 +52,7 @@ def letter_read(request: YardRequest, pk: int) -> HttpResponseBase:
     return _show(request, owner, form)
 
 
-_STALE_WORDS = (
+_STALE_WORDS = gettext_lazy(
     "Somebody else wrote here meanwhile: their words stand in the letter, yours in the boxes."
     " Put them together, then keep them again."
 )
@@ -86,12 +88,12 @@ def letter_release(request: YardRequest, pk: int) -> HttpResponseBase:
     try:
         row = release(owner, Letter.Way(way), seen=request.POST.get("seen", ""), reader=_reader(request))
     except (ReleaseRefused, TemplateFault) as refused:
-        messages.error(request, f"Nothing was sent. {refused}")
+        messages.error(request, _("Nothing was sent. {why}").format(why=refused))
         return redirect("letter_read", pk=pk)
     if row.way == Letter.Way.POST:
-        messages.success(request, "Noted as told by letter. Print it here, and post it.")
+        messages.success(request, _("Noted as told by letter. Print it here, and post it."))
         return redirect("letter", pk=row.pk)
-    messages.success(request, f"Released: it goes out to {owner} now.")
+    messages.success(request, _("Released: it goes out to {owner} now.").format(owner=owner))
     return redirect("letters")
 
 
@@ -104,10 +106,15 @@ def letter_told(request: YardRequest, pk: int) -> HttpResponseBase:
     seen, said = request.POST.get("seen", ""), request.POST.get("said", "")[:2000]
     try:
         rows = told_by_word(owner, Telling.How(how), seen=seen, said=said, reader=_reader(request))
-        lines = "one line" if len(rows) == 1 else f"{len(rows)} lines, one for each order"
-        messages.success(request, f"Noted: {owner} was told {rows[0].get_how_display()}, {lines}.")
+        lines = _("one line") if len(rows) == 1 else _("{n} lines, one for each order").format(n=len(rows))
+        messages.success(
+            request,
+            _("Noted: {owner} was told {how}, {lines}.").format(
+                owner=owner, how=rows[0].get_how_display(), lines=lines
+            ),
+        )
     except (ReleaseRefused, TemplateFault) as refused:
-        messages.error(request, f"Nothing was noted. {refused}")
+        messages.error(request, _("Nothing was noted. {why}").format(why=refused))
         return redirect("letter_read", pk=pk)
     return redirect("letters")
 
@@ -130,9 +137,11 @@ def letter_decided(request: YardRequest, pk: int) -> HttpResponseBase:
     try:
         decide(row, went=went, seen_version=seen, by=who(request), now=request.yard_now)
     except StaleRow:
-        messages.error(request, "Nothing was changed: somebody decided before, or it went out meanwhile.")
+        messages.error(request, _("Nothing was changed: somebody decided before, or it went out meanwhile."))
         return redirect("letter", pk=pk)
-    messages.success(request, "Noted as sent." if went else "It is dropped. What is still to be said waits to be read.")
+    messages.success(
+        request, _("Noted as sent.") if went else _("It is dropped. What is still to be said waits to be read.")
+    )
     return redirect("letters") if went else redirect("letter_read", pk=row.owner_id)
 
 
@@ -140,7 +149,9 @@ def letter_decided(request: YardRequest, pk: int) -> HttpResponseBase:
 def letters_send(request: YardRequest) -> HttpResponseBase:
     """Ask the worker once more to send what waits."""
     ask_to_send_letters()
-    messages.success(request, "The worker is asked again. If letters go on waiting, look whether manage.py serve runs.")
+    messages.success(
+        request, _("The worker is asked again. If letters go on waiting, look whether manage.py serve runs.")
+    )
     return redirect("letters")
 
 
@@ -151,13 +162,13 @@ def owner_page_change(request: YardRequest, pk: int) -> HttpResponseBase:
     match action:
         case "open":
             open_page(owner, by=who(request), now=request.yard_now)
-            words = "The page is open; its address stands in every letter."
+            words = _("The page is open; its address stands in every letter.")
         case "replace":
             replace_page(owner, by=who(request), now=request.yard_now)
-            words = "Here is the new address. The old one opens nothing any more."
+            words = _("Here is the new address. The old one opens nothing any more.")
         case "withdraw":
             withdraw_page(owner, now=request.yard_now)
-            words = "The address opens nothing any more."
+            words = _("The address opens nothing any more.")
         case _:
             raise Http404("no such action")
     messages.success(request, words)

@@ -6,6 +6,9 @@ from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 
 from yard.models import Letter, Owner, Season
@@ -44,10 +47,15 @@ def storm(request: YardRequest) -> HttpResponseBase:
             shown = written_to(chosen[0], message, request.yard, by=who(request)) if chosen else None
             if "release" in request.POST:
                 rows = release_to_all(chosen, message, request.yard, by=who(request), now=request.yard_now)
-                messages.success(request, f"Released to {len(rows)} owner{'s' * (len(rows) != 1)}: they go out now.")
+                messages.success(
+                    request,
+                    ngettext(
+                        "Released to {n} owner: they go out now.", "Released to {n} owners: they go out now.", len(rows)
+                    ).format(n=len(rows)),
+                )
                 return redirect("letters")
             if not chosen:
-                form.add_error("to", "Nobody is ticked: tick those who are to have it.")
+                form.add_error("to", _("Nobody is ticked: tick those who are to have it."))
         except (ReleaseRefused, TemplateFault) as refused:
             form.add_error(None, str(refused))
     context = {"form": form, "to": to, "shown": shown, "to_call": to_call}
@@ -70,7 +78,12 @@ def winter(request: YardRequest) -> HttpResponse:
 def winter_open(request: YardRequest, pk: int) -> HttpResponseBase:
     """The season a year after one, so that its orders can be asked about again."""
     season = open_next(found(Season.objects.all(), pk=pk))
-    messages.success(request, f"{season} is open, {season.starts_on:%d %b %Y} to {season.ends_on:%d %b %Y}.")
+    messages.success(
+        request,
+        _("{season} is open, {first} to {last}.").format(
+            season=season, first=date_format(season.starts_on, "d M Y"), last=date_format(season.ends_on, "d M Y")
+        ),
+    )
     return redirect(f"{_address()}?season={season.pk}")
 
 
@@ -80,7 +93,10 @@ def winter_list(request: YardRequest, pk: int) -> HttpResponseBase:
     season = _season(pk)
     ask_to_list_last_year(season.pk, who(request).pk)
     messages.success(
-        request, f"The worker lists them now, unconfirmed. Open {season} again in a minute to see how far it is."
+        request,
+        _("The worker lists them now, unconfirmed. Open {season} again in a minute to see how far it is.").format(
+            season=season
+        ),
     )
     return redirect(f"{_address()}?season={season.pk}")
 
@@ -94,7 +110,11 @@ def winter_ask(request: YardRequest, pk: int) -> HttpResponseBase:
     rows = [row for row in winter_rows(asked_owners(season), request.yard, now=request.yard_now) if row.due]
     due = [row for row in rows if row.chase == chase and can_be_written_to(row.asked.owner)]
     to = [winter_facts(row.asked, season, request.yard, today=today) for row in due]
-    headline = f"{season}: the same again?" if not chase else f"{season}: may we hear from you?"
+    headline = (
+        _("{season}: the same again?").format(season=season)
+        if not chase
+        else _("{season}: may we hear from you?").format(season=season)
+    )
     initial = {"headline": headline, "to": [each.owner.pk for each in to]}
     form = ToAllForm(request.POST if request.method == "POST" else None, to=to, warns=False, initial=initial)
     first, shown = next(iter(to), None), None
@@ -104,7 +124,12 @@ def winter_ask(request: YardRequest, pk: int) -> HttpResponseBase:
             message, chosen = form.message(kind, season), form.chosen(to)
             if "release" in request.POST:
                 sent = release_to_all(chosen, message, request.yard, by=who(request), now=request.yard_now)
-                messages.success(request, f"Released to {len(sent)} owner{'s' * (len(sent) != 1)}: they go out now.")
+                messages.success(
+                    request,
+                    ngettext(
+                        "Released to {n} owner: they go out now.", "Released to {n} owners: they go out now.", len(sent)
+                    ).format(n=len(sent)),
+                )
                 return redirect(f"{_address()}?season={season.pk}")
             first = next(iter(chosen), None)
             shown = written_to(first, message, request.yard, by=who(request)) if first is not None else None
@@ -119,7 +144,12 @@ def winter_asked(request: YardRequest, pk: int, owner: int) -> HttpResponseBase:
     """An owner without an e-mail address was asked on the telephone."""
     season, asked = _season(pk), found(Owner.objects.all(), pk=owner)
     count = asked_by_word(asked, season, by=who(request), now=request.yard_now)
-    messages.success(request, f"Noted: {asked} was asked about {count} order{'s' * (count != 1)}.")
+    messages.success(
+        request,
+        ngettext(
+            "Noted: {owner} was asked about {n} order.", "Noted: {owner} was asked about {n} orders.", count
+        ).format(owner=asked, n=count),
+    )
     return redirect(f"{_address()}?season={season.pk}")
 
 

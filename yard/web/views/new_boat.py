@@ -8,6 +8,9 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.dateparse import parse_date
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.models import HeldDays, OptionSheet, Order, SheetChoice, StaleRow, Trip
 from yard.services.new_boat import (
@@ -57,7 +60,11 @@ def option_sheets(request: YardRequest) -> HttpResponse:
 def option_sheets_shipped(request: YardRequest) -> HttpResponse:
     def act() -> str:
         count = bring_in_sheets(by=who(request), now=request.yard_now)
-        return f"{count} sheet{'' if count == 1 else 's'} brought in." if count else "All of them are on file already."
+        return (
+            ngettext("{n} sheet brought in.", "{n} sheets brought in.", count).format(n=count)
+            if count
+            else _("All of them are on file already.")
+        )
 
     do_or_say_why(request, act, SheetInvalid)
     return redirect("option_sheets")
@@ -98,14 +105,22 @@ def _press(request: YardRequest, act: str, taking: Taking) -> HttpResponse | Ans
             choice = taking.take()
             if choice is None:
                 return None
-            messages.success(request, f"Order {choice.order.ref} is taken, with its jobs and what is to be bought.")
+            messages.success(
+                request,
+                _("Order {order} is taken, with its jobs and what is to be bought.").format(order=choice.order.ref),
+            )
             return redirect("sheet_choice", pk=choice.order_id)
         case "keep":
             seen = parse_date(request.POST.get("seen_day", "") or "-") or local(request.yard_now).date()
             held = taking.keep(seen, request.yard)
             if not isinstance(held, HeldDays):
                 return held
-            messages.success(request, f"Order {held.order.ref} is held until {local(held.until):%A %-d %B, %H:%M}.")
+            messages.success(
+                request,
+                _("Order {order} is held until {until}.").format(
+                    order=held.order.ref, until=date_format(local(held.until), "l j F, H:i")
+                ),
+            )
             return redirect("held_days")
         case "when":
             return taking.when(request.yard)
@@ -123,12 +138,12 @@ def sheet_choice(request: YardRequest, pk: int) -> HttpResponse:
     try:
         seen, by = seen_version(request), who(request)
         stays = change_choice(choice, keys, seen_version=seen, by=by, now=request.yard_now)
-        messages.success(request, " ".join(("Changed: jobs, hours and the buying list follow.", *stays)))
+        messages.success(request, " ".join((_("Changed: jobs, hours and the buying list follow."), *stays)))
         return redirect("sheet_choice", pk=pk)
     except NewBoatRefused as refused:
         wrong = refused.faults
     except StaleRow:
-        wrong = ("Somebody changed her options meanwhile: look at them as they are now.",)
+        wrong = (_("Somebody changed her options meanwhile: look at them as they are now."),)
         keys = frozenset(found(CHOICES, order=pk).options)
     except OrderRefused as refused:
         wrong = (str(refused),)
@@ -147,7 +162,7 @@ def order_trip(request: YardRequest, pk: int) -> HttpResponse:
         try:
             sent = {"seen_version": form.cleaned_data["version"] or 0, "form_key": form.cleaned_data["form_key"]}
             book_trip(order, form.asked(), seen=trip, **sent, by=who(request), now=request.yard_now)
-            messages.success(request, "Booked: truck, trailer and people until they are back. Plan again now.")
+            messages.success(request, _("Booked: truck, trailer and people until they are back. Plan again now."))
             return redirect("order_trip", pk=pk)
         except TripRefused as refused:
             for fault in refused.faults:
@@ -155,7 +170,7 @@ def order_trip(request: YardRequest, pk: int) -> HttpResponse:
         except OrderRefused as closed:
             form.add_error(None, str(closed))
         except StaleRow:
-            form.add_error(None, "Somebody changed this trip meanwhile: look at it as it is now, then save again.")
+            form.add_error(None, _("Somebody changed this trip meanwhile: look at it as it is now, then save again."))
     off = TRIPS.filter(order=order, called_off_at__isnull=False)
     context = {"form": form, "order": order, "trip": trip, "legs": legs_of(order), "off": off}
     return render(request, "new_boat/trip.html", context, status=422 if form.errors else 200)
@@ -168,7 +183,9 @@ def trip_off(request: YardRequest, pk: int) -> HttpResponse:
     def act() -> str:
         why = request.POST.get("why", "")
         call_off(trip, why=why, seen_version=seen_version(request), by=who(request), now=request.yard_now)
-        return f"The trip of {local(trip.leaves_at):%-d %B} is called off: truck, trailer and people are free."
+        return _("The trip of {day} is called off: truck, trailer and people are free.").format(
+            day=date_format(local(trip.leaves_at), "j F")
+        )
 
     do_or_say_why(request, act, TripRefused)
     return redirect("order_trip", pk=trip.order_id)

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.models import Job, Order, StaleRow
 from yard.services.change_order import Sender
@@ -54,12 +55,12 @@ def _keep(request: YardRequest, order: Order, sheet: Sheet) -> str | None:
     try:
         job = keep_job(order, sheet.said(), sender=_sender(request))
     except StaleRow:
-        return "Somebody changed this order meanwhile: open it again and look, your entries are still below."
+        return _("Somebody changed this order meanwhile: open it again and look, your entries are still below.")
     except OrderRefused as refused:
         return str(refused)
     except ValidationError as wrong:
         return " ".join(wrong.messages)
-    messages.success(request, f"{job.name} is changed for her alone. The posted plan stays as it is.")
+    messages.success(request, _("{job} is changed for her alone. The posted plan stays as it is.").format(job=job.name))
     return None
 
 
@@ -71,9 +72,12 @@ def order_job_out(request: YardRequest, pk: int, job: int) -> HttpResponse:
     act = bring_back_job if request.POST.get("act") == "back" else take_out_job
     try:
         act(order, row, sender=_sender(request))
-        messages.success(request, f"{row.name} is {'back' if act is bring_back_job else 'taken out'}, for her alone.")
+        back, out = _("{job} is back, for her alone."), _("{job} is taken out, for her alone.")
+        messages.success(request, (back if act is bring_back_job else out).format(job=row.name))
     except StaleRow:
-        messages.error(request, "Somebody changed this order meanwhile. Nothing was saved: look at it, then try again.")
+        messages.error(
+            request, _("Somebody changed this order meanwhile. Nothing was saved: look at it, then try again.")
+        )
     except OrderRefused as refused:
         messages.error(request, str(refused))
     return redirect("order", pk=pk)

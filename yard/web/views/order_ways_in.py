@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from yard.models import Order
 from yard.services.keep_records import RecordRefused
@@ -26,8 +27,9 @@ def walk_in(request: YardRequest) -> HttpResponse:
     sent = (request.POST, request.FILES) if request.method == "POST" else ()
     form = WalkInForm(*sent, today=local(request.yard_now).date())
     if form.is_bound and form.is_valid() and (taken := _take(request, form)) is not None:
-        tag = f", bag {taken.bag_tag}" if taken.bag_tag else ""
-        messages.success(request, f"Order {taken.ref} is taken for {taken.walk_in_name}{tag}.")
+        tagged = _("Order {order} is taken for {whom}, bag {tag}.")
+        words = tagged if taken.bag_tag else _("Order {order} is taken for {whom}.")
+        messages.success(request, words.format(order=taken.ref, whom=taken.walk_in_name, tag=taken.bag_tag))
         return redirect("order", pk=taken.pk)
     return render(request, "orders/walk_in.html", {"form": form}, status=422 if form.errors else 200)
 
@@ -57,8 +59,8 @@ def orders_again(request: YardRequest) -> HttpResponse:
         picked = [number_in(each) for each in request.POST.getlist("order")]
         if request.POST.get("act") == "back":
             gone, stay = take_back(picked, by=who(request), now=request.yard_now)
-            kept = f" {stay} stay: begun, or confirmed meanwhile." if stay else ""
-            messages.success(request, f"{gone} withdrawn.{kept}")
+            stays = _("{n} withdrawn. {stay} stay: begun, or confirmed meanwhile.")
+            messages.success(request, (stays if stay else _("{n} withdrawn.")).format(n=gone, stay=stay))
             return redirect(f"{reverse('orders_again')}?year={year}")
         return _taken_again(request, picked, year)
     return render(request, "orders/again.html", {"page": again_page(year, today)})

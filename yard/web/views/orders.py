@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.vary import vary_on_headers
 
 from yard.models import JobWay, Order, StaleRow
@@ -59,7 +60,9 @@ def order_new(request: YardRequest, pk: int | None = None) -> HttpResponse:
     if request.method == "POST" and "show" not in request.POST:
         taken = take(form, by=who(request), now=request.yard_now)
         if taken is not None:
-            messages.success(request, f"Order {taken.ref} is taken: {taken.jobs.count()} jobs.")
+            messages.success(
+                request, _("Order {order} is taken: {n} jobs.").format(order=taken.ref, n=taken.jobs.count())
+            )
             return redirect("order", pk=taken.pk)
     bad = form.is_bound and "show" not in request.POST
     return render(request, "orders/new.html", page_of(form), status=422 if bad else 200)
@@ -126,7 +129,9 @@ def order_hours(request: YardRequest, pk: int, way: int) -> HttpResponse:
     row, form = found(ORDERS, pk=pk), HoursForm(request.POST)
     chosen = found(JobWay.objects.select_related("job__order", "job__kind").filter(job__order=row), pk=way)
     if not form.is_valid():
-        messages.error(request, f"{chosen.job.name}: write its hours as 1.5, at most 60. Nothing was changed.")
+        messages.error(
+            request, _("{job}: write its hours as 1.5, at most 60. Nothing was changed.").format(job=chosen.job.name)
+        )
         return redirect("order", pk=pk)
     minutes = round(form.cleaned_data["hours"] * 60)
     return _change(request, row, lambda sender: change_order.set_hours(chosen, minutes, sender=sender))
@@ -136,9 +141,11 @@ def _change(request: YardRequest, row: Order, act: Callable[[Sender], object]) -
     """Do it, or say why not; either way the order's page is next."""
     try:
         act(Sender(who(request), request.yard_now, number_in(request.POST.get("version", ""))))
-        messages.success(request, "It is changed. The posted plan stays as it is until the season is planned again.")
+        messages.success(request, _("It is changed. The posted plan stays as it is until the season is planned again."))
     except StaleRow:
-        messages.error(request, "Somebody changed this order meanwhile. Nothing was saved: look at it, then try again.")
+        messages.error(
+            request, _("Somebody changed this order meanwhile. Nothing was saved: look at it, then try again.")
+        )
     except OrderRefused as refused:
         messages.error(request, str(refused))
     except ValidationError as error:

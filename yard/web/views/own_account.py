@@ -8,6 +8,8 @@ from django.contrib.auth.views import PasswordChangeView
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render, resolve_url
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django_otp import login as remember_second_factor
 
@@ -35,7 +37,7 @@ class ChangePassword(PasswordChangeView):
     def form_valid(self, form: PasswordChangeForm) -> HttpResponse:
         super().form_valid(form)
         people_accounts.password_was_set(form.user)
-        messages.success(self.request, "Your new password is set, and you are signed out everywhere else.")
+        messages.success(self.request, _("Your new password is set, and you are signed out everywhere else."))
         return redirect(resolve_url("/"))
 
     def get_success_url(self) -> str:
@@ -76,7 +78,9 @@ def second_factor_page(request: YardRequest) -> HttpResponseBase:
         if codes is not None:
             remember_second_factor(request, second_factor.phone_of(account))
             return render(request, "registration/recovery_codes.html", {"codes": codes})
-        form.add_error("code", "That is not what the phone shows now. Is its clock right? After several wait a minute.")
+        form.add_error(
+            "code", _("That is not what the phone shows now. Is its clock right? After several wait a minute.")
+        )
     context = {"form": form, "secret": square_of(phone, request.yard.name)}
     return render(request, "registration/second_factor.html", context, status=422 if form.errors else 200)
 
@@ -94,7 +98,7 @@ def second_factor_begin(request: YardRequest) -> HttpResponseBase:
 def recovery_codes_new(request: YardRequest) -> HttpResponseBase:
     account = who(request)
     if second_factor.phone_of(account) is None:
-        messages.error(request, "Recovery codes come with a second factor: set one up first.")
+        messages.error(request, _("Recovery codes come with a second factor: set one up first."))
         return redirect("own_account")
     codes = second_factor.new_codes(account, now=timezone.now())
     return render(request, "registration/recovery_codes.html", {"codes": codes})
@@ -105,11 +109,11 @@ def recovery_codes_new(request: YardRequest) -> HttpResponseBase:
 def second_factor_off(request: YardRequest) -> HttpResponseBase:
     account = who(request)
     if second_factor.is_asked_of(request.yard, roles_of(account)):
-        messages.error(request, "The yard asks a second factor of you: set up another phone instead.")
+        messages.error(request, _("The yard asks a second factor of you: set up another phone instead."))
     else:
         key = request.session.session_key or ""
         second_factor.take_away(account, by=account, now=timezone.now(), keep_session=key)
-        messages.success(request, "Your second factor is off: your password alone opens your account.")
+        messages.success(request, _("Your second factor is off: your password alone opens your account."))
     return redirect("own_account")
 
 
@@ -120,6 +124,14 @@ def sign_ins_end(request: YardRequest) -> HttpResponseBase:
     account, key = who(request), request.session.session_key or ""
     count = end_sign_ins(account, but=key, name=request.POST.get("name", ""))
     if count:
-        note(SecurityEvent.Kind.SIGNED_OUT, account=account, by=account, now=timezone.now(), about=f"{count} sign-ins")
-    messages.success(request, f"Signed out {count} time{'' if count == 1 else 's'} elsewhere.")
+        note(
+            SecurityEvent.Kind.SIGNED_OUT,
+            account=account,
+            by=account,
+            now=timezone.now(),
+            about=_("{n} sign-ins").format(n=count),
+        )
+    messages.success(
+        request, ngettext("Signed out {n} time elsewhere.", "Signed out {n} times elsewhere.", count).format(n=count)
+    )
     return redirect("own_account")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.models import LetterTemplate, StaleRow
 from yard.notices.standard import PLACEHOLDERS, STANDARD
@@ -33,12 +34,12 @@ def words_of(request: YardRequest, key: str) -> HttpResponseBase:
         try:
             text, seen = form.cleaned_data["text"], form.cleaned_data["version"]
             kept = save_words(key, text, seen_version=seen, by=who(request), now=request.yard_now)
-            messages.success(request, "Your words are kept." if kept else "The shipped words stand again.")
+            messages.success(request, _("Your words are kept.") if kept else _("The shipped words stand again."))
             return redirect("letter_words")
         except TemplateFault as fault:
             form.add_error("text", str(fault))
         except StaleRow:
-            form.add_error(None, "Somebody else changed these words meanwhile: open the page again to see theirs.")
+            form.add_error(None, _("Somebody else changed these words meanwhile: open the page again to see theirs."))
     shown = preview(key, form.shown_text(), request.yard)
     context = {
         "form": form,

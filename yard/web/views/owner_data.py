@@ -10,6 +10,8 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import content_disposition_header
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 
 from yard.models import Owner, SecurityEvent
@@ -24,8 +26,8 @@ from yard.web.request import YardRequest, who
 
 
 class EraseForm(forms.Form):
-    typed = forms.CharField(label="The owner’s name", max_length=120, required=False)
-    photographs = forms.BooleanField(label="Erase the photographs too", required=False)
+    typed = forms.CharField(label=gettext_lazy("The owner’s name"), max_length=120, required=False)
+    photographs = forms.BooleanField(label=gettext_lazy("Erase the photographs too"), required=False)
 
 
 @require("manage_people")
@@ -64,8 +66,15 @@ def owner_erase(request: YardRequest, pk: int) -> HttpResponseBase:
             done = erase(
                 owner, typed=asked["typed"], photographs=asked["photographs"], by=who(request), now=timezone.now()
             )
-            words = f"{done.rows} rows are nameless, and {done.mentions} other places"
-            messages.success(request, f"Erased: {words}. {done.photographs} photographs are gone.")
+            words = _("{rows} rows are nameless, and {mentions} other places").format(
+                rows=done.rows, mentions=done.mentions
+            )
+            messages.success(
+                request,
+                _("Erased: {words}. {photographs} photographs are gone.").format(
+                    words=words, photographs=done.photographs
+                ),
+            )
             return redirect("owner", pk=pk)
     except NotErased as refused:
         form.add_error("typed", str(refused))
@@ -87,7 +96,12 @@ def _page(request: YardRequest, owner: Owner, form: EraseForm) -> HttpResponse:
 
 def _taken_out(request: YardRequest, pk: int) -> tuple[Owner, KeptData]:
     owner = found(Owner.objects.all(), pk=pk)
-    note(SecurityEvent.Kind.OWNER_READ, by=who(request), now=timezone.now(), about=f"owner {owner.pk}")
+    note(
+        SecurityEvent.Kind.OWNER_READ,
+        by=who(request),
+        now=timezone.now(),
+        about=_("owner {owner}").format(owner=owner.pk),
+    )
     return owner, kept_of(owner)
 
 

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import OwnerPage
 from yard.services.owner_pages.addresses import find_page
@@ -35,7 +36,7 @@ def owner_page(request: YardRequest, token: str) -> HttpResponseBase:
         runs = request.POST.get("kind") == KIND
         trouble = take_run(page, request.POST, now=request.yard_now) if runs else _take(request, page)
         if not trouble:
-            messages.success(request, "Thank you. We look at it, and answer here.")
+            messages.success(request, _("Thank you. We look at it, and answer here."))
             return unseen(redirect("owner_page", token=token))
     shown = owners_page(page, request.yard, now=request.yard_now)
     context = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.vary import vary_on_headers
 
 from yard.models import Owner
@@ -59,7 +60,7 @@ def share_new(request: YardRequest) -> HttpResponseBase:
     if whose.is_valid() and form.is_valid():
         match new_share(whose, form, writer=writer_of(request)):
             case Kept(row):
-                messages.success(request, f"{row}: on file.")
+                messages.success(request, _("{row}: on file.").format(row=row))
                 return redirect("owner", pk=row.owner_id)
             case Refused() as refused:
                 form.refuse(refused)

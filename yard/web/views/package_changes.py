@@ -7,6 +7,7 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.http import Http404, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.models import Package, PackageEdition
 from yard.services import change_package as verbs
@@ -33,7 +34,7 @@ def package_new(request: YardRequest) -> HttpResponseBase:
     if form.is_valid():
         match verbs.add_package(form.cleaned_data["name"], form.cleaned_data["summary"], writer=writer_of(request)):
             case Changed(package):
-                messages.success(request, f"{package.name} is on file: give it its jobs.")
+                messages.success(request, _("{package} is on file: give it its jobs.").format(package=package.name))
                 return redirect("package_change", pk=package.pk)
             case Refused(faults):
                 for fault in faults:
@@ -49,7 +50,7 @@ def package_change(request: YardRequest, pk: int) -> HttpResponseBase:
     form = HeadForm(request.POST or None, initial={name: getattr(package, name) for name in HeadForm.base_fields})
     told: Outcome | None = None
     if form.is_valid():
-        told = _do(request, pk, lambda file: with_head(file, form.head(file.package.key)), "name or use changed")
+        told = _do(request, pk, lambda file: with_head(file, form.head(file.package.key)), _("name or use changed"))
         if isinstance(told, Changed | NothingChanged):
             return redirect("package_change", pk=pk)
     context = {
@@ -77,7 +78,12 @@ def package_job(request: YardRequest, pk: int, key: str = "") -> HttpResponseBas
     told: Outcome | None = None
     if request.method == "POST" and sheet.is_valid():
         said = sheet.said()
-        told = _do(request, pk, lambda file: with_job(file, said), f"{said.job.name} {'changed' if key else 'added'}")
+        told = _do(
+            request,
+            pk,
+            lambda file: with_job(file, said),
+            (_("{job} changed") if key else _("{job} added")).format(job=said.job.name),
+        )
         if isinstance(told, Changed | NothingChanged):
             return redirect("package_change", pk=pk)
     context = {
@@ -114,15 +120,15 @@ def package_job_act(request: YardRequest, pk: int, key: str, act: str) -> HttpRe
     package = found(PACKAGES, pk=pk)
     jobs = {job.key: job.name for job in content_of(package).job}
     acts: dict[str, tuple[Edit, str]] = {
-        "up": (lambda file: moved(file, key, -1), "moved up"),
-        "down": (lambda file: moved(file, key, 1), "moved down"),
-        "break": (lambda file: broken_in_two(file, key), "broken in two"),
-        "remove": (lambda file: without_job(file, key), "taken out"),
+        "up": (lambda file: moved(file, key, -1), _("{job} moved up")),
+        "down": (lambda file: moved(file, key, 1), _("{job} moved down")),
+        "break": (lambda file: broken_in_two(file, key), _("{job} broken in two")),
+        "remove": (lambda file: without_job(file, key), _("{job} taken out")),
     }
     if key not in jobs or act not in acts:
         raise Http404("the package has no such job")
     edit, done = acts[act]
-    _say(request, _do(request, pk, edit, f"{jobs[key]} {done}"))
+    _say(request, _do(request, pk, edit, done.format(job=jobs[key])))
     return redirect("package_change", pk=pk)
 
 
@@ -170,13 +176,21 @@ def _do(request: YardRequest, pk: int, edit: Edit, reason: str) -> Outcome:
 def _say(request: YardRequest, told: Outcome) -> None:
     match told:
         case Changed(package):
-            messages.success(request, f"{package.name} is changed. Orders that are taken keep what they have.")
+            messages.success(
+                request,
+                _("{package} is changed. Orders that are taken keep what they have.").format(package=package.name),
+            )
         case NothingChanged(package):
-            messages.success(request, f"{package.name} stood so already.")
+            messages.success(request, _("{package} stood so already.").format(package=package.name))
         case Refused(faults):
-            messages.error(request, "Nothing was changed. " + " ".join(faults))
+            messages.error(request, " ".join((_("Nothing was changed."), *faults)))
         case SomebodyWasQuicker(package):
-            messages.error(request, f"Nothing was changed: somebody else changed {package.name} meanwhile. Look again.")
+            messages.error(
+                request,
+                _("Nothing was changed: somebody else changed {package} meanwhile. Look again.").format(
+                    package=package.name
+                ),
+            )
 
 
 def _told(told: Outcome | None) -> dict[str, object]:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Order, Package, StaleRow
 from yard.services import offer_package
@@ -16,10 +21,13 @@ from yard.web.access import found, require
 from yard.web.packages.offers import offers_page
 from yard.web.request import YardRequest, number_in, who
 
-LINE: dict[Act, str] = {
-    "take": "that line is taken; it can be taken back below.",
-    "leave": "that line is left; it can be offered again below.",
-    "back": "taken back: it stands as before, and is offered again.",
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+LINE: Mapping[Act, StrOrPromise] = {
+    "take": gettext_lazy("that line is taken; it can be taken back below."),
+    "leave": gettext_lazy("that line is left; it can be offered again below."),
+    "back": gettext_lazy("taken back: it stands as before, and is offered again."),
 }
 
 
@@ -38,18 +46,24 @@ def package_offers(request: YardRequest, pk: int) -> HttpResponse:
 
 def _decide_line(request: YardRequest, package: Package) -> None:
     """One line of one order, as the button says: what to do, the order, the line."""
-    act, _, rest = request.POST["line"].partition("|")
-    pk, _, name = rest.partition("|")
+    act, _bar, rest = request.POST["line"].partition("|")
+    pk, _bar, name = rest.partition("|")
     order = found(Order.objects.filter(package=package), pk=number_in(pk))
     sender = Sender(who(request), request.yard_now, number_in(request.POST.get(f"version-{order.pk}", "")))
     wanted: Act = "take" if act == "take" else "leave" if act == "leave" else "back"
     try:
         decide_line(order, name, wanted, number=number_in(request.POST.get("edition", "")), sender=sender)
         messages.success(
-            request, f"{order.ref}: {LINE[wanted]} The posted plan stays until the season is planned again."
+            request,
+            _("{order}: {done} The posted plan stays until the season is planned again.").format(
+                order=order.ref, done=LINE[wanted]
+            ),
         )
     except StaleRow:
-        messages.error(request, f"{order.ref} was changed by somebody else meanwhile: look at it, then try again.")
+        messages.error(
+            request,
+            _("{order} was changed by somebody else meanwhile: look at it, then try again.").format(order=order.ref),
+        )
     except (OrderRefused, ValidationError) as refused:
         messages.error(request, f"{order.ref}: {refused}")
 
@@ -64,13 +78,17 @@ def _take_or_leave(request: YardRequest, package: Package) -> None:
             act(order, number=edition, sender=sender)
             done.append(order.ref)
         except StaleRow:
-            messages.error(request, f"{order.ref} was changed by somebody else meanwhile: look at it, then try again.")
+            messages.error(
+                request,
+                _("{order} was changed by somebody else meanwhile: look at it, then try again.").format(
+                    order=order.ref
+                ),
+            )
         except (OrderRefused, ValidationError) as refused:
             messages.error(request, f"{order.ref}: {refused}")
-    words = "took the change" if act is offer_package.take else "keep what they have"
     if done:
-        messages.success(
-            request, f"{', '.join(done)}: {words}. The posted plan stays until the season is planned again."
-        )
+        took = _("{orders}: took the change. The posted plan stays until the season is planned again.")
+        kept = _("{orders}: keep what they have. The posted plan stays until the season is planned again.")
+        messages.success(request, (took if act is offer_package.take else kept).format(orders=", ".join(done)))
     elif not request.POST.getlist("order"):
-        messages.error(request, "Nothing was changed: tick the orders first.")
+        messages.error(request, _("Nothing was changed: tick the orders first."))

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import Plan, WhatIf
 from yard.queries.plans import posted_plan
@@ -59,7 +60,7 @@ def ways_back(request: YardRequest) -> HttpResponse:
     """Late boats, why, and what would bring each back; a press has the worker try."""
     if request.method == "POST":
         if ask_ways_back(by=who(request), now=timezone.now()) is None:
-            messages.error(request, "No plan is posted yet: a boat can be late only by a plan.")
+            messages.error(request, _("No plan is posted yet: a boat can be late only by a plan."))
         return redirect("ways_back")
     plan = posted_plan()
     page = ways_page(plan, now=timezone.now())
@@ -97,7 +98,7 @@ def what_if(request: YardRequest, pk: int) -> HttpResponse:
     row = found(WHAT_IFS, pk=pk)
     told = progress(row.run, now=timezone.now()) if row.run else None
     page = what_if_page(row)
-    stale = "Facts have changed since it was planned: ask again before you rely on it."
+    stale = _("Facts have changed since it was planned: ask again before you rely on it.")
     fresh = not page or row.facts_revision == facts_count()
     context = {"row": row, "told": told, "page": page, "stale": "" if fresh else stale}
     answer = render(request, "answers/what_if.html", context)
@@ -110,7 +111,7 @@ def what_if(request: YardRequest, pk: int) -> HttpResponse:
 
 @require(post="plan")
 def what_if_keep(request: YardRequest, pk: int) -> HttpResponse:
-    return _decide(request, pk, lambda row: deciding.keep(row, by=who(request), now=request.yard_now), "It is kept.")
+    return _decide(request, pk, lambda row: deciding.keep(row, by=who(request), now=request.yard_now), _("It is kept."))
 
 
 @require(post="plan")
@@ -119,7 +120,7 @@ def what_if_throw_away(request: YardRequest, pk: int) -> HttpResponse:
         request,
         pk,
         lambda row: deciding.throw_away(row, by=who(request), now=request.yard_now),
-        "Thrown away; its figures stay for the record.",
+        _("Thrown away; its figures stay for the record."),
     )
 
 
@@ -129,7 +130,7 @@ def what_if_draft(request: YardRequest, pk: int) -> HttpResponse:
         request,
         pk,
         lambda row: deciding.make_draft(row, by=who(request), now=request.yard_now),
-        "A draft is made of it; the posted plan stays until somebody posts another.",
+        _("A draft is made of it; the posted plan stays until somebody posts another."),
     )
 
 

@@ -7,6 +7,8 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Plan, PlanRun
 from yard.queries.plans import posted_plan
@@ -25,8 +27,12 @@ class PlanForm(forms.Form):
     """How long the planner may take."""
 
     seconds = forms.TypedChoiceField(
-        label="Plan for",
-        choices=[("30", "30 seconds"), ("60", "1 minute"), ("120", "2 minutes")],
+        label=gettext_lazy("Plan for"),
+        choices=[
+            ("30", gettext_lazy("30 seconds")),
+            ("60", gettext_lazy("1 minute")),
+            ("120", gettext_lazy("2 minutes")),
+        ],
         coerce=int,
         initial="60",
     )
@@ -65,11 +71,11 @@ def plan(request: YardRequest, pk: int) -> HttpResponse:
 def plan_season(request: YardRequest) -> HttpResponse:
     form = PlanForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Choose how long the planner may take.")
+        messages.error(request, _("Choose how long the planner may take."))
         return redirect("plans")
     asked = ask_for_plan(seconds=form.cleaned_data["seconds"], seed=1, by=who(request), now=timezone.now())
     if isinstance(asked, AlreadyPlanning):
-        messages.info(request, "A plan is being made already; here it is.")
+        messages.info(request, _("A plan is being made already; here it is."))
     return redirect("run", pk=asked.run.pk)
 
 
@@ -85,7 +91,7 @@ def run(request: YardRequest, pk: int) -> HttpResponse:
 def run_stop(request: YardRequest, pk: int) -> HttpResponse:
     row = found(PlanRun.objects.all(), pk=pk)
     if not stop(row, now=timezone.now()):
-        messages.info(request, "It had ended already.")
+        messages.info(request, _("It had ended already."))
     return redirect("run", pk=pk)
 
 
@@ -94,7 +100,7 @@ def plan_post(request: YardRequest, pk: int) -> HttpResponse:
     row = found(Plan.objects.defer("problem", "plan"), pk=pk)
     try:
         posted = post_plan(row, by=who(request), now=request.yard_now)
-        messages.success(request, f"Plan {posted.number} hangs on the wall.")
+        messages.success(request, _("Plan {plan} hangs on the wall.").format(plan=posted.number))
     except PlanNotPosted as error:
         messages.error(request, str(error))
     return redirect("plan", pk=pk)
@@ -105,7 +111,7 @@ def plan_withdraw(request: YardRequest, pk: int) -> HttpResponse:
     row = found(Plan.objects.defer("problem", "plan"), pk=pk)
     try:
         withdraw_plan(row)
-        messages.success(request, "The plan is withdrawn; its rows stay for the record.")
+        messages.success(request, _("The plan is withdrawn; its rows stay for the record."))
     except PlanNotPosted as error:
         messages.error(request, str(error))
     return redirect("plan", pk=pk)

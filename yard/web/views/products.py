@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.models import Order, ProductSheet, StaleRow
 from yard.services import keeping
@@ -46,7 +48,12 @@ def product_change(request: YardRequest, pk: int | None = None) -> HttpResponse:
             case Kept(kept, _):
                 reads = links_read_off(kept).count()
                 messages.success(
-                    request, f"{kept.name} is on file. {reads} wait{'s' * (reads != 1)} of open jobs are read off it."
+                    request,
+                    ngettext(
+                        "{sheet} is on file. {n} wait of open jobs are read off it.",
+                        "{sheet} is on file. {n} waits of open jobs are read off it.",
+                        reads,
+                    ).format(sheet=kept.name, n=reads),
                 )
                 return redirect("product", pk=kept.pk)
             case Refused() as refused:
@@ -78,9 +85,19 @@ def product_use(request: YardRequest, pk: int) -> HttpResponse:
         try:
             done.append(use_sheet(order, sheet, sender=sender).ref)
         except StaleRow:
-            messages.error(request, f"{order.ref} was changed by somebody else meanwhile: look at it, then try again.")
+            messages.error(
+                request,
+                _("{order} was changed by somebody else meanwhile: look at it, then try again.").format(
+                    order=order.ref
+                ),
+            )
         except OrderRefused as refused:
             messages.error(request, str(refused))
     if done:
-        messages.success(request, f"{', '.join(done)}: waits are read off {sheet.name}. The posted plan stays.")
+        messages.success(
+            request,
+            _("{done}: waits are read off {sheet}. The posted plan stays.").format(
+                done=", ".join(done), sheet=sheet.name
+            ),
+        )
     return redirect("product", pk=pk)

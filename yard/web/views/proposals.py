@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import Event, Proposal, ProposedPlan
 from yard.services.happenings import EventRefused
@@ -95,7 +96,7 @@ def _record(request: YardRequest, form: Any) -> Proposal | None:
     except EventRefused as error:
         form.add_error(None, str(error))
     except NothingPosted as error:
-        messages.error(request, f"It is written down. {error}")
+        messages.error(request, _("It is written down. {error}").format(error=error))
     return None
 
 
@@ -134,7 +135,10 @@ def proposal_accept(request: YardRequest, pk: int) -> HttpResponse:
     choice = found(ProposedPlan.objects.select_related("plan"), proposal=row, rank=request.POST.get("choice") or -1)
     try:
         posted = accept(row, choice, by=who(request), now=request.yard_now)
-        messages.success(request, f"Plan {posted.number} hangs on the wall. It can be undone until an owner is told.")
+        messages.success(
+            request,
+            _("Plan {plan} hangs on the wall. It can be undone until an owner is told.").format(plan=posted.number),
+        )
     except (ProposalRefused, YardNotReady) as error:
         _say(request, error)
     return redirect("proposal", pk=pk)
@@ -144,7 +148,7 @@ def proposal_accept(request: YardRequest, pk: int) -> HttpResponse:
 def proposal_drop(request: YardRequest, pk: int) -> HttpResponse:
     try:
         drop(found(ROWS, pk=pk), by=who(request), now=request.yard_now)
-        messages.success(request, "Dropped: the posted plan stays. What happened stays written down.")
+        messages.success(request, _("Dropped: the posted plan stays. What happened stays written down."))
     except ProposalRefused as error:
         _say(request, error)
     return redirect("proposal", pk=pk)
@@ -154,7 +158,7 @@ def proposal_drop(request: YardRequest, pk: int) -> HttpResponse:
 def proposal_undo(request: YardRequest, pk: int) -> HttpResponse:
     try:
         back = undo(found(ROWS, pk=pk), by=who(request), now=request.yard_now)
-        messages.success(request, f"Plan {back.number} hangs on the wall again.")
+        messages.success(request, _("Plan {plan} hangs on the wall again.").format(plan=back.number))
     except (ProposalRefused, YardNotReady) as error:
         _say(request, error)
     return redirect("proposal", pk=pk)
@@ -169,7 +173,7 @@ def proposal_again(request: YardRequest, pk: int) -> HttpResponse:
     try:
         if request.POST.get("extra-day"):
             if not extra.is_valid():
-                messages.error(request, "Extra hours need people, a day, two times and a reason; nothing was asked.")
+                messages.error(request, _("Extra hours need people, a day, two times and a reason; nothing was asked."))
                 return redirect("proposal", pk=pk)
             events.append(record_event(extra.happening(), by=who(request), now=request.yard_now))
         again = ask_for_proposal(events, by=who(request), now=timezone.now(), wishes=wishes, again_for=row)
@@ -185,7 +189,7 @@ def event_take_back(request: YardRequest, pk: int) -> HttpResponse:
     try:
         take_back(event, by=who(request), now=request.yard_now)
         again = ask_for_proposal([], by=who(request), now=timezone.now())
-        messages.success(request, "Taken back. Here is what the plan would be now.")
+        messages.success(request, _("Taken back. Here is what the plan would be now."))
         return redirect("proposal", pk=again.pk)
     except (EventRefused, NothingPosted) as error:
         messages.error(request, str(error))

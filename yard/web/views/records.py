@@ -9,6 +9,7 @@ from django.core.exceptions import PermissionDenied
 from django.core.files.storage import default_storage
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Measurement, Memo, Order, Photograph
 from yard.services.keep_records import (
@@ -72,9 +73,9 @@ def record_taken_back(request: YardRequest, kind: str, pk: int) -> HttpResponseB
         raise PermissionDenied
     try:
         if take_back_record(row, by=who(request), now=request.yard_now):
-            messages.success(request, "Taken back: it is shown no more, and stays on file.")
+            messages.success(request, _("Taken back: it is shown no more, and stays on file."))
         else:
-            messages.error(request, "Nothing was changed: somebody took it back before.")
+            messages.error(request, _("Nothing was changed: somebody took it back before."))
     except RecordRefused as refused:
         messages.error(request, str(refused))
     to_order = row.boat_id is None or request.POST.get("from") == "order"
@@ -100,7 +101,7 @@ def _note(request: YardRequest, form: NoteForm, page: tuple[str, int]) -> HttpRe
                 keep_photograph(about, sent.read(), caption=text, by=by, now=now)
             if sent is None or len(text.strip()) > LONGEST_CAPTION:
                 keep_note(about, text, by=by, now=now)
-            messages.success(request, "It is kept.")
+            messages.success(request, _("It is kept."))
             return redirect(f"{page[0]}", pk=page[1])
         except RecordRefused as refused:
             form.add_error(refused.field, str(refused))
@@ -111,7 +112,7 @@ def _measure(request: YardRequest, form: MeasureForm, page: tuple[str, int]) -> 
     if form.is_valid():
         try:
             keep_measurement(form.subject(), form.measured(), by=who(request), now=request.yard_now)
-            messages.success(request, "It is kept.")
+            messages.success(request, _("It is kept."))
             return redirect(page[0], pk=page[1])
         except RecordRefused as refused:
             form.add_error(refused.field, str(refused))

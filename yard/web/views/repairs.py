@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Order, RepairLine, RepairList, StaleRow
 from yard.services import repair_lists as verbs
@@ -85,7 +86,7 @@ def repair_answer(request: YardRequest, pk: int, line: int) -> HttpResponse:
     row = found(RepairLine.objects.filter(repair_list=pk), pk=line)
     form = AnswerForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Nothing was changed: choose asked, approved or declined.")
+        messages.error(request, _("Nothing was changed: choose asked, approved or declined."))
         return redirect("repair_list", pk=pk)
     said = form.cleaned_data
     return _change(
@@ -107,7 +108,7 @@ def repair_answer(request: YardRequest, pk: int, line: int) -> HttpResponse:
 @require(post="report_work")
 def repair_line_out(request: YardRequest, pk: int, line: int) -> HttpResponse:
     row = found(RepairLine.objects.filter(repair_list=pk), pk=line)
-    done = "It is on the list again." if row.taken_out_at else "Taken out: it stays on file below."
+    done = _("It is on the list again.") if row.taken_out_at else _("Taken out: it stays on file below.")
     return _change(
         request,
         pk,
@@ -124,7 +125,7 @@ def repair_jobs(request: YardRequest, pk: int) -> HttpResponse:
         request,
         pk,
         lambda seen: verbs.make_jobs(row, seen_version=seen, by=who(request), now=request.yard_now),
-        "The approved lines are jobs now. The posted plan stays until the season is planned again.",
+        _("The approved lines are jobs now. The posted plan stays until the season is planned again."),
     )
 
 
@@ -133,7 +134,7 @@ def _change(request: YardRequest, pk: int, act: Callable[[int], object], done: s
         act(seen_version(request))
         messages.success(request, done)
     except StaleRow:
-        messages.error(request, "Somebody changed this meanwhile. Nothing was saved: look at it, then try again.")
+        messages.error(request, _("Somebody changed this meanwhile. Nothing was saved: look at it, then try again."))
     except RepairRefused as refused:
         messages.error(request, str(refused))
     return redirect("repair_list", pk=pk)

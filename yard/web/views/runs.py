@@ -9,6 +9,9 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import OwnersRun, RunWish, StaleRow
 from yard.queries.runs import BOOKED, run_history, wishes_waiting
@@ -50,7 +53,7 @@ def runs_of_day(request: YardRequest, day: str) -> HttpResponse:
     shown = day_in_address(day)
     form = WishForm(request.POST or None, initial={"form_key": uuid4(), "people": 1})
     if form.is_valid() and (wish := _ask(request, form, shown)) is not None:
-        messages.success(request, "On the list: now choose how they go.")
+        messages.success(request, _("On the list: now choose how they go."))
         return redirect("run_wish", pk=wish.pk)
     context = {
         "read": runs_day(shown, request.yard, now=request.yard_now),
@@ -114,16 +117,16 @@ def _answer(request: YardRequest, wish: RunWish, form: RunForm | None, day: date
                 key = form_key_in(request.POST.get("form_key", ""))
                 book_run(asked, wish, seen_version=seen, form_key=key, by=by, now=now)
             case _:
-                return ("Look at the fields below.",)
+                return (_("Look at the fields below."),)
     except RunRefused as refused:
         return refused.faults
     except StaleRow:
-        return ("Somebody answered this meanwhile. Nothing was saved: look at it as it is now.",)
-    messages.success(request, "It is written down.")
+        return (_("Somebody answered this meanwhile. Nothing was saved: look at it as it is now."),)
+    messages.success(request, _("It is written down."))
     return None
 
 
-STALE = "Somebody changed this meanwhile. Nothing was saved: look at it as it is now."
+STALE = gettext_lazy("Somebody changed this meanwhile. Nothing was saved: look at it as it is now.")
 
 
 @require("view_plan", post="report_work")
@@ -134,11 +137,13 @@ def run_booked(request: YardRequest, pk: int) -> HttpResponse:
     faults: tuple[str, ...] = ()
     if request.method == "POST":
         form = RunChangeForm(request.POST) if "leaves_at" in request.POST else None
-        done = _change(request, run, form)
+        try:
+            done = _change(request, run, form)
+        except StaleRow:
+            done, form = (str(STALE),), None
         if done is None:
             return redirect("run_booked", pk=pk)
         run, faults = found(RUNS, pk=pk), done
-        form = None if done == (STALE,) else form
     if form is None:
         form = RunChangeForm(initial=_on_file(run))
     context = {
@@ -159,13 +164,13 @@ def _on_file(run: OwnersRun) -> dict[str, object]:
 
 
 def _change(request: YardRequest, run: OwnersRun, form: RunChangeForm | None) -> tuple[str, ...] | None:
-    """None where it was done; else why not, in sentences."""
+    """None where it was done; else why not, in sentences. Raises StaleRow."""
     agreed = False
     if request.POST.get("act") == "back":
         key = number_in(request.POST.get("past", ""))
         past = next((each for each in run_history(run) if each.key == key), None)
         if past is None:
-            return ("That is not on file: look at the page again.",)
+            return (_("That is not on file: look at the page again."),)
         asked = RunAsked(
             place=past.place, people=past.people, leaves_at=past.leaves_at, back_at=past.back_at, note=past.note
         )
@@ -173,15 +178,13 @@ def _change(request: YardRequest, run: OwnersRun, form: RunChangeForm | None) ->
         agreed = form.cleaned_data["agreed"]
         asked = form.asked(local(run.leaves_at).date(), may_go_first=may(request.user, "plan"))
     else:
-        return ("Look at the fields below.",)
+        return (_("Look at the fields below."),)
     by, now = who(request), request.yard_now
     try:
         change_run(run, asked, agreed=agreed, seen_version=seen_version(request), by=by, now=now)
     except RunRefused as refused:
         return refused.faults
-    except StaleRow:
-        return (STALE,)
-    messages.success(request, "It is written down: tell whoever goes.")
+    messages.success(request, _("It is written down: tell whoever goes."))
     return None
 
 
@@ -192,7 +195,9 @@ def run_off(request: YardRequest, pk: int) -> HttpResponse:
     def act() -> str:
         why, seen = request.POST.get("why", ""), seen_version(request)
         call_off_run(run, why=why, seen_version=seen, by=who(request), now=request.yard_now)
-        return f"The run at {local(run.leaves_at):%H:%M} is called off; who was to go waits for another."
+        return _("The run at {time} is called off; who was to go waits for another.").format(
+            time=date_format(local(run.leaves_at), "H:i")
+        )
 
     do_or_say_why(request, act, RunRefused)
     return redirect("runs_day", day=local(run.leaves_at).date().isoformat())

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.dateparse import parse_date
+from django.utils.translation import gettext as _
 
 from yard.services.order_package import OrderRefused
 from yard.services.winter_washing import order_washing, take_back_washing
@@ -24,7 +25,8 @@ def sails(request: YardRequest) -> HttpResponse:
     if request.POST.get("act") == "back":
         picked = [number_in(each) for each in request.POST.getlist("order")]
         gone, stay = take_back_washing(picked, by=who(request), now=request.yard_now)
-        messages.success(request, f"{gone} withdrawn.{f' {stay} stay: begun meanwhile.' if stay else ''}")
+        words = _("{n} withdrawn. {stay} stay: begun meanwhile.") if stay else _("{n} withdrawn.")
+        messages.success(request, words.format(n=gone, stay=stay))
         return redirect("sails")
     return _order(request)
 
@@ -35,7 +37,7 @@ def _order(request: YardRequest) -> HttpResponse:
         back_by = _day(request.POST.get("back_by", ""))
         told = order_washing(picked, walk_ins=walk_ins, back_by=back_by, by=who(request), now=request.yard_now)
     except (OrderRefused, ValueError) as refused:
-        messages.error(request, f"Nothing was ordered. {refused}")
+        messages.error(request, _("Nothing was ordered. {why}").format(why=refused))
         return redirect("sails")
     return render(request, "sails/page.html", {"page": sails_page(request.yard, request.yard_now), "told": told})
 
@@ -48,5 +50,5 @@ def _day(text: str) -> date | None:
     except ValueError:
         day = None
     if day is None:
-        raise ValueError(f"“{text}” is no day: write it as 2027-03-01.")
+        raise ValueError(_("“{text}” is no day: write it as 2027-03-01.").format(text=text))
     return day

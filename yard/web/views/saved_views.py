@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Q
 from django.http import Http404, HttpResponseBase
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 
 from yard.models import SavedView, StaleRow
 from yard.services.saved_views import ViewRefused, drop_view, keep_view, rename_view
@@ -23,9 +24,10 @@ def view_keep(request: YardRequest, of: str) -> HttpResponseBase:
     asked = asked_in(of, request.POST.get("asked", ""))
     try:
         view = keep_view(of, request.POST.get("name", ""), asked, shared=_shared(request), by=who(request))
-        messages.success(request, f"“{view.name}” is kept{' for the whole yard' if view.shared else ''}.")
+        words = _("“{view}” is kept for the whole yard.") if view.shared else _("“{view}” is kept.")
+        messages.success(request, words.format(view=view.name))
     except ViewRefused as refused:
-        messages.error(request, f"Nothing was kept. {refused}")
+        messages.error(request, _("Nothing was kept. {why}").format(why=refused))
     return redirect(address_of(of, asked))
 
 
@@ -40,11 +42,11 @@ def view_rename(request: YardRequest, pk: int) -> HttpResponseBase:
             seen_version=seen_version(request),
             by=who(request),
         )
-        messages.success(request, f"“{view.name}”: saved.")
+        messages.success(request, _("“{view}”: saved.").format(view=view.name))
     except ViewRefused as refused:
-        messages.error(request, f"Nothing was changed. {refused}")
+        messages.error(request, _("Nothing was changed. {why}").format(why=refused))
     except StaleRow:
-        messages.error(request, "Nothing was changed: somebody else changed this view meanwhile. Look again.")
+        messages.error(request, _("Nothing was changed: somebody else changed this view meanwhile. Look again."))
     return redirect(address_of(view.of, view.asked))
 
 
@@ -53,7 +55,10 @@ def view_drop(request: YardRequest, pk: int) -> HttpResponseBase:
     view = _own(request, pk)
     of, asked = view.of, view.asked
     drop_view(view)
-    messages.success(request, f"“{view.name}” is dropped. To have it again, keep what is shown now under its name.")
+    messages.success(
+        request,
+        _("“{view}” is dropped. To have it again, keep what is shown now under its name.").format(view=view.name),
+    )
     return redirect(address_of(of, asked))
 
 

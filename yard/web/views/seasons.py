@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.models import Season, YearEnd
 from yard.queries.seasons import seasons_by_start
@@ -66,7 +67,7 @@ def year_end_go_on(request: YardRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         go_on(row, real_now=timezone.now())
-        return "It goes on where it stopped."
+        return _("It goes on where it stopped.")
 
     do_or_say_why(request, act, YearEndRefused)
     return redirect("year_end", pk=pk)
@@ -79,7 +80,7 @@ def year_end_back(request: YardRequest, pk: int) -> HttpResponse:
     def act() -> str:
         why = request.POST.get("why", "")
         stays = take_back_end(row, why=why, by=who(request), now=request.yard_now, real_now=timezone.now())
-        return " ".join((f"{row.season} is open, and what was carried over is back.", *stays))
+        return " ".join((_("{season} is open, and what was carried over is back.").format(season=row.season), *stays))
 
     do_or_say_why(request, act, YearEndRefused)
     return redirect("year_end", pk=pk)
@@ -93,7 +94,7 @@ def season_open(request: YardRequest, pk: int) -> HttpResponse:
     def act() -> str:
         why, seen = request.POST.get("why", ""), seen_version(request)
         row = open_again(season, why=why, seen_version=seen, by=who(request), now=request.yard_now)
-        return f"{row} is open again: its rows can be changed. End it again when that is done."
+        return _("{row} is open again: its rows can be changed. End it again when that is done.").format(row=row)
 
     do_or_say_why(request, act, YearEndRefused)
     return redirect("seasons")
@@ -106,7 +107,7 @@ def seasons_compared(request: YardRequest) -> HttpResponse:
     asked = set(request.GET.getlist("season"))
     chosen = [row for row in rows if str(row.pk) in asked]
     if asked and not chosen:
-        messages.error(request, "None of these seasons is on file: the latest are shown.")
+        messages.error(request, _("None of these seasons is on file: the latest are shown."))
     chosen = chosen or [row for row in rows if row.starts_on <= today][:COMPARED_AT_FIRST]
     page = compare_page(chosen, request.yard)
     return render(request, "seasons/compare.html", {"page": page, "rows": rows, "chosen": {row.pk for row in chosen}})

@@ -14,6 +14,8 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render, resolve_url
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django_otp import login as remember_second_factor
 
@@ -26,8 +28,10 @@ from yard.web.accounts.forms import CodeForm, ConfirmForm
 from yard.web.request import YardRequest, who
 
 SAYS = {
-    Answer.WRONG: "That is not the code that opens now: look at the phone again, each is good for half a minute, once.",
-    Answer.WAIT: "Too many codes were wrong: wait a minute, then take a new one.",
+    Answer.WRONG: gettext_lazy(
+        "That is not the code that opens now: look at the phone again, each is good for half a minute, once."
+    ),
+    Answer.WAIT: gettext_lazy("Too many codes were wrong: wait a minute, then take a new one."),
 }
 BACKEND = "yard.web.access.RoleBackend"
 
@@ -55,7 +59,7 @@ def sign_in_code(request: YardRequest) -> HttpResponseBase:
     """The second step. Wrong codes count as wrong passwords do, and the phone waits longer after each."""
     account = second_step.whose(request)
     if account is None:
-        messages.error(request, "That took too long, or was begun elsewhere: sign in again.")
+        messages.error(request, _("That took too long, or was begun elsewhere: sign in again."))
         return redirect(settings.LOGIN_REDIRECT_URL)
     form = CodeForm(request.POST if request.method == "POST" else None)
     if form.is_valid() and not second_step.is_locked(request, account):
@@ -73,7 +77,7 @@ def sign_in_code(request: YardRequest) -> HttpResponseBase:
             return redirect(where or settings.LOGIN_REDIRECT_URL)
         if answer is Answer.WRONG:
             second_step.refused(request, account)
-        form.add_error("code", SAYS[answer])
+        form.add_error("code", str(SAYS[answer]))
     return render(request, "registration/code.html", {"form": form}, status=422 if form.errors else 200)
 
 
@@ -100,11 +104,11 @@ def _wrong(request: YardRequest, typed: dict[str, Any], asks_code: bool) -> tupl
     """The field and the words; None where all is right. The password first: a code is not used up for nothing."""
     account = who(request)
     if authenticate(request, username=account.username, password=typed["password"]) != account:
-        return "password", "That is not your password."
+        return "password", _("That is not your password.")
     if not asks_code:
         return None
     answer = second_factor.check(account, typed["code"], now=timezone.now())
-    return None if answer in (Answer.PHONE, Answer.RECOVERY) else ("code", SAYS[answer])
+    return None if answer in (Answer.PHONE, Answer.RECOVERY) else ("code", str(SAYS[answer]))
 
 
 def _own_page(request: YardRequest) -> str:

@@ -38,7 +38,7 @@ def _kept(request: YardRequest, form: StartForm) -> bool:
     """Whether the yard is kept now; else the form says why not."""
     yard = form.yard(form.cleaned_data["name"].strip())
     if not yard.name:
-        form.add_error("name", "Say what the yard is called.")
+        form.add_error("name", _("Say what the yard is called."))
         return False
     values = {key: getattr(yard, key) for key in KEPT} | {"trailer_height_m": yard.trailer_height_m}
     old = YardSettings.objects.filter(pk=1).first()
@@ -49,9 +49,11 @@ def _kept(request: YardRequest, form: StartForm) -> bool:
         form.add_error(None, str(refused))
         return False
     except StaleRow:
-        form.add_error(None, "Somebody else entered the yard meanwhile: look at the settings.")
+        form.add_error(None, _("Somebody else entered the yard meanwhile: look at the settings."))
         return False
-    messages.success(request, f"{yard.name} is kept. Everything else can be entered when it is needed.")
+    messages.success(
+        request, _("{yard} is kept. Everything else can be entered when it is needed.").format(yard=yard.name)
+    )
     return True
 
 
@@ -62,7 +64,15 @@ def start_bring_in(request: YardRequest, what: str) -> HttpResponse:
         raise Http404("neither packages nor places")
     if what == "packages":
         came = bring_in_packages(writer=writer_of(request))
-        messages.success(request, f"{came.packages} packages are on file, with {came.skills} skills.")
+        messages.success(
+            request,
+            _("{packages} packages are on file, with {skills} skills.").format(
+                packages=came.packages, skills=came.skills
+            ),
+        )
     else:
-        messages.success(request, f"{bring_in_places(writer=writer_of(request))} places are on file: set their limits.")
+        messages.success(
+            request,
+            _("{n} places are on file: set their limits.").format(n=bring_in_places(writer=writer_of(request))),
+        )
     return redirect("start")

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
 from yard.models import Storm
@@ -74,15 +75,15 @@ def storm_act(request: YardRequest, pk: int, act: str) -> HttpResponseBase:
             case "again":
                 order_again(storm, by=who(request), now=request.yard_now)
                 _propose(request, storm)
-                messages.success(request, "Ordered again by the tides that are left; what is done stays.")
+                messages.success(request, _("Ordered again by the tides that are left; what is done stays."))
             case "end":
                 end_storm(storm, by=who(request), now=request.yard_now)
                 messages.success(
-                    request, "The storm is over. The list stays on file; what was not hauled is withdrawn."
+                    request, _("The storm is over. The list stays on file; what was not hauled is withdrawn.")
                 )
             case "take-back":
                 take_back_storm(storm, by=who(request), now=request.yard_now)
-                messages.success(request, "Taken back: the hours that it shut are open again, nobody is hauled.")
+                messages.success(request, _("Taken back: the hours that it shut are open again, nobody is hauled."))
             case _:
                 raise Http404
     except EventRefused as error:

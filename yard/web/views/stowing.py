@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Place, StaleRow, StowPlan
 from yard.queries.plans import posted_plan
@@ -20,11 +22,13 @@ from yard.web.stowing.autumn_page import autumn_page
 from yard.web.stowing.forms import RulesForm, StackForm
 from yard.web.stowing.plan_page import plan_page
 
-STALE = "Somebody changed this meanwhile. Nothing was saved: look at the page as it is now, then try again."
+STALE = gettext_lazy(
+    "Somebody changed this meanwhile. Nothing was saved: look at the page as it is now, then try again."
+)
 SAYS = {
-    "accept": "Accepted: the season is planned so from the next planning on.",
-    "take_back": "Taken back. What stood before stands again.",
-    "drop": "Dropped.",
+    "accept": gettext_lazy("Accepted: the season is planned so from the next planning on."),
+    "take_back": gettext_lazy("Taken back. What stood before stands again."),
+    "drop": gettext_lazy("Dropped."),
 }
 
 
@@ -55,13 +59,13 @@ def store_plan_act(request: YardRequest, kind: str) -> HttpResponse:
         if what in ("plan", "fill_again"):
             as_hauled = what == "fill_again"
             plans.propose(StowPlan.Kind(kind), yard=request.yard, by=by, now=now, as_hauled=as_hauled)
-            return "Planned. Look at it, then accept it or drop it."
+            return _("Planned. Look at it, then accept it or drop it.")
         verbs = {"accept": plans.accept, "take_back": plans.take_back, "drop": plans.drop}
         if what not in verbs:
-            raise plans.StowRefused("Nothing was changed: press one of the page's buttons.")
+            raise plans.StowRefused(_("Nothing was changed: press one of the page's buttons."))
         row = found(StowPlan.objects.filter(kind=kind), pk=request.POST.get("plan", "0"))
         verbs[what](row, seen_version=seen_version(request), by=by, now=now)
-        return SAYS[what]
+        return str(SAYS[what])
 
     do_or_say_why(request, act, plans.StowRefused)
     return redirect("store_plan" if kind == StowPlan.Kind.BOATS else "spar_plan")
@@ -72,14 +76,14 @@ def autumn(request: YardRequest) -> HttpResponseBase:
     """Who is hauled, washed and winterised when, beside the first freeze; a POST changes the rules, or brings days."""
     if request.method == "POST" and request.POST.get("act") == "bring":
         count = bring_to_last_day(by=who(request), now=request.yard_now, today=today_of(request))
-        messages.success(request, f"{count} brought to that day. Plan the season again for it to count.")
+        messages.success(request, _("{n} brought to that day. Plan the season again for it to count.").format(n=count))
         return redirect("autumn")
     form = RulesForm(request.POST or None, rules=autumn_rules(), yard=request.yard)
     if form.is_valid():
         try:
             seen = form.cleaned_data["version"]
             save_rules(form.values(), seen_version=seen, by=who(request), now=request.yard_now)
-            messages.success(request, "Saved. Plan the season again for it to count.")
+            messages.success(request, _("Saved. Plan the season again for it to count."))
             return redirect("autumn")
         except RulesRefused as refused:
             for name, words in refused.faults.items():
@@ -99,7 +103,7 @@ def stack_measure(request: YardRequest, pk: int) -> HttpResponseBase:
         try:
             seen = form.cleaned_data["version"]
             save_stack(place, form.values(), seen_version=seen, by=who(request), now=request.yard_now)
-            messages.success(request, f"{place}: saved. Plan the store anew for it to count.")
+            messages.success(request, _("{place}: saved. Plan the store anew for it to count.").format(place=place))
             return redirect("autumn")
         except RulesRefused as refused:
             for words in refused.faults.values():

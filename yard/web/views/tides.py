@@ -9,6 +9,7 @@ import numpy as np
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.vary import vary_on_cookie
 
 from yard.models import GaugeReading
@@ -36,7 +37,7 @@ def tides_day(request: YardRequest, day: str) -> HttpResponse:
             context |= {"gauge": gauge, "may_read": is_today}
             context["tide"] = tide_day(context["source"], yard, shown, context["draft"], now=now, gauge=gauge)
         except TideError as error:
-            context["source"] = NoTide(f"The tide of this day is not known: {error}")
+            context["source"] = NoTide(_("The tide of this day is not known: {error}").format(error=error))
     context |= {"day": shown, "before": shown - timedelta(days=1), "after": shown + timedelta(days=1)}
     return render(request, "tides/day.html", context)
 
@@ -56,7 +57,7 @@ def tides_gauge(request: YardRequest, day: str) -> HttpResponse:
     try:
         predicted = float(source.heights_m(np.array([now.timestamp()]))[0])
         keep_reading(typed, predicted_m=predicted, at=now, by=who(request))
-        messages.success(request, "The reading is kept. Windows of the next hours are moved by it.")
+        messages.success(request, _("The reading is kept. Windows of the next hours are moved by it."))
     except (GaugeRefused, TideError) as refused:
         messages.error(request, str(refused))
     return back
@@ -68,7 +69,7 @@ def tides_gauge_back(request: YardRequest, pk: int) -> HttpResponse:
     reading = found(GaugeReading.objects.all(), pk=pk)
     try:
         take_back(reading, now=request.yard_now)
-        messages.success(request, "The reading is taken back. Windows are as predicted again.")
+        messages.success(request, _("The reading is taken back. Windows are as predicted again."))
     except GaugeRefused as refused:
         messages.error(request, str(refused))
     return redirect("tides_day", day=local(request.yard_now).date().isoformat())
@@ -84,7 +85,7 @@ def tides_month(request: YardRequest, year: int, month: int) -> HttpResponse:
         try:
             context["month_read"] = tide_month(context["source"], request.yard, first, context["draft"], today=today)
         except TideError as error:
-            context["source"] = NoTide(f"The tide of this month is not known: {error}")
+            context["source"] = NoTide(_("The tide of this month is not known: {error}").format(error=error))
     context |= {"first": first, "before": month_after(first, -1), "after": month_after(first, 1)}
     return render(request, "tides/month.html", context)
 

@@ -7,6 +7,8 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from yard.models import Closure, ForecastSource
 from yard.services.fetch_forecast import READERS, ForecastRefused, choose_provider, due_at, keep_file
@@ -19,7 +21,12 @@ from yard.web.keeping.desk import seen_version
 from yard.web.request import YardRequest, who
 from yard.web.weather.page import forecast_page
 
-FORMATS = {"csv": "our own CSV", "nws": "National Weather Service", "metno": "MET Norway", "open_meteo": "Open-Meteo"}
+FORMATS = {
+    "csv": gettext_lazy("our own CSV"),
+    "nws": gettext_lazy("National Weather Service"),
+    "metno": gettext_lazy("MET Norway"),
+    "open_meteo": "Open-Meteo",
+}
 
 
 @require("view_plan", post="plan")
@@ -46,11 +53,11 @@ def _keep(request: YardRequest) -> None:
         provider = request.POST["provider"]
         choose_provider(provider if provider in ForecastSource.Provider.values else "", real_now=now)
         come_again_for_forecast()
-        messages.success(request, "The worker asks from now on." if provider else "Nobody is asked any more.")
+        messages.success(request, _("The worker asks from now on.") if provider else _("Nobody is asked any more."))
         return
     sent = request.FILES.get("file")
     if sent is None:
-        messages.error(request, "Choose a file first.")
+        messages.error(request, _("Choose a file first."))
         return
     try:
         row, new = keep_file(
@@ -60,8 +67,12 @@ def _keep(request: YardRequest) -> None:
         messages.error(request, str(error))
         return
     made = suggest_closures(real_now=now)
-    more = f" {len(made)} closure{'s are' if len(made) > 1 else ' is'} suggested." if made else ""
-    messages.success(request, f"{len(row.rows)} hours {'kept' if new else 'were kept already'}.{more}")
+    kept = _("{hours} hours kept.") if new else _("{hours} hours were kept already.")
+    words = [kept.format(hours=len(row.rows))]
+    if made:
+        suggested = ngettext("{n} closure is suggested.", "{n} closures are suggested.", len(made))
+        words.append(suggested.format(n=len(made)))
+    messages.success(request, " ".join(words))
 
 
 @require(post="plan")
@@ -76,11 +87,11 @@ def closure_decide(request: YardRequest, pk: int, decision: str) -> HttpResponse
                 return redirect("proposal", pk=made.pk)
             case "drop":
                 drop_closure(closure, seen_version=seen, by=who(request), now=request.yard_now)
-                messages.success(request, "Dropped: the day stays open.")
+                messages.success(request, _("Dropped: the day stays open."))
             case _:
                 raise Http404
     except EventRefused as error:
         messages.error(request, str(error))
     except NothingPosted as error:
-        messages.success(request, f"It is closed. {error}")
+        messages.success(request, _("It is closed. {error}").format(error=error))
     return redirect("proposal_new")

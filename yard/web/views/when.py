@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.dateparse import parse_date
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from yard.models import HeldDays, Order, StaleRow
 from yard.services.hold_days import let_go, let_go_of_run_out, take_held
@@ -62,7 +64,10 @@ def _hold(request: YardRequest) -> HttpResponse:
     if isinstance(held, HeldDays):
         until = local(held.until)
         messages.success(
-            request, f"Order {held.order.ref} is held until {until:%A} {until.day} {until:%B}, {until:%H:%M}."
+            request,
+            _("Order {order} is held until {until}.").format(
+                order=held.order.ref, until=date_format(until, "l j F, H:i")
+            ),
         )
         return redirect("held_days")
     status = 422 if held is None else 409
@@ -84,7 +89,7 @@ def when_ready(request: YardRequest) -> HttpResponse:
         ready = make_ready(now=request.yard_now)
     except YardNotReady as error:
         return HttpResponse(str(error), content_type="text/plain; charset=utf-8")
-    return HttpResponse("The plan is at hand." if ready else "No plan is posted yet: no day can be told.")
+    return HttpResponse(_("The plan is at hand.") if ready else _("No plan is posted yet: no day can be told."))
 
 
 @require("order")
@@ -98,7 +103,9 @@ def held_take(request: YardRequest, pk: int) -> HttpResponse:
 
     def take() -> HttpResponse:
         order = take_held(held, by=who(request), now=request.yard_now)
-        messages.success(request, f"Order {order.ref} is taken. Plan the season again to have it in the plan.")
+        messages.success(
+            request, _("Order {order} is taken. Plan the season again to have it in the plan.").format(order=order.ref)
+        )
         return redirect("order", pk=order.pk)
 
     return _decided(request, take)
@@ -110,7 +117,7 @@ def held_let_go(request: YardRequest, pk: int) -> HttpResponse:
 
     def release() -> HttpResponse:
         order: Order = let_go(held, by=who(request), now=request.yard_now)
-        messages.success(request, f"Order {order.ref} is let go: others may have its days.")
+        messages.success(request, _("Order {order} is let go: others may have its days.").format(order=order.ref))
         return redirect("held_days")
 
     return _decided(request, release)
@@ -120,7 +127,7 @@ def _decided(request: YardRequest, act: Callable[[], HttpResponse]) -> HttpRespo
     try:
         return act()
     except StaleRow:
-        messages.error(request, "That is not held any more: somebody decided it, or its time ran out.")
+        messages.error(request, _("That is not held any more: somebody decided it, or its time ran out."))
     except OrderRefused as refused:
         messages.error(request, str(refused))
     return redirect("held_days")

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Owner, SaleToCome, StaleRow, WholeChange, YardSettings
 from yard.queries.duplicates import boats_twice, owners_twice
@@ -47,7 +48,9 @@ def _merge(request: YardRequest, kept: Boat | Owner) -> HttpResponseBase:
     gone: Any = found(type(kept)._default_manager.all(), pk=named)
     wrong = _merged(request, kept, gone) if request.method == "POST" else ()
     if isinstance(wrong, WholeChange):
-        messages.success(request, f"{wrong}. It can be taken back as a whole on the page of this change.")
+        messages.success(
+            request, _("{wrong}. It can be taken back as a whole on the page of this change.").format(wrong=wrong)
+        )
         return redirect(name, pk=kept.pk)
     page = merge_page(kept, gone, request.yard, ticked_in(request.POST, tuple(keeper_of(kept).fields)))
     context = {"page": page, "of": name, "wrong": wrong}
@@ -62,7 +65,7 @@ def _merged(request: YardRequest, kept: Boat | Owner, gone: Boat | Owner) -> Who
         case Refused(words):
             return tuple(each for row in words.values() for each in row)
         case ChangedMeanwhile(changed):
-            return (f"{changed} was changed meanwhile: look at both again, then merge.",)
+            return (_("{changed} was changed meanwhile: look at both again, then merge.").format(changed=changed),)
 
 
 @require("edit_facts", post="edit_facts")
@@ -87,15 +90,20 @@ def _sold(request: YardRequest, boat: Boat, form: SaleForm) -> HttpResponseBase 
     try:
         match verb(boat, sale, seen_version=seen, writer=writer):
             case Sold(change, _):
-                messages.success(request, f"{change}. Permit and insurance are asked anew: see what she waits on.")
+                messages.success(
+                    request,
+                    _("{change}. Permit and insurance are asked anew: see what she waits on.").format(change=change),
+                )
                 return redirect("whole_change", pk=change.pk)
             case Agreed(row):
-                messages.success(request, f"{row}: until then nothing changes. It can be called off on her page.")
+                messages.success(
+                    request, _("{row}: until then nothing changes. It can be called off on her page.").format(row=row)
+                )
                 return redirect("boat", pk=boat.pk)
             case Refused() as refused:
                 form.refuse(refused)
     except StaleRow:
-        form.add_error(None, "Somebody changed her meanwhile: open this page anew, and look again.")
+        form.add_error(None, _("Somebody changed her meanwhile: open this page anew, and look again."))
     return None
 
 
@@ -105,11 +113,11 @@ def sale_to_come(request: YardRequest, pk: int) -> HttpResponseBase:
     row = found(SaleToCome.objects.select_related("boat"), pk=pk)
     if request.POST.get("act") == "again":
         if why_not := carry_out_anyway(row, writer=writer_of(request)):
-            messages.error(request, f"She is not sold yet: {why_not}")
+            messages.error(request, _("She is not sold yet: {why_not}").format(why_not=why_not))
         return redirect("boat", pk=row.boat_id)
     try:
         call_off(row, writer=writer_of(request))
-        messages.success(request, f"Called off: {row.boat} stays whose she is.")
+        messages.success(request, _("Called off: {boat} stays whose she is.").format(boat=row.boat))
     except NotToChange as refused:
         messages.error(request, str(refused))
     return redirect("boat", pk=row.boat_id)
@@ -129,9 +137,9 @@ def whole_change_back(request: YardRequest, pk: int) -> HttpResponseBase:
     row = found(WholeChange.objects.all(), pk=pk)
     try:
         take_back(row, writer=writer_of(request))
-        messages.success(request, "Taken back as a whole: everything is on file as it was before.")
+        messages.success(request, _("Taken back as a whole: everything is on file as it was before."))
     except NotTakenBack as refused:
-        messages.error(request, f"Nothing was changed. {refused}")
+        messages.error(request, _("Nothing was changed. {why}").format(why=refused))
     return redirect("whole_change", pk=pk)
 
 
@@ -148,7 +156,9 @@ def told_apart(request: YardRequest, of: str, one: int, other: int) -> HttpRespo
         raise Http404("no such pair")
     first, second = found(model.objects.all(), pk=one), found(model.objects.all(), pk=other)
     tell_apart(first, second, by=who(request), now=request.yard_now)
-    messages.success(request, f"{first} and {second} are two: it is not asked again.")
+    messages.success(
+        request, _("{first} and {second} are two: it is not asked again.").format(first=first, second=second)
+    )
     return redirect("duplicates")
 
 
@@ -174,7 +184,7 @@ def fact_put_back(request: YardRequest, of: str, pk: int, history_id: int, to: s
         outcome = keeping.put_back(keeper, pk, history_id, seen_version=seen, writer=writer_of(request), leaves=leaves)
     except type(row).DoesNotExist as missing:
         raise Http404 from missing
-    say(request, outcome, "It is on file again as it was then. This too is in the history.")
+    say(request, outcome, _("It is on file again as it was then. This too is in the history."))
     return redirect(to, pk) if to else redirect("fact_history", of, pk)
 
 

@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.contrib.auth.models import User
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from yard.models import Place, StaleRow, YardSettings
 from yard.services import yard_settings as service
@@ -23,7 +25,9 @@ from yard.web.settings.form import SettingsForm
 from yard.web.settings.page import settings_page
 from yard.web.units import local
 
-STALE = "Somebody changed the settings meanwhile. Nothing was saved: look at the page as it is now, then try again."
+STALE = gettext_lazy(
+    "Somebody changed the settings meanwhile. Nothing was saved: look at the page as it is now, then try again."
+)
 
 
 def _change(request: YardRequest, version: Any, reason: str) -> Change:
@@ -42,10 +46,10 @@ def yard_settings(request: YardRequest) -> HttpResponse:
     form = SettingsForm(request.POST or None, yard=yard)
     if form.is_valid():
         try:
-            change = _change(request, form.cleaned_data["version"], "settings changed")
+            change = _change(request, form.cleaned_data["version"], _("settings changed"))
             holidays = form.cleaned_data["holidays"]
             service.save_settings(form.values(), shop=form.shop(), holidays=holidays, change=change)
-            messages.success(request, "The settings are saved. Plan the season again for them to count.")
+            messages.success(request, _("The settings are saved. Plan the season again for them to count."))
             return redirect("yard_settings")
         except SettingRefused as refused:
             for name, text in refused.faults.items():
@@ -58,14 +62,14 @@ def yard_settings(request: YardRequest) -> HttpResponse:
 @require(post="settings")
 def yard_settings_back(request: YardRequest, history_id: int) -> HttpResponse:
     """The way back: settings as they were after an earlier change."""
-    change = _change(request, request.POST.get("version"), "as they were")
+    change = _change(request, request.POST.get("version"), _("as they were"))
     try:
         service.put_settings_back(history_id, change=change)
-        messages.success(request, "The settings are as they were then. This too is in their history.")
+        messages.success(request, _("The settings are as they were then. This too is in their history."))
     except YardSettings.DoesNotExist as missing:
         raise Http404 from missing
     except SettingRefused as refused:
-        messages.error(request, f"Nothing was changed. {refused}")
+        messages.error(request, _("Nothing was changed. {why}").format(why=refused))
     except StaleRow:
         messages.error(request, STALE)
     return redirect("yard_settings")
@@ -82,12 +86,12 @@ def place_words(request: YardRequest) -> HttpResponse:
     }
     try:
         seen = {pk: seen for pk in names if (seen := number_in(request.POST.get(f"version-{pk}", "")))}
-        count = service.name_places(names, seen=seen, change=_change(request, 0, "named by the yard"))
-        messages.success(request, f"{count} place{'' if count == 1 else 's'} renamed.")
+        count = service.name_places(names, seen=seen, change=_change(request, 0, _("named by the yard")))
+        messages.success(request, ngettext("{n} place renamed.", "{n} places renamed.", count).format(n=count))
     except SettingRefused as refused:
-        messages.error(request, f"Nothing was saved. {refused}")
+        messages.error(request, _("Nothing was saved. {why}").format(why=refused))
     except StaleRow as stale:
-        messages.error(request, f"Nothing was saved: {stale}")
+        messages.error(request, _("Nothing was saved: {stale}").format(stale=stale))
     return redirect("yard_settings")
 
 
@@ -122,12 +126,12 @@ def _set_cell(request: YardRequest, yard: YardSettings) -> None:
         cell = cell_of(request.POST.get("cell", ""))
         value = figure_of(cell, typed) if typed else None
     except ValueError:
-        messages.error(request, "Nothing was saved: write hours as 6.5, or a share as 63.")
+        messages.error(request, _("Nothing was saved: write hours as 6.5, or a share as 63."))
         return
     try:
-        change = _change(request, request.POST.get("version"), "weather allowance changed")
+        change = _change(request, request.POST.get("version"), _("weather allowance changed"))
         service.set_allowance_cell(cell, value, computed=computed_table(ground_of(yard, _year(request))), change=change)
-        messages.success(request, "The allowance is set." if typed else "The computed figure is back.")
+        messages.success(request, _("The allowance is set.") if typed else _("The computed figure is back."))
     except SettingRefused as refused:
         messages.error(request, str(refused))
     except StaleRow:
