@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import html
 import re
-from datetime import UTC, datetime
+from datetime import UTC, datetime, time
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import translation
 
 from yard.models import Place, ShopHours, YardHoliday, YardSettings
 from yard.services.weather_limits import limits_of
@@ -233,3 +234,11 @@ def test_the_page_of_a_yard_without_settings(ada, db):
 def test_hours_as_typed():
     assert stretches_of("") == []
     assert [str(each[0]) for each in stretches_of("7:00-12:00, 13:00 – 17:00")] == ["07:00:00", "13:00:00"]
+
+
+def test_hours_are_typed_and_shown_with_the_languages_own_word(ada, monkeypatch):
+    """“bis” stands for any word that a catalogue has for the “to” between two times."""
+    monkeypatch.setattr(translation._trans, "pgettext", lambda context, word: "bis" if word == "to" else word)
+    assert stretches_of("07:00 bis 12:00") == stretches_of("07:00 to 12:00") == [(time(7), time(12))]
+    ShopHours.objects.create(weekday=0, starts=time(7), ends=time(12))
+    assert 'value="07:00 bis 12:00"' in ada.get(reverse("yard_settings")).content.decode()

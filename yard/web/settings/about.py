@@ -3,25 +3,31 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-NO_SOURCE = "the yard's own"
+from django.utils.translation import gettext_lazy as _
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+NO_SOURCE = _("the yard's own")
 
 
 @dataclass(frozen=True)
 class About:
     """default: in words, empty where there is none. unit: "height" is read in the yard's unit."""
 
-    label: str
-    effect: str
-    default: str = ""
-    source: str = NO_SOURCE
-    unit: str = ""
+    label: StrOrPromise
+    effect: StrOrPromise
+    default: StrOrPromise = ""
+    source: StrOrPromise = NO_SOURCE
+    unit: StrOrPromise = ""
 
 
-GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("The yard", ("name", "phone", "email", "address", "time_zone", "latitude", "longitude", "units")),
+GROUPS: tuple[tuple[StrOrPromise, tuple[str, ...]], ...] = (
+    (_("The yard"), ("name", "phone", "email", "address", "time_zone", "latitude", "longitude", "units")),
     (
-        "Tide and water",
+        _("Tide and water"),
         (
             "tide_station",
             "ramp_time_min",
@@ -36,9 +42,9 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "margin_falling_m",
         ),
     ),
-    ("Light and hours", ("light_rule", "light_margin_min", "duration_factor")),
+    (_("Light and hours"), ("light_rule", "light_margin_min", "duration_factor")),
     (
-        "Telling owners",
+        _("Telling owners"),
         (
             "final_call_time",
             "day_told_days_before",
@@ -49,63 +55,80 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ),
 )
 
-OFFSET = "Compare with a typed table below the form before you trust it."
 HEIGHT = "height"
-CP = "common practice"
-CLUBS = "launch rules of clubs"
-MARGIN = "common practice; under-keel clearance has no universal rule (careful tidal work gives about 1 ft)"
+CP = _("common practice")
+CLUBS = _("launch rules of clubs")
+MARGIN = _("common practice; under-keel clearance has no universal rule (careful tidal work gives about 1 ft)")
 
 ABOUT: dict[str, About] = {
-    "name": About("Name", "Stands at the head of every page, letter and calendar."),
-    "phone": About("Phone", "Owners and crews read it where something is doubtful."),
-    "email": About("E-mail", "Stands in letters and calendars."),
-    "address": About("Address", "Stands in letters."),
-    "time_zone": About("Time zone", "Every clock time that people read and type.", "UTC", "IANA time zone names"),
-    "latitude": About("Latitude", "Sunrise and sunset, and which tide stations are near; north is positive."),
-    "longitude": About("Longitude", "As latitude; west is negative."),
-    "units": About("Units", "Heights, drafts and lengths on pages and in what is typed.", "feet"),
-    "tide_station": About(
-        "Tide station",
-        "All predicted water. A station's number, or a file of constants or of an official table.",
-        source="NOAA CO-OPS harmonic constants, shipped with the program",
+    "name": About(_("Name"), _("Stands at the head of every page, letter and calendar.")),
+    "phone": About(_("Phone"), _("Owners and crews read it where something is doubtful.")),
+    "email": About(_("E-mail"), _("Stands in letters and calendars.")),
+    "address": About(_("Address"), _("Stands in letters.")),
+    "time_zone": About(
+        _("Time zone"), _("Every clock time that people read and type."), "UTC", _("IANA time zone names")
     ),
-    "ramp_time_min": About("Ramp: later by", f"Carries the station's tide to the ramp. {OFFSET}", "0", unit="min"),
-    "ramp_height_m": About("Ramp: higher by", "Added after the ratio.", "0", unit="height"),
-    "ramp_ratio": About("Ramp: ratio of heights", "Multiplies the station's heights.", "1"),
-    "mooring_field_time_min": About("Moorings: later by", "Carries the tide to the mooring field.", "0", unit="min"),
-    "mooring_field_height_m": About("Moorings: higher by", "Added after the ratio.", "0", unit="height"),
-    "mooring_field_ratio": About("Moorings: ratio of heights", "Multiplies the station's heights.", "1"),
+    "latitude": About(_("Latitude"), _("Sunrise and sunset, and which tide stations are near; north is positive.")),
+    "longitude": About(_("Longitude"), _("As latitude; west is negative.")),
+    "units": About(_("Units"), _("Heights, drafts and lengths on pages and in what is typed."), _("feet")),
+    "tide_station": About(
+        _("Tide station"),
+        _("All predicted water. A station's number, or a file of constants or of an official table."),
+        source=_("NOAA CO-OPS harmonic constants, shipped with the program"),
+    ),
+    "ramp_time_min": About(
+        _("Ramp: later by"),
+        _("Carries the station's tide to the ramp. Compare with a typed table below the form before you trust it."),
+        "0",
+        unit="min",
+    ),
+    "ramp_height_m": About(_("Ramp: higher by"), _("Added after the ratio."), "0", unit="height"),
+    "ramp_ratio": About(_("Ramp: ratio of heights"), _("Multiplies the station's heights."), "1"),
+    "mooring_field_time_min": About(
+        _("Moorings: later by"), _("Carries the tide to the mooring field."), "0", unit="min"
+    ),
+    "mooring_field_height_m": About(_("Moorings: higher by"), _("Added after the ratio."), "0", unit="height"),
+    "mooring_field_ratio": About(_("Moorings: ratio of heights"), _("Multiplies the station's heights."), "1"),
     "ramp_toe_m_above_datum": About(
-        "Toe of the ramp, above datum",
-        "Toe + trailer + draft + margin is the water that floats her off. Empty: nothing is launched by plan.",
+        _("Toe of the ramp, above datum"),
+        _("Toe + trailer + draft + margin is the water that floats her off. Empty: nothing is launched by plan."),
         unit="height",
     ),
-    "trailer_height_m": About("Trailer height", "As the toe: from the ramp to the keel.", "0", unit="height"),
+    "trailer_height_m": About(_("Trailer height"), _("As the toe: from the ramp to the keel."), "0", unit="height"),
     "margin_rising_m": About(
-        "Margin, rising tide", "Water asked for under her on a rising tide.", "1.0 ft", MARGIN, "height"
+        _("Margin, rising tide"), _("Water asked for under her on a rising tide."), _("1.0 ft"), MARGIN, "height"
     ),
-    "margin_falling_m": About("Margin, falling tide", "The same on a falling tide.", "1.5 ft", MARGIN, HEIGHT),
+    "margin_falling_m": About(_("Margin, falling tide"), _("The same on a falling tide."), _("1.5 ft"), MARGIN, HEIGHT),
     "light_rule": About(
-        "Working light", "Outdoor jobs that need light lie inside it.", "sunrise to sunset", "common practice"
+        _("Working light"),
+        _("Outdoor jobs that need light lie inside it."),
+        _("sunrise to sunset"),
+        CP,
     ),
-    "light_margin_min": About("Light: longer by", "Minutes at both ends; negative shortens the day.", "0", unit="min"),
+    "light_margin_min": About(
+        _("Light: longer by"), _("Minutes at both ends; negative shortens the day."), "0", unit="min"
+    ),
     "duration_factor": About(
-        "Hours booked per median hour",
-        "Every fitted and bench job is booked so much longer; launches and drying keep their times.",
+        _("Hours booked per median hour"),
+        _("Every fitted and bench job is booked so much longer; launches and drying keep their times."),
         "1.1",
-        "about the 60th percentile of a lognormal scatter of 0.35, computed for this project",
+        _("about the 60th percentile of a lognormal scatter of 0.35, computed for this project"),
     ),
     "final_call_time": About(
-        "Final call at", "In the last yard hour before the day in question.", "16:00", "common practice"
+        _("Final call at"), _("In the last yard hour before the day in question."), "16:00", _("common practice")
     ),
     "day_told_days_before": About(
-        "A day is told", "Days before it, with tide and reserve day.", "14", "common practice", "days"
+        _("A day is told"), _("Days before it, with tide and reserve day."), "14", CP, _("days")
     ),
     "firm_told_hours_before": About(
-        "Firm is told", "Hours before it, or a weather hold.", "48", "club launch rules", "h"
+        _("Firm is told"), _("Hours before it, or a weather hold."), "48", _("club launch rules"), "h"
     ),
     "answers_chased_after_days": About(
-        "An answer is asked for again", "Days without an answer to a letter that asks for one.", "14", CP, "days"
+        _("An answer is asked for again"),
+        _("Days without an answer to a letter that asks for one."),
+        "14",
+        CP,
+        _("days"),
     ),
-    "tells_odds": About("Owners read odds", "Their page says “about 9 in 10” beside the day.", "off"),
+    "tells_odds": About(_("Owners read odds"), _("Their page says “about 9 in 10” beside the day."), _("off")),
 }

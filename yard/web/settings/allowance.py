@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from yard import speech
 from yard.models import ShopHours, YardSettings
 from yard.services.read_problem.rows import drafts_of_the_fleet
 from yard.services.read_problem.weather import (
@@ -19,6 +24,8 @@ from yard.services.read_problem.weather import (
 from yard.services.read_problem.weather_ground import AllowanceGround, allowance_ground
 from yard.weather.allowance import AllowanceTable
 from yard.weather.climate import Season, WorkClass
+
+SEASONS = {Season.SPRING: gettext_lazy("spring"), Season.AUTUMN: gettext_lazy("autumn")}
 
 
 @dataclass(frozen=True)
@@ -70,8 +77,8 @@ def allowance_page(yard: YardSettings, year: int) -> AllowancePage:
     table = computed_table(ground)
     computed, own = cells_of(table), cells_from_json(yard.weather_allowance)
     lists = (
-        _list("In one piece", WHOLE, table, computed, own),
-        _list("Stopping at break points, every 4 hours", PIECED, table, computed, own),
+        _list(_("In one piece"), WHOLE, table, computed, own),
+        _list(_("Stopping at break points, every 4 hours"), PIECED, table, computed, own),
     )
     return AllowancePage(lists, len(own), ground, bool(ground.may_start))
 
@@ -85,9 +92,9 @@ def _list(
     rows = tuple(
         AllowanceRow(
             name=words.label,
-            season=str(season),
+            season=str(SEASONS[season]),
             cells=tuple(
-                _cell(cell, computed, own, f"{words.label}, {season}, {_column(*column)}")
+                _cell(cell, computed, own, f"{words.label}, {SEASONS[season]}, {_column(*column)}")
                 if (cell := (work_class, season, *column)) in computed
                 else None
                 for column in columns
@@ -101,7 +108,7 @@ def _list(
 
 
 def _column(family: str, length: int) -> str:
-    return "workable, %" if family == SHARE else f"{length / 60:g} h"
+    return _("workable, %") if family == SHARE else f"{number_format(f'{length / 60:g}')} h"
 
 
 def _cell(cell: Cell, computed: dict[Cell, float], own: dict[Cell, float], label: str) -> AllowanceCell:
@@ -110,7 +117,7 @@ def _cell(cell: Cell, computed: dict[Cell, float], own: dict[Cell, float], label
 
 
 def _shown(cell: Cell, value: float) -> str:
-    return f"{value * 100:.0f}" if cell[2] == SHARE else f"{value / 60:.1f}"
+    return f"{value * 100:.0f}" if cell[2] == SHARE else speech.number(value / 60, 1)
 
 
 def key_of(cell: Cell) -> str:

@@ -9,7 +9,10 @@ from statistics import mean
 
 import numpy as np
 from django.utils import timezone
+from django.utils.formats import date_format, number_format
+from django.utils.translation import gettext as _
 
+from yard import speech
 from yard.models import YardSettings
 from yard.pictures.shapes import CurvePoint
 from yard.pictures.tide_compare import TideCompareInput, TideComparePicture, Typed, lay_out
@@ -77,19 +80,25 @@ def typed_table(text: str) -> list[tuple[datetime, float]]:
             continue
         match = LINE.fullmatch(line.strip())
         if match is None:
-            raise TableUnread(f"Line {number}, “{line.strip()}”: write 2027-05-06 11:38 9.4.")
+            raise TableUnread(
+                _("Line {number}, “{line}”: write 2027-05-06 11:38 9.4.").format(number=number, line=line.strip())
+            )
         try:
             day, clock = date.fromisoformat(match[1]), time(int(match[2]), int(match[3]))
         except ValueError as error:
-            raise TableUnread(f"Line {number}, “{line.strip()}”: {error}.") from error
+            raise TableUnread(
+                _("Line {number}, “{line}”: {error}.").format(number=number, line=line.strip(), error=error)
+            ) from error
         at = datetime.combine(day, clock, timezone.get_current_timezone()).astimezone(UTC)
         found.append((at, float(match[4].replace(",", "."))))
     if not found:
-        raise TableUnread("Type at least one high water: 2027-05-06 11:38 9.4.")
+        raise TableUnread(_("Type at least one high water: 2027-05-06 11:38 9.4."))
     found.sort()
     if len(found) > MOST_LINES or found[-1][0] - found[0][0] > timedelta(days=MOST_DAYS):
         raise TableUnread(
-            f"At most {MOST_LINES} high waters within {MOST_DAYS} days: a week at springs and one at neaps do."
+            _("At most {lines} high waters within {days} days: a week at springs and one at neaps do.").format(
+                lines=MOST_LINES, days=MOST_DAYS
+            )
         )
     return found
 
@@ -117,11 +126,11 @@ def _picture(typed: list[tuple[datetime, float]], source: TideSource, yard: Yard
                 for at, metres in zip(times, heights.tolist(), strict=True)
             ),
             typed=tuple(
-                Typed(minute_on(at, first), shown, f"{local(at):%H:%M}")
+                Typed(minute_on(at, first), shown, date_format(local(at), "H:i"))
                 for at, shown in typed
                 if local(at).date() <= last
             ),
-            days=tuple(f"{day:%a} {day.day} {day:%b}" for day in days),
+            days=tuple(date_format(day, "D j M") for day in days),
             height_unit=height_unit(yard),
         )
     )
@@ -129,10 +138,16 @@ def _picture(typed: list[tuple[datetime, float]], source: TideSource, yard: Yard
 
 def _advice(late: float | None, higher: float | None, unit: str) -> str:
     if late is None or higher is None:
-        return "No high water of ours lies within 4 hours of any of theirs: is it the same place and zone?"
-    time_words = f"{abs(late):.0f} min {'later' if late > 0 else 'earlier'}"
-    height_words = f"{abs(higher):.1f} {unit} {'higher' if higher > 0 else 'lower'}"
-    return (
-        f"Ours is {time_words} and {height_words} on average. To meet the table, change “later by” by {-late:+.0f} min"
-        f" and “higher by” by {-higher:+.1f} {unit}, then compare again; check that the table has the same datum."
+        return _("No high water of ours lies within 4 hours of any of theirs: is it the same place and zone?")
+    when = _("{minutes} min later") if late > 0 else _("{minutes} min earlier")
+    where = _("{height} {unit} higher") if higher > 0 else _("{height} {unit} lower")
+    return _(
+        "Ours is {when} and {where} on average. To meet the table, change “later by” by {minutes} min and “higher by”"
+        " by {height} {unit}, then compare again; check that the table has the same datum."
+    ).format(
+        when=when.format(minutes=f"{abs(late):.0f}"),
+        where=where.format(height=speech.number(abs(higher), 1), unit=unit),
+        minutes=f"{-late:+.0f}",
+        height=number_format(f"{-higher:+.1f}"),
+        unit=unit,
     )

@@ -10,6 +10,10 @@ from zoneinfo import available_timezones
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.formats import number_format
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models import ShopHours, Weekday, YardHoliday, YardSettings
 from yard.services.weather_limits import EDITED, limits_of
@@ -21,25 +25,36 @@ from yard.web.units import height, height_unit, metres_of
 HEIGHTS = tuple(name for name, about in ABOUT.items() if about.unit == "height")
 MOST_HEIGHT_M = 20.0
 """The greatest tides of the world range over 16 m; more is a mistyped unit."""
-STRETCH = re.compile(r"(\d{1,2}):(\d{2})\s*(?:to|-|–)\s*(\d{1,2}):(\d{2})")
+TO = pgettext_lazy("between two times of day, as people type them", "to")
+STRETCH = r"(\d{{1,2}}):(\d{{2}})\s*(?:to|{to}|-|–)\s*(\d{{1,2}}):(\d{{2}})"
 LIMITED = tuple((kind, name) for kind, limits in LIMITS.items() for name in EDITED if getattr(limits, name) is not None)
 WARMEST_C, COLDEST_C = 60.0, -30.0
 """Outdoor work is done between these; beyond them a temperature was typed in another unit (common practice)."""
+KINDS = {
+    WorkKind.SAILS_AND_COVERS: gettext_lazy("sails and covers"),
+    WorkKind.PATTERN: gettext_lazy("pattern"),
+    WorkKind.MAST: gettext_lazy("mast"),
+    WorkKind.AFLOAT: gettext_lazy("afloat"),
+    WorkKind.COATING: gettext_lazy("coating"),
+    WorkKind.WASH: gettext_lazy("wash"),
+}
 LABELS = {
-    "wind_kn": "Wind",
-    "gust_kn": "Gust",
-    "above_temp_c": "Warmer than",
-    "min_temp_c": "From",
-    "max_temp_c": "To",
-    "below_rh": "Humidity under",
+    "wind_kn": gettext_lazy("wind"),
+    "gust_kn": gettext_lazy("gust"),
+    "above_temp_c": gettext_lazy("warmer than"),
+    "min_temp_c": gettext_lazy("from"),
+    "max_temp_c": gettext_lazy("to"),
+    "below_rh": gettext_lazy("humidity under"),
 }
 
 
 MOST = {"wind_kn": 60, "gust_kn": 60, "below_rh": 100}
-TOO_MUCH = dict.fromkeys(LABELS, "Nobody works outdoors in that warmth: was it typed in another unit?") | {
-    "wind_kn": "Over 60 kn nobody works outdoors: was it typed in another unit?",
-    "gust_kn": "Over 60 kn nobody works outdoors: was it typed in another unit?",
-    "below_rh": "Humidity goes up to 100 %.",
+TOO_MUCH = dict.fromkeys(
+    LABELS, gettext_lazy("Nobody works outdoors in that warmth: was it typed in another unit?")
+) | {
+    "wind_kn": gettext_lazy("Over 60 kn nobody works outdoors: was it typed in another unit?"),
+    "gust_kn": gettext_lazy("Over 60 kn nobody works outdoors: was it typed in another unit?"),
+    "below_rh": gettext_lazy("Humidity goes up to 100 %."),
 }
 
 
@@ -47,7 +62,7 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
     """Fields of YardSettings in the unit that people read; `shop_0` to `shop_6` and `holidays` as text."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
-    holidays = forms.CharField(label="Holidays", required=False, widget=forms.Textarea(attrs={"rows": 8}))
+    holidays = forms.CharField(label=gettext_lazy("Holidays"), required=False, widget=forms.Textarea(attrs={"rows": 8}))
 
     class Meta:
         model = YardSettings
@@ -78,7 +93,7 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
     def _add_hours(self) -> None:
         rows: dict[int, list[str]] = {}
         for row in ShopHours.objects.all():
-            rows.setdefault(row.weekday, []).append(f"{row.starts:%H:%M} to {row.ends:%H:%M}")
+            rows.setdefault(row.weekday, []).append(f"{row.starts:%H:%M} {TO} {row.ends:%H:%M}")
         for weekday in Weekday:
             self.fields[f"shop_{weekday.value}"] = forms.CharField(
                 label=weekday.label, required=False, initial=", ".join(rows.get(weekday.value, []))
@@ -89,12 +104,12 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
         for kind, name in LIMITED:
             shown, default = (self._shown(name, getattr(each[kind], name)) for each in (own, LIMITS))
             self.fields[f"limit_{kind}_{name}"] = forms.FloatField(
-                label=f"{LABELS[name]}, {self.unit_of_limit(name)}",
+                label=f"{capfirst(LABELS[name])}, {self.unit_of_limit(name)}",
                 min_value=self._shown(name, COLDEST_C) if name.endswith("_temp_c") else 1,
                 max_value=self._shown(name, WARMEST_C) if name.endswith("_temp_c") else MOST[name],
                 initial=f"{shown:g}",
                 required=False,
-                help_text=f"{default:g}",
+                help_text=number_format(f"{default:g}"),
                 error_messages={"max_value": TOO_MUCH[name]},
             )
 
@@ -126,7 +141,9 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
     def clean_time_zone(self) -> str:
         name: str = self.cleaned_data["time_zone"].strip()
         if name not in available_timezones():
-            raise ValidationError(f"“{name}” is not a known time zone: write it as America/New_York.")
+            raise ValidationError(
+                _("“{name}” is not a known time zone: write it as America/New_York.").format(name=name)
+            )
         return name
 
     def clean_holidays(self) -> dict[date, str]:
@@ -134,11 +151,15 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
         for number, line in enumerate(self.cleaned_data["holidays"].splitlines(), start=1):
             if not line.strip():
                 continue
-            day, _, name = line.strip().partition(" ")
+            day, _space, name = line.strip().partition(" ")
             try:
-                found[date.fromisoformat(day)] = name.strip()[:60] or "holiday"
+                found[date.fromisoformat(day)] = name.strip()[:60] or _("holiday")
             except ValueError:
-                raise ValidationError(f"Line {number}, “{line.strip()}”: write 2027-05-31 Memorial Day.") from None
+                raise ValidationError(
+                    _("Line {number}, “{line}”: write 2027-05-31 Memorial Day.").format(
+                        number=number, line=line.strip()
+                    )
+                ) from None
         return found
 
     def clean(self) -> dict[str, Any]:
@@ -152,17 +173,22 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
                 continue
             metres = metres_of(typed, self.yard)
             if abs(metres) > MOST_HEIGHT_M:
-                self.add_error(name, f"{typed:g} {unit} is more water than any tide brings: check the unit.")
+                self.add_error(
+                    name,
+                    _("{height} {unit} is more water than any tide brings: check the unit.").format(
+                        height=number_format(f"{typed:g}"), unit=unit
+                    ),
+                )
             # What is shown is rounded: a height that nobody touched keeps every digit.
             elif name not in self.changed_data:
                 metres = getattr(self.yard_as_read(), name)
             cleaned[name] = metres
         for weekday in Weekday:
             self._read_hours(weekday.value, cleaned)
-        for kind in dict.fromkeys(kind for kind, _ in LIMITED):
+        for kind in dict.fromkeys(kind for kind, _name in LIMITED):
             least, most = (cleaned.get(f"limit_{kind}_{name}") for name in ("min_temp_c", "max_temp_c"))
             if least is not None and most is not None and least >= most:
-                self.add_error(f"limit_{kind}_min_temp_c", "No warmth lies between these two: were they swapped?")
+                self.add_error(f"limit_{kind}_min_temp_c", _("No warmth lies between these two: were they swapped?"))
         return cleaned
 
     def yard_as_read(self) -> YardSettings:
@@ -194,17 +220,20 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
 def stretches_of(text: str) -> list[Stretch]:
     """Opening hours as typed: "07:00 to 12:00, 12:30 to 17:00". Raises ValueError with the remedy."""
     found: list[Stretch] = []
+    written = re.compile(STRETCH.format(to=re.escape(str(TO))))
     for part in filter(None, (each.strip() for each in text.split(","))):
-        match = STRETCH.fullmatch(part)
+        match = written.fullmatch(part)
         if match is None:
-            raise ValueError(f"“{part}”: write 07:00 to 12:00, 12:30 to 17:00, or leave the day empty.")
+            raise ValueError(
+                _("“{part}”: write 07:00 to 12:00, 12:30 to 17:00, or leave the day empty.").format(part=part)
+            )
         try:
             starts, ends = (time(int(match[n]), int(match[n + 1])) for n in (1, 3))
         except ValueError:
-            raise ValueError(f"“{part}”: there is no such time of day.") from None
+            raise ValueError(_("“{part}”: there is no such time of day.").format(part=part)) from None
         if starts.minute % 15 or ends.minute % 15:
-            raise ValueError(f"“{part}” is not on a quarter of an hour: use :00, :15, :30 or :45.")
+            raise ValueError(_("“{part}” is not on a quarter of an hour: use :00, :15, :30 or :45.").format(part=part))
         if ends <= starts:
-            raise ValueError(f"“{part}” ends before it starts.")
+            raise ValueError(_("“{part}” ends before it starts.").format(part=part))
         found.append((starts, ends))
     return found

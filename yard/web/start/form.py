@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from django import forms
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import YardSettings
 from yard.sheets.columns import CellRefused, Column, Kind
@@ -36,11 +39,15 @@ class StartForm(forms.Form):
     """What was asked: `chosen` is the station that counts, `offered` those that may be meant."""
 
     place = forms.CharField(
-        label="Where", max_length=80, help_text="A tide station's name, as Trenton, or latitude and longitude."
+        label=gettext_lazy("Where"),
+        max_length=80,
+        help_text=gettext_lazy("A tide station's name, as Trenton, or latitude and longitude."),
     )
     station = forms.CharField(required=False, max_length=20, widget=forms.HiddenInput)
-    units = forms.ChoiceField(label="Heights in", choices=YardSettings.Units.choices, widget=forms.RadioSelect)
-    name = forms.CharField(label="What the yard is called", required=False, max_length=80)
+    units = forms.ChoiceField(
+        label=gettext_lazy("Heights in"), choices=YardSettings.Units.choices, widget=forms.RadioSelect
+    )
+    name = forms.CharField(label=gettext_lazy("What the yard is called"), required=False, max_length=80)
 
     def __init__(self, data: Any = None) -> None:
         super().__init__(data)
@@ -49,14 +56,14 @@ class StartForm(forms.Form):
         self.position: tuple[float, float] | None = None
         self.fields["units"].initial = YardSettings.Units.FEET
         for key, column, label, needed in (
-            ("toe", TOE, "Toe of the ramp above chart datum", True),
-            ("trailer", TRAILER, "Trailer, from the ramp to her keel", False),
-            ("draft", DRAFT, "One boat's draft", True),
+            ("toe", TOE, _("Toe of the ramp above chart datum"), True),
+            ("trailer", TRAILER, _("Trailer, from the ramp to her keel"), False),
+            ("draft", DRAFT, _("One boat's draft"), True),
         ):
             self.fields[key] = MeasureField(column, feet=self.feet, required=needed, label=label)
             self.fields[key].label = f"{label}, {unit_read(column, feet=self.feet)}"
-        self.fields["toe"].help_text = "The lowest point that the trailer stands on; negative below datum."
-        self.fields["trailer"].help_text = "Empty: none is counted."
+        self.fields["toe"].help_text = _("The lowest point that the trailer stands on; negative below datum.")
+        self.fields["trailer"].help_text = _("Empty: none is counted.")
         for key in ("place", "name"):
             self.fields[key].widget.attrs |= {"class": "field", "autocomplete": "off"}
 
@@ -67,13 +74,16 @@ class StartForm(forms.Form):
         try:
             near = nearest(*self.position, NEAR) if self.position else []
         except TideError as error:
-            raise forms.ValidationError(f"{str(error).capitalize()}.") from error
+            raise forms.ValidationError(f"{capfirst(str(error))}.") from error
         self.offered = (
             [_near(each) for each in near] if self.position else [_like(each) for each in search(typed, LIKE)]
         )
         if not self.offered:
             raise forms.ValidationError(
-                "No tide station is called that. Type the nearest harbour, or latitude and longitude as 40.15, -74.74."
+                _(
+                    "No tide station is called that. Type the nearest harbour, or latitude and longitude as 40.15,"
+                    " -74.74."
+                )
             )
         return typed
 
@@ -86,7 +96,7 @@ class StartForm(forms.Form):
         cleaned = super().clean() or {}
         draft = cleaned.get("draft")
         if draft is not None and not (cast(float, DRAFT.least) <= draft <= cast(float, DRAFT.most)):
-            self.add_error("draft", "A boat of a small yard draws less, and more than nothing: check the unit.")
+            self.add_error("draft", _("A boat of a small yard draws less, and more than nothing: check the unit."))
         return cleaned
 
     def yard(self, name: str) -> YardSettings:

@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.pictures.tide_month import TideMonthPicture
 from yard.tides.source import ASTRONOMICAL_ONLY, TideError
@@ -57,7 +58,9 @@ def floating_days(form: StartForm, *, now: datetime) -> FloatingDays:
         try:
             read = [tide_month(source, yard, first, draft, today=today) for first in _firsts(today)]
         except TideError as error:
-            return FloatingDays(label, others=others, trouble=f"The tide of these months is not known: {error}")
+            return FloatingDays(
+                label, others=others, trouble=_("The tide of these months is not known: {error}").format(error=error)
+            )
     months = tuple(each.picture for each in read if each.picture)
     return FloatingDays(
         station=label,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.queries.first_steps import FirstSteps
 
@@ -26,73 +28,85 @@ def steps_of(there: FirstSteps) -> tuple[Step, ...]:
     """Eight, none of which must be done before the others but the plan itself."""
     return (
         Step(
-            "The work that you do",
+            _("The work that you do"),
             there.packages > 0,
-            _count(there.packages, "package"),
-            "Spring commissioning, lay-up, canvas, sails, rigs: jobs with hours, people, waits and cautions, mostly"
-            " common practice. Each is changed on its page; hours are learnt from your own finished jobs.",
-            (("Packages", reverse("packages")),),
+            ngettext("{n} package", "{n} packages", there.packages).format(n=there.packages),
+            _(
+                "Spring commissioning, lay-up, canvas, sails, rigs: jobs with hours, people, waits and cautions, mostly"
+                " common practice. Each is changed on its page; hours are learnt from your own finished jobs."
+            ),
+            ((_("Packages"), reverse("packages")),),
             "packages",
-            "Bring in the usual packages",
+            _("Bring in the usual packages"),
         ),
         Step(
-            "The places",
+            _("The places"),
             there.places > 0,
-            _count(there.places, "place"),
-            "Ramp, trailer, workboat, berths, wash deck, drying lines, loft floor: their numbers and limits are yours.",
-            (("Places", reverse("places")), ("A sheet of places", reverse("list_import", args=["places"]))),
+            ngettext("{n} place", "{n} places", there.places).format(n=there.places),
+            _(
+                "Ramp, trailer, workboat, berths, wash deck, drying lines, loft floor: their numbers and limits are"
+                " yours."
+            ),
+            ((_("Places"), reverse("places")), (_("A sheet of places"), reverse("list_import", args=["places"]))),
             "places",
-            "Bring in the usual places",
+            _("Bring in the usual places"),
         ),
         Step(
-            "The hours",
+            _("The hours"),
             there.hours > 0,
-            f"{_count(there.hours, 'stretch', 'stretches')} a week",
-            "When the yard is open; holidays stand beside them.",
-            (("Settings", reverse("yard_settings")),),
+            ngettext("{n} stretch a week", "{n} stretches a week", there.hours).format(n=there.hours),
+            _("When the yard is open; holidays stand beside them."),
+            ((_("Settings"), reverse("yard_settings")),),
         ),
         Step(
-            "The people",
+            _("The people"),
             there.working > 0,
-            f"{_count(there.people, 'person', 'people')}, {there.working} with a skill and hours",
-            "Nobody is planned without skills and hours. A name, three presses and a week are enough.",
-            (("Add a person", reverse("person_new")), ("A sheet of people", reverse("list_import", args=["people"]))),
-        ),
-        Step(
-            "The boats",
-            there.boats > 0,
-            _count(there.boats, "boat"),
-            "Your own spreadsheet will do: columns are matched, every row is shown before it is saved.",
-            (("Bring in a sheet", reverse("list_import", args=["boats"])), ("Add one boat", reverse("boat_new"))),
-        ),
-        Step(
-            "The moorings",
-            there.moorings > 0,
-            _count(there.moorings, "mooring"),
-            "Where boats are delivered to. One whose mooring nobody knows stays at a berth once she floats, and berths"
-            " are few: a sheet with each mooring's number and its boat is enough.",
+            ngettext(
+                "{n} person, {working} with a skill and hours",
+                "{n} people, {working} with a skill and hours",
+                there.people,
+            ).format(n=there.people, working=there.working),
+            _("Nobody is planned without skills and hours. A name, three presses and a week are enough."),
             (
-                ("A sheet of moorings", reverse("list_import", args=["moorings"])),
-                ("Add a mooring", reverse("mooring_new")),
+                (_("Add a person"), reverse("person_new")),
+                (_("A sheet of people"), reverse("list_import", args=["people"])),
             ),
         ),
         Step(
-            "What is ordered",
-            there.orders > 0,
-            _count(there.orders, "open order"),
-            "A boat, a package, the day it is wanted by.",
-            (("New order", reverse("order_new")), ("A sheet of orders", reverse("list_import", args=["orders"]))),
+            _("The boats"),
+            there.boats > 0,
+            ngettext("{n} boat", "{n} boats", there.boats).format(n=there.boats),
+            _("Your own spreadsheet will do: columns are matched, every row is shown before it is saved."),
+            ((_("Bring in a sheet"), reverse("list_import", args=["boats"])), (_("Add one boat"), reverse("boat_new"))),
         ),
         Step(
-            "The plan",
+            _("The moorings"),
+            there.moorings > 0,
+            ngettext("{n} mooring", "{n} moorings", there.moorings).format(n=there.moorings),
+            _(
+                "Where boats are delivered to. One whose mooring nobody knows stays at a berth once she floats, and"
+                " berths are few: a sheet with each mooring's number and its boat is enough."
+            ),
+            (
+                (_("A sheet of moorings"), reverse("list_import", args=["moorings"])),
+                (_("Add a mooring"), reverse("mooring_new")),
+            ),
+        ),
+        Step(
+            _("What is ordered"),
+            there.orders > 0,
+            ngettext("{n} open order", "{n} open orders", there.orders).format(n=there.orders),
+            _("A boat, a package, the day it is wanted by."),
+            ((_("New order"), reverse("order_new")), (_("A sheet of orders"), reverse("list_import", args=["orders"]))),
+        ),
+        Step(
+            _("The plan"),
             there.planned,
-            "made" if there.planned else "none yet",
-            "Press Plan the season on the season's page: people, places and hours for every job, checked by rules that"
-            " share no code with the planner. You post it, or not.",
-            (("The season", reverse("season")),),
+            _("made") if there.planned else _("none yet"),
+            _(
+                "Press Plan the season on the season's page: people, places and hours for every job, checked by rules"
+                " that share no code with the planner. You post it, or not."
+            ),
+            ((_("The season"), reverse("season")),),
         ),
     )
-
-
-def _count(number: int, one: str, many: str = "") -> str:
-    return f"{number} {one if number == 1 else many or one + 's'}"
