@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from datetime import UTC, date, datetime, time
 
 import pytest
@@ -24,6 +25,8 @@ from yard.models import (
     YardSettings,
 )
 from yard.web.days.hours import stretches
+from yard.web.keeping.desk import Desk
+from yard.web.keeping.wordings import WORDINGS
 
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
 BACKEND = "yard.web.access.RoleBackend"
@@ -298,3 +301,12 @@ def test_skills_are_added_once_renamed_and_put_away(cy, nell):
     assert Skill.objects.get().archived
     cy.get(reverse("skills"))  # which says what was done
     assert "Varnishing" not in cy.get(reverse("person_change", args=[nell.pk])).content.decode()
+
+
+def test_every_desk_has_its_sentences_and_none_is_left_over(cy):
+    cy.get(reverse("skills"))  # which reads all addresses, and the desks behind them
+    modules = [module for name, module in list(sys.modules.items()) if name.startswith("yard.web.")]
+    desks = [each for module in modules for each in vars(module).values() if isinstance(each, Desk)]
+    assert {desk.one for desk in desks} == set(WORDINGS)
+    for desk in desks:
+        assert bool(WORDINGS[desk.one].archive) == bool(WORDINGS[desk.one].bring_back) == desk.archives, desk.one

@@ -38,6 +38,7 @@ def test_the_page_says_what_is_kept_and_what_becomes_of_it(ada, ann):
     page = answer.content.decode()
     assert "no-store" in answer.headers["Cache-Control"]
     for words in (
+        ": 1 place</summary>",
         "Ann Hale has the key",
         "insurance expires on",
         "There is no way back",

@@ -7,6 +7,8 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Closure, DatedHours, Person, Place
 from yard.models.checks import on_the_quarter
@@ -32,13 +34,17 @@ class DatedLine:
 class SpanForm(forms.Form):
     """Whole days, or hours of them: two days and two times of the yard's clock."""
 
-    day = forms.DateField(label="First day", widget=forms.DateInput(attrs=DAY))
-    until = forms.DateField(label="Last day", required=False, widget=forms.DateInput(attrs=DAY))
+    day = forms.DateField(label=gettext_lazy("First day"), widget=forms.DateInput(attrs=DAY))
+    until = forms.DateField(label=gettext_lazy("Last day"), required=False, widget=forms.DateInput(attrs=DAY))
     starts = forms.TimeField(
-        label="From", required=False, validators=[on_the_quarter], widget=forms.TimeInput(attrs=CLOCK)
+        label=gettext_lazy("From"), required=False, validators=[on_the_quarter], widget=forms.TimeInput(attrs=CLOCK)
     )
-    ends = forms.TimeField(label="To", required=False, validators=[on_the_quarter], widget=forms.TimeInput(attrs=CLOCK))
-    reason = forms.CharField(label="Because", max_length=200, widget=forms.TextInput(attrs={"class": "field"}))
+    ends = forms.TimeField(
+        label=gettext_lazy("To"), required=False, validators=[on_the_quarter], widget=forms.TimeInput(attrs=CLOCK)
+    )
+    reason = forms.CharField(
+        label=gettext_lazy("Because"), max_length=200, widget=forms.TextInput(attrs={"class": "field"})
+    )
 
     def clean(self) -> dict[str, Any]:
         """No time: whole days. In the hour that the clocks skip, the time after it."""
@@ -51,7 +57,7 @@ class SpanForm(forms.Form):
         given["starts_at"] = moment(first, starts or datetime.min.time())
         given["ends_at"] = moment(last, ends) if ends else moment(last + timedelta(days=1), datetime.min.time())
         if given["ends_at"] <= given["starts_at"]:
-            self.add_error("until", "It ends before it starts: put the later day or time here.")
+            self.add_error("until", _("It ends before it starts: put the later day or time here."))
         return given
 
     @property
@@ -67,7 +73,7 @@ class SpanForm(forms.Form):
 class AwayForm(SpanForm):
     """Somebody is away, or here beyond the usual week."""
 
-    kind = forms.ChoiceField(choices=DatedHours.Kind.choices, widget=forms.HiddenInput, label="What")
+    kind = forms.ChoiceField(choices=DatedHours.Kind.choices, widget=forms.HiddenInput, label=gettext_lazy("What"))
 
     def hours(self, person: Person) -> Hours:
         given = self.cleaned_data

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat
 from yard.queries.duplicates import boats_twice
@@ -30,20 +32,22 @@ class BoatForm(RowForm):
     measures = MEASURES
     needed = frozenset({"length_m", "beam_m"})
     sections = (
-        Section("The boat", ("name", "kind", "design", "sail_number")),
-        Section("Measures", tuple(MEASURES)),
-        Section("Care", ("in_a_storm", "planked", "notes")),
+        Section(gettext_lazy("The boat"), ("name", "kind", "design", "sail_number")),
+        Section(gettext_lazy("Measures"), tuple(MEASURES)),
+        Section(gettext_lazy("Care"), ("in_a_storm", "planked", "notes")),
     )
     hints = {  # a mapping that nobody writes
-        "design": "Builder and model, if they are known.",
-        "draft_m": "Empty: what needs water is not planned yet.",
-        "mast_height_m": "Mast stepped.",
+        "design": gettext_lazy("Builder and model, if they are known."),
+        "draft_m": gettext_lazy("Empty: what needs water is not planned yet."),
+        "mast_height_m": gettext_lazy("Mast stepped."),
     }
 
     class Meta:
         model = Boat
         fields = ("name", "kind", "design", "sail_number", "planked", "in_a_storm", "notes")
-        labels = {"planked": "planked: takes up after launching"}  # Django reads it once, and nobody writes it
+        labels = {
+            "planked": gettext_lazy("planked: takes up after launching")
+        }  # Django reads it once, and nobody writes it
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -51,7 +55,7 @@ class BoatForm(RowForm):
         if draft and length and draft > length * DEEPEST_TO_LENGTH:
             column = MEASURES["draft_m"]
             typed, meant = (in_words(column, each, feet=self.feet) for each in (draft, draft / 10))
-            self.add_error("draft_m", f"A draft of {typed}: did you mean {meant}?")
+            self.add_error("draft_m", _("A draft of {typed}: did you mean {meant}?").format(typed=typed, meant=meant))
         return cleaned
 
 

@@ -11,12 +11,14 @@ from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from yard.services import keeping
 from yard.services.keeping import Keeper, Kept, Refused, SomebodyWasQuicker, Writer
 from yard.web.access import found
 from yard.web.keeping.form import RowForm
 from yard.web.keeping.saying import history_of
+from yard.web.keeping.wordings import WORDINGS
 from yard.web.request import YardRequest, number_in, who
 from yard.web.units import local
 
@@ -33,10 +35,11 @@ def nothing_else(request: YardRequest) -> dict[str, Any]:
 class Desk:
     """One kind of row on its pages.
 
-    one: what a row is called. name: in addresses, as "owner": owner_change, owner_archive and so on; it is the name of
-    its histories too. page: where somebody goes after saving; its own form where nothing is said. asks: what else the
-    form is made with. about: what the template shows beside form and history. archives: whether it is put away.
-    put_back: the name of the address of its way back, if that ends on its form.
+    one: what a row is called, as a key of WORDINGS and on no page. name: in addresses, as "owner": owner_change,
+    owner_archive and so on; it is the name of its histories too. page: where somebody goes after saving; its own form
+    where nothing is said. asks: what else the form is made with. about: what the template shows beside form and
+    history. archives: whether it is put away. put_back: the name of the address of its way back, if that ends on its
+    form.
     """
 
     form: type[RowForm]
@@ -78,7 +81,7 @@ def add_page(
         outcome = keeping.add(desk.keeper, form.values(), writer=writer_of(request), form_key=form.key(), **more)
         match outcome:
             case Kept(row):
-                messages.success(request, f"{row} is on file.")
+                messages.success(request, _("{row} is on file.").format(row=row))
                 return redirect(desk.page_of(row))
             case Refused() as refused:
                 form.refuse(refused)
@@ -94,7 +97,8 @@ def change_page(request: YardRequest, desk: Desk, pk: int) -> HttpResponseBase:
     values, seen = form.values(), form.cleaned_data["version"] or 0
     match keeping.change(desk.keeper, pk, values, seen_version=seen, writer=writer_of(request)):
         case Kept(kept, changed):
-            messages.success(request, f"{kept}: {'saved' if changed else 'nothing was changed'}.")
+            done = _("{row}: saved.") if changed else _("{row}: nothing was changed.")
+            messages.success(request, done.format(row=kept))
             return redirect(desk.page_of(kept))
         case Refused() as refused:
             form.refuse(refused)
@@ -108,8 +112,8 @@ def archive_page(request: YardRequest, desk: Desk, pk: int) -> HttpResponseBase:
     row = found(desk.keeper.model._default_manager.all(), pk=pk)
     archived = request.POST.get("archived") == "yes"
     outcome = keeping.archive(desk.keeper, pk, archived, seen_version=seen_version(request), writer=writer_of(request))
-    done = f"{row} is archived: what hangs there stays on file." if archived else f"{row} is back in the lists."
-    say(request, outcome, done)
+    away, back = _("{row} is archived: what hangs there stays on file."), _("{row} is back in the lists.")
+    say(request, outcome, (away if archived else back).format(row=row))
     return redirect(f"{desk.name}_change", pk=pk)
 
 
@@ -118,9 +122,13 @@ def say(request: YardRequest, outcome: Kept[Any] | Refused | SomebodyWasQuicker[
         case Kept():
             messages.success(request, done)
         case Refused(words):
-            messages.error(request, "Nothing was changed. " + " ".join(each for row in words.values() for each in row))
+            told = (each for row in words.values() for each in row)
+            messages.error(request, " ".join((_("Nothing was changed."), *told)))
         case SomebodyWasQuicker(stored):
-            messages.error(request, f"Nothing was changed: somebody else changed {stored} meanwhile. Look again.")
+            messages.error(
+                request,
+                _("Nothing was changed: somebody else changed {stored} meanwhile. Look again.").format(stored=stored),
+            )
 
 
 def show(
@@ -133,7 +141,7 @@ def show(
     more: Mapping[str, Any] | None = None,
 ) -> HttpResponse:
     """The page; a form that could not be taken says so in its status too."""
-    context: dict[str, Any] = {"form": form, "row": row, "quicker": quicker, "one": desk.one}
+    context: dict[str, Any] = {"form": form, "row": row, "quicker": quicker, "wording": WORDINGS[desk.one]}
     context |= dict(more or {}) | desk.about(request, row)
     if row is not None:
         context["history"] = history_of(row, form.say, desk.way_back(row))

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from datetime import date, time
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
+from django.utils.formats import number_format
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from yard.services.week_hours import Hours
 from yard.sheets.columns import CellRefused, Column
@@ -14,9 +17,11 @@ from yard.sheets.measures import angle, measure
 from yard.sheets.writing import unit_of
 from yard.web.orders.form import DayField
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 EARLIEST_YEAR, YEARS_AHEAD = 1980, 10
 """Beyond these a year was mistyped (common practice)."""
-WEEK_HINT = "As Mon-Fri 07:00-12:00, 12:30-15:30; Sat 08:00-12:00, on the quarter of an hour."
 
 
 class MeasureField(forms.CharField):
@@ -32,7 +37,7 @@ class MeasureField(forms.CharField):
         try:
             return round(measure(text, self.column, self.bare), 4) if text else None
         except CellRefused as refused:
-            raise forms.ValidationError(f"{refused.wrong.capitalize()}: {refused.remedy}.") from refused
+            raise forms.ValidationError(f"{capfirst(refused.wrong)}: {refused.remedy}.") from refused
 
 
 class AngleField(forms.CharField):
@@ -48,20 +53,22 @@ class AngleField(forms.CharField):
         try:
             return round(angle(text, self.column), 7) if text else None
         except CellRefused as refused:
-            raise forms.ValidationError(f"{refused.wrong.capitalize()}: {refused.remedy}.") from refused
+            raise forms.ValidationError(f"{capfirst(refused.wrong)}: {refused.remedy}.") from refused
 
 
 class FactDayField(DayField):
     """A day on which something was done or ends, in a year that can be."""
 
-    def __init__(self, label: str, *, today: date, **more: Any) -> None:
+    def __init__(self, label: StrOrPromise, *, today: date, **more: Any) -> None:
         super().__init__(label, **more)
         self.today = today
 
     def clean(self, value: Any) -> Any:
         day: date | None = super().clean(value)
         if day and not EARLIEST_YEAR <= day.year <= self.today.year + YEARS_AHEAD:
-            raise forms.ValidationError(f"The year {day.year} cannot be right: it is {self.today.year} now.")
+            raise forms.ValidationError(
+                _("The year {year} cannot be right: it is {now} now.").format(year=day.year, now=self.today.year)
+            )
         return day
 
 
@@ -76,11 +83,13 @@ class WeekField(forms.CharField):
         try:
             lines = [one.split() for one in week(text)] if text else []
         except CellRefused as refused:
-            raise forms.ValidationError(f"{refused.wrong.capitalize()}: {refused.remedy}.") from refused
+            raise forms.ValidationError(f"{capfirst(refused.wrong)}: {refused.remedy}.") from refused
         found = tuple((int(day), time.fromisoformat(starts), time.fromisoformat(ends)) for day, starts, ends in lines)
-        for _, starts, ends in found:
+        for _weekday, starts, ends in found:
             if wrong := next((each for each in (starts, ends) if each.minute % 15), None):
-                raise forms.ValidationError(f"{wrong:%H:%M} is not on a quarter of an hour: use :00, :15, :30 or :45.")
+                raise forms.ValidationError(
+                    _("{time} is not on a quarter of an hour: use :00, :15, :30 or :45.").format(time=f"{wrong:%H:%M}")
+                )
         return found
 
 
@@ -101,9 +110,17 @@ class HoursField(forms.FloatField):
         if hours is None:
             return self.empty_min
         if hours > self.most_h:
-            raise forms.ValidationError(f"{hours:g} h is more than {self.most_h:g}: was it typed in minutes?")
+            raise forms.ValidationError(
+                _("{hours} h is more than {most}: was it typed in minutes?").format(
+                    hours=number_format(f"{hours:g}"), most=number_format(f"{self.most_h:g}")
+                )
+            )
         if hours * 4 % 1:
-            raise forms.ValidationError(f"{hours:g} h is no whole number of quarters: use .25, .5 or .75.")
+            raise forms.ValidationError(
+                _("{hours} h is no whole number of quarters: use .25, .5 or .75.").format(
+                    hours=number_format(f"{hours:g}")
+                )
+            )
         return round(hours * 60)
 
 

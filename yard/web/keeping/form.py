@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 from uuid import UUID, uuid4
 
 from django import forms
 from django.http import QueryDict
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from yard.models import YardSettings
 from yard.services.keeping import Keeper
@@ -19,17 +21,20 @@ from yard.web.keeping.fields import AngleField, FactDayField, MeasureField
 from yard.web.keeping.saying import Differing, Sayer, degrees, differing
 from yard.web.refusal import Refusable
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 
 @dataclass(frozen=True, slots=True)
 class Section:
     """A part of a form. folded: it is closed where it says nothing but what is usual; within: what is in it, said
     beside its name then. also: the template of what else stands in it."""
 
-    legend: str
+    legend: StrOrPromise
     names: tuple[str, ...] = ()
     folded: bool = False
     also: str = ""
-    within: str = ""
+    within: StrOrPromise = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +42,7 @@ class Line:
     """A field on its page: its hint, whether it takes the whole width or is a tick."""
 
     field: forms.BoundField
-    hint: str
+    hint: StrOrPromise
     wide: bool
     tick: bool
 
@@ -70,7 +75,7 @@ class RowForm(Refusable, forms.ModelForm):  # type: ignore[type-arg]  # Django d
     days: ClassVar[tuple[str, ...]] = ()
     needed: ClassVar[frozenset[str]] = frozenset()
     says: ClassVar[Mapping[str, Callable[[Any], str]]] = {}
-    hints: ClassVar[Mapping[str, str]] = {}
+    hints: ClassVar[Mapping[str, StrOrPromise]] = {}
     wide: ClassVar[frozenset[str]] = frozenset({"notes"})
 
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
@@ -112,7 +117,7 @@ class RowForm(Refusable, forms.ModelForm):  # type: ignore[type-arg]  # Django d
             self.fields[key].required = key in self.needed
 
     def _label(self, key: str) -> str:
-        return self.keeper.words_for(key).capitalize()
+        return capfirst(self.keeper.words_for(key))
 
     def _dress(self, key: str, field: Any) -> None:
         if not isinstance(field.widget, forms.CheckboxInput | forms.HiddenInput | forms.CheckboxSelectMultiple):
@@ -125,7 +130,7 @@ class RowForm(Refusable, forms.ModelForm):  # type: ignore[type-arg]  # Django d
             field.widget.attrs["aria-describedby"] = f"id_{key}-hint"
         if isinstance(field, forms.TypedChoiceField):
             pairs: Any = field.choices
-            field.choices = [(value, label if value else "not said") for value, label in pairs]
+            field.choices = [(value, label if value else _("not said")) for value, label in pairs]
 
     def shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
         """What is kept of a row, as the fields show it."""

@@ -7,8 +7,11 @@ from datetime import date
 from typing import Any
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Mooring, Order, TacklePart, Whereabouts, YardSettings
+from yard.notices.wording import listed
 from yard.queries.moorings import lying_on, orders_to
 from yard.services.keep_mooring import MOORING, TACKLE
 from yard.sheets.columns import Column, Kind
@@ -41,10 +44,12 @@ class MooringForm(RowForm):
     days = ("tackle_set_on", "tackle_inspected_on", "tackle_inspection_due_on", "permit_expires_on")
     wide = frozenset({"notes", "tackle"})
     sections = (
-        Section("Where", ("ref", "position_note", "latitude", "longitude", "exposure", "bottom")),
-        Section("Depth and way", ("depth_m_at_datum", "route_shoalest_m_at_datum", "underside_m_above_datum")),
+        Section(gettext_lazy("Where"), ("ref", "position_note", "latitude", "longitude", "exposure", "bottom")),
         Section(
-            "Tackle",
+            gettext_lazy("Depth and way"), ("depth_m_at_datum", "route_shoalest_m_at_datum", "underside_m_above_datum")
+        ),
+        Section(
+            gettext_lazy("Tackle"),
             (
                 "tackle_set_on",
                 "tackle_inspected_on",
@@ -54,23 +59,23 @@ class MooringForm(RowForm):
                 "tackle",
             ),
         ),
-        Section("Permit", ("permit_boat", "permit_number", "permit_expires_on", "temporary")),
-        Section("Notes", ("notes",)),
+        Section(gettext_lazy("Permit"), ("permit_boat", "permit_number", "permit_expires_on", "temporary")),
+        Section(gettext_lazy("Notes"), ("notes",)),
     )
     hints = {  # a mapping that nobody writes
-        "ref": "As it stands on the buoy.",
-        "position_note": "As third out from the ramp.",
-        "latitude": "40.1533 or 40°09.2' N",
-        "longitude": "West is negative: -74.7012 or 74°42.1' W",
-        "exposure": "Winds and seas, as south-west, a mile of open water.",
-        "depth_m_at_datum": "Charted, at the mooring.",
-        "route_shoalest_m_at_datum": "The least on the way to it.",
-        "underside_m_above_datum": "The lowest over the way, above the datum.",
-        "tackle_set_on": "This season; a person has seen it set.",
-        "tackle_inspection_due_on": "By the local rule.",
-        "chain_spread_m": "How far the chain lets it go, for the swing.",
-        "tackle": "Each part with its dates is added on the mooring's page.",
-        "permit_expires_on": "Work that waits on it waits no more, if it lasts.",
+        "ref": gettext_lazy("As it stands on the buoy."),
+        "position_note": gettext_lazy("As third out from the ramp."),
+        "latitude": gettext_lazy("40.1533 or 40°09.2' N"),
+        "longitude": gettext_lazy("West is negative: -74.7012 or 74°42.1' W"),
+        "exposure": gettext_lazy("Winds and seas, as south-west, a mile of open water."),
+        "depth_m_at_datum": gettext_lazy("Charted, at the mooring."),
+        "route_shoalest_m_at_datum": gettext_lazy("The least on the way to it."),
+        "underside_m_above_datum": gettext_lazy("The lowest over the way, above the datum."),
+        "tackle_set_on": gettext_lazy("This season; a person has seen it set."),
+        "tackle_inspection_due_on": gettext_lazy("By the local rule."),
+        "chain_spread_m": gettext_lazy("How far the chain lets it go, for the swing."),
+        "tackle": gettext_lazy("Each part with its dates is added on the mooring's page."),
+        "permit_expires_on": gettext_lazy("Work that waits on it waits no more, if it lasts."),
     }
 
     class Meta:
@@ -87,19 +92,19 @@ class MooringForm(RowForm):
             "notes",
         )
         labels = {  # Django reads it once, and nobody writes it
-            "ref": "Number",
-            "position_note": "Where it lies",
-            "exposure": "Open to",
-            "tackle": "Tackle in words",
-            "permit_boat": "Permit for",
-            "permit_number": "Permit's number",
-            "temporary": "temporary: the yard's own, lent",
+            "ref": gettext_lazy("Number"),
+            "position_note": gettext_lazy("Where it lies"),
+            "exposure": gettext_lazy("Open to"),
+            "tackle": gettext_lazy("Tackle in words"),
+            "permit_boat": gettext_lazy("Permit for"),
+            "permit_number": gettext_lazy("Permit's number"),
+            "temporary": gettext_lazy("temporary: the yard's own, lent"),
         }
 
     def build(self) -> None:
         boats: Any = self.fields["permit_boat"]
         boats.queryset = Boat.objects.filter(archived=False).order_by("name", "id")
-        boats.empty_label = "no boat"
+        boats.empty_label = _("no boat")
         self.fields["ref"].widget.attrs["autocapitalize"] = "characters"
 
 
@@ -109,13 +114,13 @@ class TackleForm(RowForm):
     days = ("laid_on", "inspected_on", "taken_up_on")
     wide = frozenset({"note"})
     sections = (
-        Section("The part", ("kind", "size", "length_m", "condition", "note")),
-        Section("Dates", ("laid_on", "inspected_on", "taken_up_on")),
+        Section(gettext_lazy("The part"), ("kind", "size", "length_m", "condition", "note")),
+        Section(gettext_lazy("Dates"), ("laid_on", "inspected_on", "taken_up_on")),
     )
     hints = {  # as above
-        "size": "As it is stamped: 500 lb, 3/8 in, 16 mm.",
-        "length_m": "Of chain, rode or pendant.",
-        "taken_up_on": "It then no longer counts, and stays on file.",
+        "size": gettext_lazy("As it is stamped: 500 lb, 3/8 in, 16 mm."),
+        "length_m": gettext_lazy("Of chain, rode or pendant."),
+        "taken_up_on": gettext_lazy("It then no longer counts, and stays on file."),
     }
 
     class Meta:
@@ -169,63 +174,65 @@ def _facts(mooring: Mooring, yard: YardSettings, today: date, say: Sayer) -> tup
     keys = ("position_note", "exposure", "bottom")
     plain = [Said(MOORING.words_for(key), say.of(mooring, key)) for key in keys if getattr(mooring, key)]
     if mooring.latitude is not None and mooring.longitude is not None:
-        plain.append(Said("position", f"{mooring.latitude:.5f}, {mooring.longitude:.5f}"))
-    datum = f"at {yard.datum}" if yard.datum else "at the datum"
+        plain.append(Said(_("position"), f"{mooring.latitude:.5f}, {mooring.longitude:.5f}"))
+    datum = _("at {datum}").format(datum=yard.datum) if yard.datum else _("at the datum")
     heights = [
-        Said(f"depth {datum}", _depth(mooring.depth_m_at_datum, say, "depth_m_at_datum")),
+        Said(_("depth {datum}").format(datum=datum), _depth(mooring.depth_m_at_datum, say, "depth_m_at_datum")),
         Said(
-            f"shoalest on the way {datum}", _depth(mooring.route_shoalest_m_at_datum, say, "route_shoalest_m_at_datum")
+            _("shoalest on the way {datum}").format(datum=datum),
+            _depth(mooring.route_shoalest_m_at_datum, say, "route_shoalest_m_at_datum"),
         ),
     ]
     if mooring.underside_m_above_datum is not None:
-        heights.append(Said("bridge or wire over the way", say.of(mooring, "underside_m_above_datum")))
+        heights.append(Said(_("bridge or wire over the way"), say.of(mooring, "underside_m_above_datum")))
     dates = [
-        Said("tackle set", _day(mooring.tackle_set_on, "not said")),
-        Said("tackle inspected", _day(mooring.tackle_inspected_on, "not said")),
-        _until("next inspection", mooring.tackle_inspection_due_on, today, "was due", "by"),
+        Said(_("tackle set"), _day(mooring.tackle_set_on, _("not said"))),
+        Said(_("tackle inspected"), _day(mooring.tackle_inspected_on, _("not said"))),
+        _until(_("next inspection"), mooring.tackle_inspection_due_on, today, _("was due {day}"), _("by {day}")),
     ]
     number = f", {mooring.permit_number}" if mooring.permit_number else ""
     if not mooring.temporary:
-        permit = _until("permit", mooring.permit_expires_on, today, "ran out")
+        permit = _until(_("permit"), mooring.permit_expires_on, today, _("ran out {day}"), _("to {day}"))
         dates.append(Said(permit.label, permit.words + number, permit.css))
     return (*plain, *heights, *dates)
 
 
 def _depth(value: float | None, say: Sayer, key: str) -> str:
     if value is None:
-        return "not known"
+        return _("not known")
     said = in_words(say.measures[key], abs(value), feet=say.feet)
-    return f"dries {said}" if value < 0 else said
+    return _("dries {height}").format(height=said) if value < 0 else said
 
 
 def _day(day: date | None, unknown: str) -> str:
     return day_words(day) if day else unknown
 
 
-def _until(label: str, day: date | None, today: date, over: str, still: str = "to") -> Said:
+def _until(label: str, day: date | None, today: date, over: str, still: str) -> Said:
+    """over, still: what is said of a day behind and of one to come, with a gap for the `day`."""
     if day is None:
-        return Said(label, "not on file")
-    return Said(label, f"{over} {_day(day, '')}", "late") if day < today else Said(label, f"{still} {_day(day, '')}")
+        return Said(label, _("not on file"))
+    if day < today:
+        return Said(label, over.format(day=day_words(day)), "late")
+    return Said(label, still.format(day=day_words(day)))
 
 
 def _swing(mooring: Mooring, *, feet: bool) -> str:
     """Chain spread, pendant and her length overall, added; what is not known is said."""
     boat = mooring.permit_boat
     parts = {
-        "chain spread": mooring.chain_spread_m,
-        "pendant": mooring.pendant_m,
-        "her length": boat.length_m if boat is not None else None,
+        _("chain spread"): mooring.chain_spread_m,
+        _("pendant"): mooring.pendant_m,
+        _("her length"): boat.length_m if boat is not None else None,
     }
     known = [value for value in parts.values() if value is not None]
-    missing = " and ".join(name for name, value in parts.items() if value is None)
+    missing = listed([name for name, value in parts.items() if value is None])
     if not known:
         return NOTHING
     said = in_words(LENGTH, sum(known), feet=feet)
-    return (
-        f"{said} without {missing}, which is not on file"
-        if missing
-        else f"{said}: chain spread, pendant and her length"
-    )
+    if missing:
+        return _("{length} without {missing}, which is not on file").format(length=said, missing=missing)
+    return _("{length}: chain spread, pendant and her length").format(length=said)
 
 
 def _tackle_about(request: YardRequest, row: Any) -> dict[str, Any]:

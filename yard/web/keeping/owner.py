@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 from django.db.models import Q, QuerySet
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import Boat, BoatOwner, CalendarAddress, Owner, SaleToCome, Telling, WholeChange
 from yard.queries.duplicates import Pair, owners_twice
@@ -26,24 +27,24 @@ TOLD = 8
 class OwnerForm(RowForm):
     keeper = OWNER
     sections = (
-        Section("Who", ("name", "language")),
-        Section("How to reach them", ("phone", "email", "other_phones", "address", "prefers")),
-        Section("Notes", ("notes",)),
+        Section(_("Who"), ("name", "language")),
+        Section(_("How to reach them"), ("phone", "email", "other_phones", "address", "prefers")),
+        Section(_("Notes"), ("notes",)),
     )
     hints = {  # a mapping that nobody writes
-        "language": "Letters and calls; empty where nobody asked.",
-        "other_phones": "One a line: the number, then whose it is, as 401 555 0142, at work.",
-        "notes": "What is to be done with a boat in a storm stands on the boat's own form.",
+        "language": _("Letters and calls; empty where nobody asked."),
+        "other_phones": _("One a line: the number, then whose it is, as 401 555 0142, at work."),
+        "notes": _("What is to be done with a boat in a storm stands on the boat's own form."),
     }
 
     class Meta:
         model = Owner
         fields = OWNER.fields
         labels = {  # Django reads it once, and nobody writes it
-            "phone": "Telephone",
-            "other_phones": "Other telephones",
-            "email": "E-mail",
-            "prefers": "Is reached best by",
+            "phone": _("Telephone"),
+            "other_phones": _("Other telephones"),
+            "email": _("E-mail"),
+            "prefers": _("Is reached best by"),
         }
 
     def build(self) -> None:
@@ -58,13 +59,13 @@ class ShareForm(RowForm):
     keeper = OWNERSHIP
     days = ("starts_on", "ends_on", "insurance_expires_on")
     needed = frozenset({"starts_on"})
-    sections = (Section("Since when", ("starts_on", "ends_on", "insurance_expires_on", "told_first")),)
-    hints = {"ends_on": "The first day on which the boat is no longer theirs. Empty: theirs still."}  # as above
+    sections = (Section(_("Since when"), ("starts_on", "ends_on", "insurance_expires_on", "told_first")),)
+    hints = {"ends_on": _("The first day on which the boat is no longer theirs. Empty: theirs still.")}  # as above
 
     class Meta:
         model = BoatOwner
         fields = ("told_first",)
-        labels = {"told_first": "is called first"}  # as above
+        labels = {"told_first": _("is called first")}  # as above
 
     def build(self) -> None:
         self.fields["starts_on"].initial = self.today
@@ -151,8 +152,8 @@ SHARE_DESK = Desk(
 class WhoseForm(forms.Form):
     """A new share: which owner and which boat; the page names one of the two."""
 
-    owner = forms.ModelChoiceField(Owner.objects.none(), label="Owner")
-    boat = forms.ModelChoiceField(Boat.objects.none(), label="Boat")
+    owner = forms.ModelChoiceField(Owner.objects.none(), label=_("Owner"))
+    boat = forms.ModelChoiceField(Boat.objects.none(), label=_("Boat"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -10,13 +10,15 @@ from typing import Any
 from django import forms
 from django.contrib.auth.models import User
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Person, PersonSkill, Skill
 from yard.services.keep_person import PERSON, Held
 from yard.web.access import may
 from yard.web.keeping.absences import absences
 from yard.web.keeping.desk import Desk, today_of
-from yard.web.keeping.fields import WEEK_HINT, HoursField, WeekField, hours_shown, week_words
+from yard.web.keeping.fields import HoursField, WeekField, hours_shown, week_words
 from yard.web.keeping.form import RowForm, Section
 from yard.web.keeping.saying import day_words
 from yard.web.orders.form import DayField
@@ -24,7 +26,7 @@ from yard.web.orders.form import DayField
 LONGEST_DAY_MIN, LEAST_REST_MIN = 600, 660
 """Ten hours and eleven, common practice; what an empty field means."""
 ONE_DAY = timedelta(days=1)
-LEVELS = [("", "does not"), *PersonSkill.Level.choices]
+LEVELS = [("", gettext_lazy("does not")), *PersonSkill.Level.choices]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +50,15 @@ def _skills_words(value: Mapping[int, Held]) -> str:
 
 
 def _held_words(name: str, level: str, held: Held) -> str:
-    until = f" until {held.until}" if held.until else ""
-    return f"{name.lower()} {level}{f' ({held.licence}{until})' if held.licence else ''}"
+    said = f"{name.lower()} {level}"
+    if not held.licence:
+        return said
+    until = _("{licence} until {day}").format(licence=held.licence, day=held.until) if held.until else held.licence
+    return f"{said} ({until})"
 
 
 def _last_day_words(leaves_on: date | None) -> str:
-    return f"last day {day_words(leaves_on - ONE_DAY)}" if leaves_on else ""
+    return _("last day {day}").format(day=day_words(leaves_on - ONE_DAY)) if leaves_on else ""
 
 
 def _hours_words(minutes: int) -> str:
@@ -69,17 +74,17 @@ class PersonForm(RowForm):
     keeper = PERSON
     wide = frozenset({"notes", "hours"})
     sections = (
-        Section("Who", ("name", "short_name", "phone", "contractor")),
-        Section("What this person can do", also="keeping/_skills_of.html"),
-        Section("Usual week", ("hours",)),
+        Section(gettext_lazy("Who"), ("name", "short_name", "phone", "contractor")),
+        Section(gettext_lazy("What this person can do"), also="keeping/_skills_of.html"),
+        Section(gettext_lazy("Usual week"), ("hours",)),
         Section(
-            "From when, and who signs in",
+            gettext_lazy("From when, and who signs in"),
             ("starts_on", "last_day", "usual_slip_days", "user"),
             folded=True,
-            within="first day, last day, usual slip, account",
+            within=gettext_lazy("first day, last day, usual slip, account"),
         ),
         Section(
-            "How far a day goes",
+            gettext_lazy("How far a day goes"),
             (
                 "longest_day_min",
                 "least_rest_min",
@@ -89,9 +94,9 @@ class PersonForm(RowForm):
                 "slides_per_week",
             ),
             folded=True,
-            within="longest day, rest, overtime, days that slide for a tide",
+            within=gettext_lazy("longest day, rest, overtime, days that slide for a tide"),
         ),
-        Section("Notes", ("notes",), folded=True),
+        Section(gettext_lazy("Notes"), ("notes",), folded=True),
     )
     says = {  # a mapping that nobody writes
         **dict.fromkeys(LENGTHS, _hours_words),
@@ -100,41 +105,52 @@ class PersonForm(RowForm):
         "leaves_on": _last_day_words,
     }
     hints = {  # as above
-        "short_name": "On the board and the day sheet. Empty: the first name.",
-        "phone": "Read by the office alone; it stands on no plan.",
-        "usual_slip_days": "Of a contractor: days later than agreed, usually.",
-        "user": "Whoever signs in with it finds their own work first.",
-        "starts_on": "Empty: is here already.",
-        "last_day": "Empty: stays. Nothing is planned for this person after it.",
-        "hours": WEEK_HINT + " A contractor has agreed dates in place of a week.",
-        "longest_day_min": "Default 10 h (common practice); your local rules decide.",
-        "least_rest_min": "Between two days. Default 11 h (common practice); your local rules decide.",
-        "overtime_min_per_week": "On top of the week's hours. Default none.",
-        "early_slide_min": "How much earlier a day may start so that a tide is caught. Default not.",
-        "late_slide_min": "How much later it may end. Default not.",
-        "slides_per_week": "At most so many days a week. Default none.",
+        "short_name": gettext_lazy("On the board and the day sheet. Empty: the first name."),
+        "phone": gettext_lazy("Read by the office alone; it stands on no plan."),
+        "usual_slip_days": gettext_lazy("Of a contractor: days later than agreed, usually."),
+        "user": gettext_lazy("Whoever signs in with it finds their own work first."),
+        "starts_on": gettext_lazy("Empty: is here already."),
+        "last_day": gettext_lazy("Empty: stays. Nothing is planned for this person after it."),
+        "hours": gettext_lazy(
+            "As Mon-Fri 07:00-12:00, 12:30-15:30; Sat 08:00-12:00, on the quarter of an hour. A contractor has agreed"
+            " dates in place of a week."
+        ),
+        "longest_day_min": gettext_lazy("Default 10 h (common practice); your local rules decide."),
+        "least_rest_min": gettext_lazy("Between two days. Default 11 h (common practice); your local rules decide."),
+        "overtime_min_per_week": gettext_lazy("On top of the week's hours. Default none."),
+        "early_slide_min": gettext_lazy("How much earlier a day may start so that a tide is caught. Default not."),
+        "late_slide_min": gettext_lazy("How much later it may end. Default not."),
+        "slides_per_week": gettext_lazy("At most so many days a week. Default none."),
     }
 
     class Meta:
         model = Person
         fields = ()
 
-    name = forms.CharField(max_length=80, label="Name")
-    short_name = forms.CharField(max_length=12, label="Short name", required=False)
-    phone = forms.CharField(max_length=40, required=False, label="Telephone", widget=forms.TextInput({"type": "tel"}))
-    contractor = forms.BooleanField(required=False, label="a contractor: comes on agreed dates")
-    usual_slip_days = forms.IntegerField(min_value=0, max_value=365, required=False, label="Usual slip, days")
-    user = forms.ModelChoiceField(User.objects.none(), required=False, label="Account", empty_label="none")
-    starts_on = DayField("First day")
-    last_day = DayField("Last day")
-    hours = WeekField(label="Usual week")
-    longest_day_min = HoursField(label="Longest day, h", most_h=24, empty_min=LONGEST_DAY_MIN)
-    least_rest_min = HoursField(label="Least rest, h", most_h=24, empty_min=LEAST_REST_MIN)
-    overtime_min_per_week = HoursField(label="Overtime a week, h", most_h=40)
-    early_slide_min = HoursField(label="Early for a tide, h", most_h=6)
-    late_slide_min = HoursField(label="Late for a tide, h", most_h=6)
-    slides_per_week = forms.IntegerField(min_value=0, max_value=7, required=False, label="Days that slide, a week")
-    notes = forms.CharField(required=False, label="Notes", widget=forms.Textarea(attrs={"rows": 3}))
+    name = forms.CharField(max_length=80, label=gettext_lazy("Name"))
+    short_name = forms.CharField(max_length=12, label=gettext_lazy("Short name"), required=False)
+    phone = forms.CharField(
+        max_length=40, required=False, label=gettext_lazy("Telephone"), widget=forms.TextInput({"type": "tel"})
+    )
+    contractor = forms.BooleanField(required=False, label=gettext_lazy("a contractor: comes on agreed dates"))
+    usual_slip_days = forms.IntegerField(
+        min_value=0, max_value=365, required=False, label=gettext_lazy("Usual slip, days")
+    )
+    user = forms.ModelChoiceField(
+        User.objects.none(), required=False, label=gettext_lazy("Account"), empty_label=gettext_lazy("none")
+    )
+    starts_on = DayField(gettext_lazy("First day"))
+    last_day = DayField(gettext_lazy("Last day"))
+    hours = WeekField(label=gettext_lazy("Usual week"))
+    longest_day_min = HoursField(label=gettext_lazy("Longest day, h"), most_h=24, empty_min=LONGEST_DAY_MIN)
+    least_rest_min = HoursField(label=gettext_lazy("Least rest, h"), most_h=24, empty_min=LEAST_REST_MIN)
+    overtime_min_per_week = HoursField(label=gettext_lazy("Overtime a week, h"), most_h=40)
+    early_slide_min = HoursField(label=gettext_lazy("Early for a tide, h"), most_h=6)
+    late_slide_min = HoursField(label=gettext_lazy("Late for a tide, h"), most_h=6)
+    slides_per_week = forms.IntegerField(
+        min_value=0, max_value=7, required=False, label=gettext_lazy("Days that slide, a week")
+    )
+    notes = forms.CharField(required=False, label=gettext_lazy("Notes"), widget=forms.Textarea(attrs={"rows": 3}))
 
     def __init__(self, *args: Any, with_account: bool, **kwargs: Any) -> None:
         self.with_account = with_account
@@ -152,8 +168,8 @@ class PersonForm(RowForm):
             del self.fields["user"]
         for skill in self.skills:
             self.fields[f"skill_{skill.pk}"] = forms.ChoiceField(choices=LEVELS, required=False, label=skill.name)
-            self.fields[f"licence_{skill.pk}"] = forms.CharField(max_length=60, required=False, label="Licence")
-            self.fields[f"until_{skill.pk}"] = DayField("until")
+            self.fields[f"licence_{skill.pk}"] = forms.CharField(max_length=60, required=False, label=_("Licence"))
+            self.fields[f"until_{skill.pk}"] = DayField(_("until"))
 
     def shown(self, values: Mapping[str, Any]) -> dict[str, Any]:
         shown = super().shown(values) | {"hours": week_words(values["hours"])}
@@ -170,7 +186,7 @@ class PersonForm(RowForm):
         cleaned["short_name"] = cleaned.get("short_name") or cleaned.get("name", "").split(" ")[0][:12]
         last, first = cleaned.get("last_day"), cleaned.get("starts_on")
         if last and first and last < first:
-            self.add_error("last_day", "The last day lies before the first: swap them, or empty one.")
+            self.add_error("last_day", _("The last day lies before the first: swap them, or empty one."))
         cleaned["leaves_on"] = last + ONE_DAY if last else None
         cleaned["skills"] = self._skills(cleaned)
         return cleaned
@@ -186,10 +202,11 @@ class PersonForm(RowForm):
                 kept[skill.pk] = Held(int(level), licence, until)
             elif licence or until:
                 self.add_error(
-                    f"skill_{skill.pk}", f"A licence for {skill.name.lower()}, and it is not done: how well?"
+                    f"skill_{skill.pk}",
+                    _("A licence for {skill}, and it is not done: how well?").format(skill=skill.name.lower()),
                 )
             if until and not licence:
-                self.add_error(f"licence_{skill.pk}", "Until when is what valid? Name the licence.")
+                self.add_error(f"licence_{skill.pk}", _("Until when is what valid? Name the licence."))
         return kept
 
     def skill_lines(self) -> list[SkillLine]:

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Person, Place, PlaceKind
 from yard.services.keep_place import PLACE
 from yard.sheets.columns import Column, Kind
 from yard.web.keeping.absences import closures
 from yard.web.keeping.desk import Desk, today_of
-from yard.web.keeping.fields import WEEK_HINT, WeekField, week_words
+from yard.web.keeping.fields import WeekField, week_words
 from yard.web.keeping.form import RowForm, Section
 from yard.web.request import YardRequest
 
@@ -42,14 +44,16 @@ class SectorLine:
 
 def _names_words(people: frozenset[int]) -> str:
     names = Person.objects.filter(pk__in=people).order_by("short_name").values_list("short_name", flat=True)
-    return ", ".join(names) or "whoever has the skill"
+    return ", ".join(names) or _("whoever has the skill")
 
 
 def sector_words(each: Mapping[str, int]) -> str:
     """ "from 45 to 135°: 12 kn, gusts 18 kn" """
     limits = [f"{each['sustained_kn']} kn"] if each.get("sustained_kn") else []
-    limits += [f"gusts {each['gust_kn']} kn"] if each.get("gust_kn") else []
-    return f"from {each['from_deg']} to {each['to_deg']}°: {', '.join(limits)}"
+    limits += [_("gusts {kn} kn").format(kn=each["gust_kn"])] if each.get("gust_kn") else []
+    return _("from {first} to {last}°: {limits}").format(
+        first=each["from_deg"], last=each["to_deg"], limits=", ".join(limits)
+    )
 
 
 def _sectors_words(limits: Sequence[Mapping[str, int]]) -> str:
@@ -63,19 +67,36 @@ class PlaceForm(RowForm):
     measures = LENGTHS | {"line_m": LINE}  # a mapping that nobody writes
     wide = frozenset({"notes", "hours", "operators"})
     sections = (
-        Section("The place", ("name", "short_name", "kind", "capacity", "line_m", "counted_by_night", "outdoor")),
         Section(
-            "A workboat",
+            gettext_lazy("The place"),
+            ("name", "short_name", "kind", "capacity", "line_m", "counted_by_night", "outdoor"),
+        ),
+        Section(
+            gettext_lazy("A workboat"),
             ("seats", "runs_min", "charge_min", "charged_at", "tows"),
             folded=True,
-            within="seats, how long she runs on a charge or a tank, whether she tows",
+            within=gettext_lazy("seats, how long she runs on a charge or a tank, whether she tows"),
         ),
-        Section("Which boats it takes", tuple(LENGTHS), folded=True, within="length, beam, weight, draft, level"),
         Section(
-            "Wind", ("wind_factor",), folded=True, also="keeping/_sectors.html", within="stricter limits by direction"
+            gettext_lazy("Which boats it takes"),
+            tuple(LENGTHS),
+            folded=True,
+            within=gettext_lazy("length, beam, weight, draft, level"),
         ),
-        Section("When, and who works it", ("hours", "operators"), folded=True, within="its own hours, its people"),
-        Section("Order in lists, notes", ("sequence", "notes"), folded=True),
+        Section(
+            gettext_lazy("Wind"),
+            ("wind_factor",),
+            folded=True,
+            also="keeping/_sectors.html",
+            within=gettext_lazy("stricter limits by direction"),
+        ),
+        Section(
+            gettext_lazy("When, and who works it"),
+            ("hours", "operators"),
+            folded=True,
+            within=gettext_lazy("its own hours, its people"),
+        ),
+        Section(gettext_lazy("Order in lists, notes"), ("sequence", "notes"), folded=True),
     )
     says = {  # a mapping that nobody writes
         "hours": week_words,
@@ -83,58 +104,84 @@ class PlaceForm(RowForm):
         "wind_limits": _sectors_words,
     }
     hints = {  # as above
-        "short_name": "As it stands on the day sheet, 12 letters at most.",
-        "capacity": "Boats, jobs or spars that may be there at once: two halves of a floor are 2, three lines are 3.",
-        "line_m": "Of a drying line: all of it. Sails take it by their length, and nothing is asked of Takes at once.",
-        "sequence": "Where it stands in lists; lower comes first.",
-        "seats": "Aboard at most, whoever runs her among them, as her plate says. Empty: she carries no owners.",
-        "runs_min": "Between two charges or fills, less what you keep in hand; 6 hours are 360. Each quarter hour on"
-        " the water counts. Empty: it binds nothing.",
-        "charge_min": "A whole one, at the float, every night: until it is done she does not run.",
-        "charged_at": "If she has a second charge in the day: she lies at the float meanwhile, and runs anew after it.",
-        "max_length_m": "Overall. Empty: any.",
-        "max_beam_m": "Empty: any.",
-        "max_displacement_kg": "Of slings, trailer and gin pole: the machine's manual decides. Empty: none known.",
-        "max_draft_m": "Empty: any.",
-        "level_m_above_datum": "Sill or bottom, where water matters; negative below the chart's datum. Empty: none.",
-        "wind_factor": "Wind here over wind in the forecast. 1 is the same; 0.7 in a lee.",
-        "hours": WEEK_HINT + " Empty: whenever the yard is open.",
-        "operators": "One of these is in the crew of every job there. None ticked: whoever has the skill.",
+        "short_name": gettext_lazy("As it stands on the day sheet, 12 letters at most."),
+        "capacity": gettext_lazy(
+            "Boats, jobs or spars that may be there at once: two halves of a floor are 2, three lines are 3."
+        ),
+        "line_m": gettext_lazy(
+            "Of a drying line: all of it. Sails take it by their length, and nothing is asked of Takes at once."
+        ),
+        "sequence": gettext_lazy("Where it stands in lists; lower comes first."),
+        "seats": gettext_lazy(
+            "Aboard at most, whoever runs her among them, as her plate says. Empty: she carries no owners."
+        ),
+        "runs_min": gettext_lazy(
+            "Between two charges or fills, less what you keep in hand; 6 hours are 360. Each quarter hour on"
+            " the water counts. Empty: it binds nothing."
+        ),
+        "charge_min": gettext_lazy("A whole one, at the float, every night: until it is done she does not run."),
+        "charged_at": gettext_lazy(
+            "If she has a second charge in the day: she lies at the float meanwhile, and runs anew after it."
+        ),
+        "max_length_m": gettext_lazy("Overall. Empty: any."),
+        "max_beam_m": gettext_lazy("Empty: any."),
+        "max_displacement_kg": gettext_lazy(
+            "Of slings, trailer and gin pole: the machine's manual decides. Empty: none known."
+        ),
+        "max_draft_m": gettext_lazy("Empty: any."),
+        "level_m_above_datum": gettext_lazy(
+            "Sill or bottom, where water matters; negative below the chart's datum. Empty: none."
+        ),
+        "wind_factor": gettext_lazy("Wind here over wind in the forecast. 1 is the same; 0.7 in a lee."),
+        "hours": gettext_lazy(
+            "As Mon-Fri 07:00-12:00, 12:30-15:30; Sat 08:00-12:00, on the quarter of an hour. Empty: whenever the yard"
+            " is open."
+        ),
+        "operators": gettext_lazy(
+            "One of these is in the crew of every job there. None ticked: whoever has the skill."
+        ),
     }
 
     class Meta:
         model = Place
         fields = ()
 
-    name = forms.CharField(max_length=60, label="Name")
-    short_name = forms.CharField(max_length=12, label="Short name", required=False)
-    kind = forms.ChoiceField(choices=PlaceKind.choices, label="Kind")
-    capacity = forms.IntegerField(min_value=1, max_value=500, initial=1, label="Takes at once")
-    sequence = forms.IntegerField(min_value=0, max_value=30_000, required=False, label="Order in lists")
-    seats = forms.IntegerField(min_value=1, max_value=60, required=False, label="Seats")
-    runs_min = forms.IntegerField(min_value=15, max_value=1440, required=False, label="Runs, min")
-    charge_min = forms.IntegerField(min_value=1, max_value=1440, required=False, label="A charge takes, min")
+    name = forms.CharField(max_length=60, label=gettext_lazy("Name"))
+    short_name = forms.CharField(max_length=12, label=gettext_lazy("Short name"), required=False)
+    kind = forms.ChoiceField(choices=PlaceKind.choices, label=gettext_lazy("Kind"))
+    capacity = forms.IntegerField(min_value=1, max_value=500, initial=1, label=gettext_lazy("Takes at once"))
+    sequence = forms.IntegerField(min_value=0, max_value=30_000, required=False, label=gettext_lazy("Order in lists"))
+    seats = forms.IntegerField(min_value=1, max_value=60, required=False, label=gettext_lazy("Seats"))
+    runs_min = forms.IntegerField(min_value=15, max_value=1440, required=False, label=gettext_lazy("Runs, min"))
+    charge_min = forms.IntegerField(
+        min_value=1, max_value=1440, required=False, label=gettext_lazy("A charge takes, min")
+    )
     charged_at = forms.TimeField(
-        required=False, label="Charged in the day from", widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"})
+        required=False,
+        label=gettext_lazy("Charged in the day from"),
+        widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"}),
     )
-    tows = forms.BooleanField(required=False, initial=True, label="tows boats to and from moorings")
-    counted_by_night = forms.BooleanField(required=False, label="taken for whole nights, as a berth")
-    outdoor = forms.BooleanField(required=False, label="outdoors: wind and rain count")
-    wind_factor = forms.FloatField(min_value=0.05, max_value=5, initial=1.0, label="Wind factor")
-    hours = WeekField(label="Hours")
+    tows = forms.BooleanField(required=False, initial=True, label=gettext_lazy("tows boats to and from moorings"))
+    counted_by_night = forms.BooleanField(required=False, label=gettext_lazy("taken for whole nights, as a berth"))
+    outdoor = forms.BooleanField(required=False, label=gettext_lazy("outdoors: wind and rain count"))
+    wind_factor = forms.FloatField(min_value=0.05, max_value=5, initial=1.0, label=gettext_lazy("Wind factor"))
+    hours = WeekField(label=gettext_lazy("Hours"))
     operators = forms.ModelMultipleChoiceField(
-        Person.objects.filter(archived=False), required=False, widget=forms.CheckboxSelectMultiple, label="Worked by"
+        Person.objects.filter(archived=False),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label=gettext_lazy("Worked by"),
     )
-    notes = forms.CharField(required=False, label="Notes", widget=forms.Textarea(attrs={"rows": 3}))
+    notes = forms.CharField(required=False, label=gettext_lazy("Notes"), widget=forms.Textarea(attrs={"rows": 3}))
 
     def build(self) -> None:
         self.sectors = max(SECTORS, len(self.row.wind_limits) + 1 if self.row is not None else 0)
         for number in range(self.sectors):
             for key, label, most in (
-                ("from", "from, degrees true", 360),
-                ("to", "clockwise to", 360),
-                ("sustained", "at most, kn", STRONGEST_KN),
-                ("gust", "gusts at most, kn", STRONGEST_KN),
+                ("from", _("from, degrees true"), 360),
+                ("to", _("clockwise to"), 360),
+                ("sustained", _("at most, kn"), STRONGEST_KN),
+                ("gust", _("gusts at most, kn"), STRONGEST_KN),
             ):
                 self.fields[f"sector_{key}_{number}"] = forms.IntegerField(
                     label=label, required=False, min_value=0 if most == 360 else 1, max_value=most
@@ -154,9 +201,14 @@ class PlaceForm(RowForm):
         for key, most in MOST.items():
             value = cleaned.get(key)
             if value is not None and value <= 0:
-                self.add_error(key, "A limit is above nothing: leave it empty where there is none.")
+                self.add_error(key, _("A limit is above nothing: leave it empty where there is none."))
             elif value is not None and value > most:
-                self.add_error(key, f"{self.say.value(key, value)} is more than this yard handles: check the unit.")
+                self.add_error(
+                    key,
+                    _("{value} is more than this yard handles: check the unit.").format(
+                        value=self.say.value(key, value)
+                    ),
+                )
         cleaned["wind_limits"] = [each for number in range(self.sectors) if (each := self._sector(number, cleaned))]
         return cleaned
 
@@ -168,11 +220,11 @@ class PlaceForm(RowForm):
             return {}
         if start is None or end is None or (sustained is None and gust is None):
             self.add_error(
-                f"sector_from_{number}", "A sector has two directions and a limit: fill them in, or empty the line."
+                f"sector_from_{number}", _("A sector has two directions and a limit: fill them in, or empty the line.")
             )
             return {}
         if sustained is not None and gust is not None and gust < sustained:
-            self.add_error(f"sector_gust_{number}", "A gust below the sustained wind: were they swapped?")
+            self.add_error(f"sector_gust_{number}", _("A gust below the sustained wind: were they swapped?"))
         limits = {"sustained_kn": sustained, "gust_kn": gust}
         return {"from_deg": start % 360, "to_deg": end % 360} | {k: v for k, v in limits.items() if v is not None}
 

@@ -7,6 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
 from yard.services.keeping import Keeper
 from yard.sheets.columns import Column
 from yard.sheets.writing import in_words
@@ -44,10 +47,10 @@ class Sayer:
         if key in self.measures:
             return in_words(self.measures[key], value, feet=self.feet)
         if isinstance(value, bool):
-            return "yes" if value else "no"
+            return _("yes") if value else _("no")
         of: Any = self.keeper.model._meta.get_field(key)
         if of.is_relation:
-            return str(of.related_model._default_manager.filter(pk=value).first() or "no longer on file")
+            return str(of.related_model._default_manager.filter(pk=value).first() or _("no longer on file"))
         if isinstance(value, date):
             return day_words(value)
         if isinstance(value, float):
@@ -62,7 +65,7 @@ def degrees(value: float) -> str:
 
 def day_words(day: date) -> str:
     """3 May 2027"""
-    return f"{day.day} {day:%b %Y}"
+    return date_format(day, "j M Y")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +110,7 @@ def history_of(row: Any, say: Sayer, back: Callable[[int], str]) -> tuple[Was, .
         Was(
             at=past.history_date,
             who=who_did(past),
-            why=past.history_change_reason or ("changed" if was else "added"),
+            why=past.history_change_reason or (_("changed") if was else _("added")),
             changes=_changes(was, now, say) if was else (),
             back=back(past.history_id) if number else "",
         )
@@ -118,4 +121,5 @@ def history_of(row: Any, say: Sayer, back: Callable[[int], str]) -> tuple[Was, .
 def _changes(was: Mapping[str, Any], now: Mapping[str, Any], say: Sayer) -> tuple[str, ...]:
     changed = [key for key in say.keeper.keys if was[key] != now[key]]
     both = [(say.label(key), say.value(key, was[key]), say.value(key, now[key])) for key in changed]
-    return tuple(f"{label}: {f'{old} → {new}' if old != new else 'other figures'}" for label, old, new in both)
+    other = _("other figures")
+    return tuple(f"{label}: {f'{old} → {new}' if old != new else other}" for label, old, new in both)

@@ -7,6 +7,9 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, SaleToCome, WholeChange
 from yard.queries.accounts import called
@@ -27,34 +30,40 @@ class SaleForm(Refusable, forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
     form_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
     sellers = forms.TypedMultipleChoiceField(
-        label="Who sells", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Who sells"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
     )
     buyer = forms.ModelChoiceField(
-        Owner.objects.none(), label="New owner on file", required=False, empty_label="somebody new, below"
+        Owner.objects.none(),
+        label=gettext_lazy("New owner on file"),
+        required=False,
+        empty_label=gettext_lazy("somebody new, below"),
     )
-    new_name = forms.CharField(label="Name", required=False, max_length=120)
-    new_phone = forms.CharField(label="Telephone", required=False, max_length=40)
-    new_email = forms.EmailField(label="E-mail", required=False)
+    new_name = forms.CharField(label=gettext_lazy("Name"), required=False, max_length=120)
+    new_phone = forms.CharField(label=gettext_lazy("Telephone"), required=False, max_length=40)
+    new_email = forms.EmailField(label=gettext_lazy("E-mail"), required=False)
     moorings_stay = forms.TypedMultipleChoiceField(
-        label="Moorings that stay with the seller", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Moorings that stay with the seller"),
+        coerce=int,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
     )
     withdrawn = forms.TypedMultipleChoiceField(
-        label="Orders that the new owner does not take over",
+        label=gettext_lazy("Orders that the new owner does not take over"),
         coerce=int,
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
     calendars_end = forms.TypedMultipleChoiceField(
-        label="Calendars that end", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Calendars that end"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
     )
 
     def __init__(self, data: Any = None, *, boat: Boat, today: date) -> None:
         super().__init__(data)
-        self.fields["sold_on"] = DayField("Sold on", initial=today)
+        self.fields["sold_on"] = DayField(_("Sold on"), initial=today)
         self.fields["papers_by"] = DayField(
-            "Permit and insurance expected by", initial=today + timedelta(days=PAPERS_DAYS)
+            _("Permit and insurance expected by"), initial=today + timedelta(days=PAPERS_DAYS)
         )
-        self.fields["insured_until"] = DayField("New owner insured until")
+        self.fields["insured_until"] = DayField(_("New owner insured until"))
         self.fields["sold_on"].required = True
         self.fields["version"].initial, self.fields["form_key"].initial = boat.version, uuid4()
         shares = list(current_shares(boat))
@@ -78,9 +87,9 @@ class SaleForm(Refusable, forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if "buyer" not in self.errors and not cleaned.get("buyer") and not cleaned.get("new_name", "").strip():
-            self.add_error("buyer", "Say who bought her: somebody on file, or a new name below.")
+            self.add_error("buyer", _("Say who bought her: somebody on file, or a new name below."))
         if cleaned.get("buyer") and cleaned.get("new_name", "").strip():
-            self.add_error("new_name", "Either an owner on file or a new name: leave one empty.")
+            self.add_error("new_name", _("Either an owner on file or a new name: leave one empty."))
         return cleaned
 
     def sale(self) -> Sale:
@@ -112,6 +121,9 @@ def agreed_by_form(key: str) -> SaleToCome | None:
 
 
 def _calendar(address: CalendarAddress) -> str:
-    by = f", made by {called(address.made_by)}" if address.made_by else ""
-    read = f", last read {local(address.last_fetched_at):%d %b}" if address.last_fetched_at else ""
-    return f"{address.name}{by}{read}"
+    words = [address.name]
+    if address.made_by:
+        words.append(_("made by {who}").format(who=called(address.made_by)))
+    if address.last_fetched_at:
+        words.append(_("last read {day}").format(day=date_format(local(address.last_fetched_at), "d M")))
+    return ", ".join(words)

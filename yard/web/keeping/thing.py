@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Item
 from yard.services.keep_thing import THING
@@ -27,30 +29,37 @@ class ThingForm(RowForm):
     keeper = THING
     measures = MEASURES  # a mapping that nobody writes
     sections = (
-        Section("The thing", ("boat", "kind", "name", "bag_tag", "sail_number", "area_m2")),
-        Section("A sail's measures", ("luff_m", "line_m", "measured_on"), folded=True, within="luff, line it takes"),
-        Section("Care", ("washed_on", "serviced_on", "notes")),
+        Section(gettext_lazy("The thing"), ("boat", "kind", "name", "bag_tag", "sail_number", "area_m2")),
+        Section(
+            gettext_lazy("A sail's measures"),
+            ("luff_m", "line_m", "measured_on"),
+            folded=True,
+            within=gettext_lazy("luff, line it takes"),
+        ),
+        Section(gettext_lazy("Care"), ("washed_on", "serviced_on", "notes")),
     )
     hints = {  # as above
-        "boat": "Another boat: it moves to her, and lies where it was said to lie.",
-        "name": "As you call it: mainsail, cockpit cover, boom.",
-        "bag_tag": "What is written on the bag or sewn in.",
-        "sail_number": "As it stands on the sail; hers may differ.",
-        "area_m2": "Of a sail or a cover.",
-        "luff_m": "Along its front edge, as measured. Empty: reckoned from its area.",
-        "line_m": "How much of a drying line it takes, where that is not its luff.",
-        "measured_on": "The day on which somebody last measured it.",
+        "boat": gettext_lazy("Another boat: it moves to her, and lies where it was said to lie."),
+        "name": gettext_lazy("As you call it: mainsail, cockpit cover, boom."),
+        "bag_tag": gettext_lazy("What is written on the bag or sewn in."),
+        "sail_number": gettext_lazy("As it stands on the sail; hers may differ."),
+        "area_m2": gettext_lazy("Of a sail or a cover."),
+        "luff_m": gettext_lazy("Along its front edge, as measured. Empty: reckoned from its area."),
+        "line_m": gettext_lazy("How much of a drying line it takes, where that is not its luff."),
+        "measured_on": gettext_lazy("The day on which somebody last measured it."),
     }
 
     class Meta:
         model = Item
         fields = ("name", "bag_tag", "sail_number", "notes")
 
-    boat = forms.ModelChoiceField(Boat.objects.none(), required=False, label="Boat", empty_label="none on file")
-    kind = forms.ChoiceField(choices=Item.Kind.choices, initial=Item.Kind.SAIL, label="Kind")
-    washed_on = DayField("Last washed")
-    serviced_on = DayField("Last serviced")
-    measured_on = DayField("Last measured")
+    boat = forms.ModelChoiceField(
+        Boat.objects.none(), required=False, label=gettext_lazy("Boat"), empty_label=gettext_lazy("none on file")
+    )
+    kind = forms.ChoiceField(choices=Item.Kind.choices, initial=Item.Kind.SAIL, label=gettext_lazy("Kind"))
+    washed_on = DayField(gettext_lazy("Last washed"))
+    serviced_on = DayField(gettext_lazy("Last serviced"))
+    measured_on = DayField(gettext_lazy("Last measured"))
 
     def build(self) -> None:
         boats = Boat.objects.filter(archived=False)
@@ -63,9 +72,11 @@ class ThingForm(RowForm):
         cleaned = super().clean() or {}
         for key in ("washed_on", "serviced_on", "measured_on"):
             if (day := cleaned.get(key)) and day > self.today:
-                self.add_error(key, f"{day} is still to come: this is the day on which it was done.")
+                self.add_error(key, _("{day} is still to come: this is the day on which it was done.").format(day=day))
         if (area := cleaned.get("area_m2")) is not None and not 0.01 <= area <= 2000:
-            self.add_error("area_m2", f"An area of {self.say.value('area_m2', area)}: check the unit.")
+            self.add_error(
+                "area_m2", _("An area of {value}: check the unit.").format(value=self.say.value("area_m2", area))
+            )
         return cleaned
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from yard.models import Item, ItemWhereabouts, Place
 from yard.queries.boat_page import places_in_order
 from yard.web.boats.page import ANY_THING, THINGS_LIE_AT
@@ -34,4 +36,4 @@ def thing_where(item: Item) -> ThingWhere:
     kinds = THINGS_LIE_AT.get(item.kind, ANY_THING)
     likely = [place for place in places if place.kind in kinds]
     rest = [place for place in places if place not in likely]
-    return ThingWhere(rows, thing_lies_words(rows[0]) if rows else "nobody has said", likely, rest)
+    return ThingWhere(rows, thing_lies_words(rows[0]) if rows else _("nobody has said"), likely, rest)
