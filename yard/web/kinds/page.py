@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 from django.db.models import Count, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from yard.models import Job, JobKind, Order, PackageJob, Trade, YardSettings
 from yard.services.keep_kind import KIND
@@ -49,7 +50,7 @@ def kinds_by_trade() -> tuple[TradeKinds, ...]:
         (label, [row for row in rows if (row.kind.trade, row.kind.archived) == (trade, False)])
         for trade, label in Trade.choices
     ]
-    trades.append(("not used any more", [row for row in rows if row.kind.archived]))
+    trades.append((_("not used any more"), [row for row in rows if row.kind.archived]))
     return tuple(TradeKinds(label, tuple(of_trade)) for label, of_trade in trades if of_trade)
 
 
@@ -83,6 +84,6 @@ def packages_of(kind: JobKind) -> list[PackageJob]:
 def _needs(kind: JobKind) -> str:
     words = [
         need_words(water=kind.water_need, weather=kind.weather_class, light=kind.needs_light),
-        "never alone" if kind.not_alone else "",
+        _("never alone") if kind.not_alone else "",
     ]
     return ", ".join(each for each in words if each)

@@ -6,6 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import SheetImport
 from yard.services.import_sheet.sent import Chosen, choose, chosen_of, list_of, matches_of, sheets_of
@@ -15,25 +18,25 @@ from yard.sheets.headings import Match, body_of, cells_at, question_of
 from yard.sheets.measures import UNITS
 
 UNIT_WORDS = {
-    "m": "metres",
-    "cm": "centimetres",
-    "mm": "millimetres",
-    "ft": "feet",
-    "in": "inches",
-    "kg": "kilograms",
-    "t": "tonnes",
-    "lb": "pounds",
-    "m2": "square metres",
-    "ft2": "square feet",
+    "m": gettext_lazy("metres"),
+    "cm": gettext_lazy("centimetres"),
+    "mm": gettext_lazy("millimetres"),
+    "ft": gettext_lazy("feet"),
+    "in": gettext_lazy("inches"),
+    "kg": gettext_lazy("kilograms"),
+    "t": gettext_lazy("tonnes"),
+    "lb": gettext_lazy("pounds"),
+    "m2": gettext_lazy("square metres"),
+    "ft2": gettext_lazy("square feet"),
 }
 ORDER_WORDS = {
-    Order.DAY_FIRST.value: "day first: 06/05 is 6 May",
-    Order.MONTH_FIRST.value: "month first: 06/05 is 5 June",
+    Order.DAY_FIRST.value: gettext_lazy("day first: 06/05 is 6 May"),
+    Order.MONTH_FIRST.value: gettext_lazy("month first: 06/05 is 5 June"),
 }
 READ_AS = [
-    ("", "as each cell says"),
-    ("Bare numbers are", [(unit, UNIT_WORDS[unit]) for units in UNITS.values() for unit in units]),
-    ("Dates have the", list(ORDER_WORDS.items())),
+    ("", gettext_lazy("as each cell says")),
+    (gettext_lazy("Bare numbers are"), [(unit, UNIT_WORDS[unit]) for units in UNITS.values() for unit in units]),
+    (gettext_lazy("Dates have the"), list(ORDER_WORDS.items())),
 ]
 SAMPLES = 3
 
@@ -55,7 +58,7 @@ class ColumnsForm(forms.Form):
     """One pair of fields for each column of the sheet. look: another sheet, or another line of headings, to look at."""
 
     empty_clears = forms.BooleanField(
-        required=False, label="An empty cell empties what is on file (otherwise it leaves it as it is)"
+        required=False, label=gettext_lazy("An empty cell empties what is on file (otherwise it leaves it as it is)")
     )
 
     def __init__(
@@ -75,16 +78,16 @@ class ColumnsForm(forms.Form):
         self.fields["empty_clears"].initial = self.chosen.empty_clears
         for one in self.chosen.matches:
             self.fields[f"column-{one.at}"] = forms.ChoiceField(
-                choices=[("", "left out"), *((column.key, column.heading) for column in self.asked)],
+                choices=[("", _("left out")), *((column.key, column.heading) for column in self.asked)],
                 required=False,
                 initial=one.column,
-                label=f"{one.heading or f'column {one.at + 1}'} is",
+                label=_("{heading} is").format(heading=_named(one)),
             )
             self.fields[f"read-{one.at}"] = forms.ChoiceField(
                 choices=READ_AS,
                 required=False,
                 initial=one.read_as,
-                label=f"Numbers and dates of {one.heading or f'column {one.at + 1}'}",
+                label=_("Numbers and dates of {heading}").format(heading=_named(one)),
             )
         for name, field in self.fields.items():
             if name != "empty_clears":
@@ -146,7 +149,10 @@ class ColumnsForm(forms.Form):
             if key and key in taken:
                 heading = self.of.column(key).heading
                 self.add_error(
-                    f"column-{one.at}", f"“{taken[key]}” is matched to {heading} already: leave one of them out."
+                    f"column-{one.at}",
+                    _("“{other}” is matched to {heading} already: leave one of them out.").format(
+                        other=taken[key], heading=heading
+                    ),
                 )
             elif key:
                 taken[key] = one.heading
@@ -156,7 +162,10 @@ class ColumnsForm(forms.Form):
     def _check_reading(self, one: Match, column: Column, read_as: str) -> None:
         fitting = UNITS.get(column.kind, ORDER_WORDS if column.kind is Kind.DATE else {})
         if read_as and fitting and read_as not in fitting:
-            self.add_error(f"read-{one.at}", f"{column.heading.capitalize()} is not read in this: choose another.")
+            self.add_error(
+                f"read-{one.at}",
+                _("{heading} is not read in this: choose another.").format(heading=capfirst(column.heading)),
+            )
 
     def keep(self) -> None:
         """Keep and remember it. Raises ImportRefused where the sheet was ended meanwhile."""
@@ -168,7 +177,7 @@ class ColumnsForm(forms.Form):
                 values[f"column-{one.at}"],
                 self._reading(one, values),
                 sure=True,
-                told="as chosen here" if self._reading(one, values) else "",
+                told=_("as chosen here") if self._reading(one, values) else "",
             )
             for one in self.chosen.matches
         )
@@ -179,6 +188,10 @@ class ColumnsForm(forms.Form):
         column = self.of.column(key) if key else None
         reads = column is not None and (column.measured or column.kind is Kind.DATE)
         return values[f"read-{one.at}"] if reads else ""
+
+
+def _named(one: Match) -> str:
+    return one.heading or _("column {number}").format(number=one.at + 1)
 
 
 def _number(text: str | None, otherwise: int, below: int) -> int:

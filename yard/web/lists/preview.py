@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
+from django.utils.translation import gettext_noop
 
 from yard.models import SheetImport
 from yard.services.import_sheet import Counts, Preview, PreviewRow
@@ -15,7 +16,8 @@ from yard.sheets.reading import Fault
 from yard.sheets.writing import in_words
 
 PER_PAGE = 100
-STATES = ("wrong", "new", "changed", "unchanged")
+STATES = (gettext_noop("wrong"), gettext_noop("new"), gettext_noop("changed"), gettext_noop("unchanged"))
+"""Codes; the page says each in the yard's language."""
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,8 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import SheetImport
 from yard.sheets.columns import Column, ListOf
@@ -17,12 +19,12 @@ class SheetForm(forms.Form):
     """A CSV or XLSX file."""
 
     file = forms.FileField(
-        label="The sheet, CSV or XLSX",
+        label=gettext_lazy("The sheet, CSV or XLSX"),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.xlsx,.txt,.tsv", "class": "field"}),
         error_messages={
-            "required": "Choose a file first.",
-            "empty": "There is nothing in this file: choose another.",
-            "missing": "No file came: choose it again.",
+            "required": gettext_lazy("Choose a file first."),
+            "empty": gettext_lazy("There is nothing in this file: choose another."),
+            "missing": gettext_lazy("No file came: choose it again."),
         },
     )
 
@@ -30,7 +32,9 @@ class SheetForm(forms.Form):
         file = self.cleaned_data["file"]
         if file.size > LARGEST_FILE_BYTES:
             raise forms.ValidationError(
-                f"The file is larger than {LARGEST_FILE_BYTES // 1_000_000} MB: save only the list in it."
+                _("The file is larger than {size} MB: save only the list in it.").format(
+                    size=LARGEST_FILE_BYTES // 1_000_000
+                )
             )
         return file
 

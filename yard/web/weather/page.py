@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from yard.models import YardSettings
 from yard.queries.forecasts import hours_between, latest_forecast
 from yard.services.weather_limits import limits_of
@@ -16,12 +20,12 @@ from yard.web.days.gusts import AGES, gust_kn
 from yard.web.units import at_minute, local
 
 NAMES = {
-    WorkKind.SAILS_AND_COVERS: "Sails, covers",
-    WorkKind.PATTERN: "Pattern",
-    WorkKind.MAST: "Mast, aloft",
-    WorkKind.AFLOAT: "Afloat",
-    WorkKind.COATING: "Coating",
-    WorkKind.WASH: "Wash",
+    WorkKind.SAILS_AND_COVERS: gettext_lazy("Sails, covers"),
+    WorkKind.PATTERN: gettext_lazy("Pattern"),
+    WorkKind.MAST: gettext_lazy("Mast, aloft"),
+    WorkKind.AFLOAT: gettext_lazy("Afloat"),
+    WorkKind.COATING: gettext_lazy("Coating"),
+    WorkKind.WASH: gettext_lazy("Wash"),
 }
 FIRST_HOUR, LAST_HOUR = 6, 20
 DAYS = 8
@@ -46,7 +50,7 @@ class ForecastPage:
 
 
 def forecast_page(yard: YardSettings, *, now: datetime) -> ForecastPage:
-    row, kinds = latest_forecast(), tuple(NAMES.values())
+    row, kinds = latest_forecast(), tuple(str(name) for name in NAMES.values())
     if row is None:
         return ForecastPage("", kinds, ())
     made, limits = local(row.updated_at), limits_of(yard)
@@ -56,13 +60,15 @@ def forecast_page(yard: YardSettings, *, now: datetime) -> ForecastPage:
         hours = hours_between(row, at_minute(day, FIRST_HOUR * 60), at_minute(day, LAST_HOUR * 60))
         if hours:
             days.append(_day(day, hours, {kind: limits[kind] for kind in NAMES}))
-    words = f"Forecast of {made:%a} {made.day} {made:%b %H:%M}{AGES[age(row.updated_at, now)]}: {row.credit}."
+    words = _("Forecast of {made}{age}: {credit}.").format(
+        made=date_format(made, "D j M H:i"), age=AGES[age(row.updated_at, now)], credit=row.credit
+    )
     return ForecastPage(words, kinds, tuple(days))
 
 
 def _day(day: date, hours: tuple[Hour, ...], limits: dict[WorkKind, Limits]) -> WeatherDay:
     known = [kn for hour in hours if (kn := gust_kn(hour)) is not None]
-    gusts = f"{min(known):.0f} to {max(known):.0f}" if known else ""
+    gusts = _("{least} to {most}").format(least=f"{min(known):.0f}", most=f"{max(known):.0f}") if known else ""
     return WeatherDay(day, gusts, tuple(_open(hours, one) for one in limits.values()))
 
 
@@ -70,5 +76,10 @@ def _open(hours: tuple[Hour, ...], limits: Limits) -> str:
     """ "06 to 11, 15 to 20"; "none"; doubtful hours count as open, unknown ones do not."""
     stretches = judge(hours, limits).intervals(up_to=Verdict.DOUBTFUL)
     if not stretches:
-        return "none"
-    return ", ".join(f"{local(one.starts_at):%H} to {local(one.ends_at):%H}" for one in stretches)
+        return _("none")
+    return ", ".join(
+        _("{first} to {last}").format(
+            first=date_format(local(one.starts_at), "H"), last=date_format(local(one.ends_at), "H")
+        )
+        for one in stretches
+    )
