@@ -82,7 +82,8 @@ ALLOWED = re.compile(
 
 def refused_words(text: str) -> list[str]:
     """Avoided words in what a template shows; its tags, comments and class names are not shown."""
-    shown = re.sub(r"{#.*?#}|{%\s*comment.*?endcomment\s*%}|{%.*?%}|{{.*?}}|<!--.*?-->", " ", text, flags=re.S)
+    said = re.sub(r"{%\s*translate\s+([\"'])(.*?)\1.*?%}", r"\2", text)
+    shown = re.sub(r"{#.*?#}|{%\s*comment.*?endcomment\s*%}|{%.*?%}|{{.*?}}|<!--.*?-->", " ", said, flags=re.S)
     attributes = " ".join(re.findall(r"\b(?:title|alt|aria-label|placeholder|content|value)=\"([^\"]*)\"", shown))
     shown = ALLOWED.sub(" ", f"{re.sub(r'<[^>]*>', ' ', shown)} {attributes}")
     return sorted(
@@ -102,6 +103,9 @@ def test_the_yards_own_words(name):
         ("<p>Her next slot</p>", ["slot"]),
         ('<a title="Blocked by paint">', ["blocked"]),
         ("<p>Publish the plan</p>", ["publish"]),
+        ("""<p>{% translate "Her next slot" %}, {% translate 'an asset' as what %}</p>""", ["asset", "slot"]),
+        ('<a title="{% translate "Blocked by paint" %}">', ["blocked"]),
+        ("<p>{% blocktranslate %}The next step of {{ boat }}{% endblocktranslate %}</p>", ["step"]),
         ("<p>The next step: step mast</p>", ["step"]),
         ("<p>A weather hold. She holds her draft of 5 ft.</p>", ["holds"]),
         ('<div class="slot task" id="backlog">{% block tight %}{# a ticket #}</div>', []),
