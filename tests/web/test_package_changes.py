@@ -9,7 +9,10 @@ from django.urls import reverse
 
 from tests.services.ordering import ordered
 from yard.models import Boat, JobWay, Package
+from yard.services.package_files import Part
 from yard.services.package_rows import content_of
+from yard.web.orders import words
+from yard.web.packages import parts
 from yard.web.packages.hours import minutes_typed
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("tallow")]
@@ -52,6 +55,16 @@ def test_times_as_people_write_them(text, minutes):
 def test_what_is_no_time_is_said(text):
     with pytest.raises(ValueError, match=r"write 1\.5|typed in minutes"):
         minutes_typed(text)
+
+
+def test_a_form_reads_what_it_shows_in_the_yards_own_language(monkeypatch):
+    monkeypatch.setattr(words, "ngettext", lambda one, many, count: "{n} Tag" if count == 1 else "{n} Tage")
+    assert words.wait_words(2880) == "2 Tage"
+    assert [minutes_typed(text) for text in ("2 Tage", "10Tage", "1 h 30 min", "2 days")] == [2880, 14400, 90, 2880]
+    monkeypatch.setattr(parts, "pgettext", lambda context, word: "Wasser")
+    float_off = (Part(name="float off", minutes=30, water=True), Part(name="tow", minutes=45, water=False))
+    assert parts.parts_shown(float_off) == "float off, 30 min, Wasser\ntow, 45 min"
+    assert parts.parts_typed(parts.parts_shown(float_off)) == float_off
 
 
 @pytest.mark.parametrize("key", ["wash", "launch", "first_coat", "fit_covers"])

@@ -31,6 +31,8 @@ from yard.models import (
     Telling,
     YardSettings,
 )
+from yard.queries.plan_difference import Reason
+from yard.web.proposals.page import one_told_of
 
 pytestmark = pytest.mark.django_db
 NOON = datetime(2027, 5, 6, 16, tzinfo=UTC)  # 12:00 in New York
@@ -401,3 +403,11 @@ def test_a_suggested_closure_is_accepted_by_one_of_two(client: Client, cast: Cas
     second = client.post(reverse("closure_decide", args=[shut.pk, "drop"]), {"version": shut.version}, follow=True)
     assert "is accepted already" in second.content.decode()
     assert (Closure.objects.get().state, Proposal.objects.count()) == ("accepted", 1)
+
+
+def test_of_jobs_that_wait_for_one_another_one_is_told_of():
+    """Known by the kind of reason, whatever the yard's language writes and quotes."""
+    wash, paint = (Reason(f"wartet auf „{name}“", cause="waits") for name in ("wash", "paint"))
+    ill, away = (Reason(f"{name} ist nicht da", cause="away") for name in ("Ada", "Ben"))
+    assert one_told_of(wash) == one_told_of(paint)
+    assert len({one_told_of(each) for each in (wash, ill, away)}) == 3

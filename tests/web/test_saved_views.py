@@ -9,9 +9,12 @@ from urllib.parse import parse_qsl
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import translation
 
 from yard.models import Boat, Item, SavedView, YardSettings
 from yard.web.lists.tools import LISTS, asked_in
+from yard.web.tables.boats import BoatTable
+from yard.web.tables.moorings import MooringTable
 
 BACKEND = "yard.web.access.RoleBackend"
 SPARS = "find=&kind=mast&columns=only&columns=since&page=3&csrfmiddlewaretoken=x&evil=%3Cscript%3E&sort=-boat"
@@ -113,3 +116,15 @@ def test_a_sheet_is_guarded_and_names_no_page_of_the_site(ben):
     rows = list(csv.reader(ben.get(reverse("things"), {"as": "csv"}).content.decode("utf-8-sig").splitlines()))
     assert [row[0] for row in rows] == ["Thing", "mast", "'=genoa"]
     assert ben.post(reverse("view_keep", args=["no-such"]), {"name": "x"}).status_code == 404
+
+
+def test_a_sheet_has_a_point_where_the_page_has_the_languages_own_sign():
+    """German writes a comma (DIN 1333); programs that open a sheet read a point."""
+    yard = YardSettings(units=YardSettings.Units.METRES)
+    boats = BoatTable([], yard=yard, with_owners=False)
+    moorings = MooringTable([], yard=yard, today=datetime(2027, 5, 6, tzinfo=UTC).date())
+    with translation.override("de"):
+        assert (boats.render_length(8.2), boats.value_length(8.2)) == ("8,2", "8.2")
+        assert (boats.render_draft(1.4), boats.value_draft(1.4)) == ("1,4", "1.4")
+        assert (moorings.render_depth(-0.3), moorings.value_depth(-0.3)) == ("-0,3", "-0.3")
+        assert (moorings.render_shoalest(2.5), moorings.value_shoalest(2.5)) == ("2,5", "2.5")

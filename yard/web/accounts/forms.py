@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 CODE = forms.TextInput(attrs={"autocomplete": "one-time-code", "autocapitalize": "none", "spellcheck": "false"})
 
@@ -12,14 +13,14 @@ CODE = forms.TextInput(attrs={"autocomplete": "one-time-code", "autocapitalize":
 class CodeForm(forms.Form):
     """Of the phone, or a recovery code."""
 
-    code = forms.CharField(label="Code", max_length=60, widget=CODE)
+    code = forms.CharField(label=_("Code"), max_length=60, widget=CODE)
 
 
 class ConfirmForm(forms.Form):
     password = forms.CharField(
-        label="Your password", strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"})
+        label=_("Your password"), strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"})
     )
-    code = forms.CharField(label="Code of your phone, or a recovery code", max_length=60, widget=CODE)
+    code = forms.CharField(label=_("Code of your phone, or a recovery code"), max_length=60, widget=CODE)
 
     def __init__(self, *args: Any, asks_code: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

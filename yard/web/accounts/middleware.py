@@ -11,6 +11,7 @@ from django.contrib.auth import logout
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
+from django.utils.translation import gettext as _
 from django_htmx.http import HttpResponseClientRedirect
 from django_otp import DEVICE_ID_SESSION_KEY
 
@@ -55,7 +56,7 @@ class SessionAgeMiddleware(_Asking):
             return None
         back = page_to_come_back_to(request)
         logout(request)
-        messages.info(request, "You were signed out, because you had not been here for a while. Sign in again.")
+        messages.info(request, _("You were signed out, because you had not been here for a while. Sign in again."))
         return _go(request, redirect_to_login(back, resolve_url("sign_in")).url)
 
 

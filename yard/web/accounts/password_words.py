@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 from zxcvbn import zxcvbn
 
 from yard.models import YardSettings
@@ -40,12 +41,12 @@ class NotMadeOfKnownWords:
     def validate(self, password: str, user: Any = None) -> None:
         if zxcvbn(password[:LOOKED_AT], user_inputs=_words(user), max_length=LOOKED_AT)["guesses"] < LEAST_TRIES:
             raise ValidationError(
-                "This password is too easy to guess: take a few words that have nothing to do with each other.",
+                _("This password is too easy to guess: take a few words that have nothing to do with each other."),
                 code="password_too_easy",
             )
 
     def get_help_text(self) -> str:
-        return "Your password can’t be a common one, the yard’s or your name, or a row of keys."
+        return _("Your password can’t be a common one, the yard’s or your name, or a row of keys.")
 
 
 def _words(user: Any) -> list[str]:

@@ -22,6 +22,8 @@ from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.services.security_log import note_lock, say
 from yard.services.sign_ins import CONFIRMED_AT, DEVICE, SEEN_AT, SIGNED_IN_AT
@@ -33,11 +35,11 @@ SEEN_EVERY_S = 3600
 """How finely it is kept when a session was last used: a row written once an hour, not at every page."""
 BROWSERS = (("Edg", "Edge"), ("OPR", "Opera"), ("Firefox", "Firefox"), ("Chrom", "Chrome"), ("Safari", "Safari"))
 MACHINES = (
-    ("iPhone", "an iPhone"),
-    ("iPad", "an iPad"),
+    ("iPhone", gettext_lazy("an iPhone")),
+    ("iPad", gettext_lazy("an iPad")),
     ("Android", "Android"),
     ("Windows", "Windows"),
-    ("Mac OS", "a Mac"),
+    ("Mac OS", gettext_lazy("a Mac")),
     ("Linux", "Linux"),
 )
 
@@ -80,9 +82,9 @@ def _locked(sender: Any, username: str, **kwargs: Any) -> None:
 
 def device_words(agent: str) -> str:
     """Chrome on Android: enough to know one's own by, and no more of it is kept."""
-    browser = next((name for sign, name in BROWSERS if re.search(rf"\b{sign}", agent)), "a browser")
+    browser = next((name for sign, name in BROWSERS if re.search(rf"\b{sign}", agent)), _("a browser"))
     machine = next((name for sign, name in MACHINES if sign in agent), "")
-    return f"{browser} on {machine}" if machine else browser
+    return _("{browser} on {machine}").format(browser=browser, machine=machine) if machine else browser
 
 
 def is_over(session: SessionBase, now: float) -> bool:

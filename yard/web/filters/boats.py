@@ -5,6 +5,8 @@ from __future__ import annotations
 import django_filters
 from django import forms
 from django.db.models import OuterRef, QuerySet, Subquery
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Whereabouts
 from yard.queries.boat_list import LIST_STATES, NO_ORDER, Standing, boats_found, state_words
@@ -14,20 +16,28 @@ class BoatFilter(django_filters.FilterSet):
     """standing: how each boat stands, by id. with_owners: owners are searched too."""
 
     find = django_filters.CharFilter(
-        label="Find", method="find_words", widget=forms.TextInput(attrs={"type": "search"})
+        label=gettext_lazy("Find"), method="find_words", widget=forms.TextInput(attrs={"type": "search"})
     )
     state = django_filters.ChoiceFilter(
-        label="State",
+        label=gettext_lazy("State"),
         method="in_state",
-        empty_label="every state",
-        choices=[(each, state_words(each)) for each in LIST_STATES],
+        empty_label=gettext_lazy("every state"),
+        choices=lambda: [(each, state_words(each)) for each in LIST_STATES],
     )
     lies = django_filters.ChoiceFilter(
-        label="She lies", method="lying", empty_label="anywhere", choices=Whereabouts.Kind.choices
+        label=gettext_lazy("She lies"),
+        method="lying",
+        empty_label=gettext_lazy("anywhere"),
+        choices=Whereabouts.Kind.choices,
     )
-    kind = django_filters.ChoiceFilter(label="Kind", empty_label="every kind", choices=Boat.Kind.choices)
+    kind = django_filters.ChoiceFilter(
+        label=gettext_lazy("Kind"), empty_label=gettext_lazy("every kind"), choices=Boat.Kind.choices
+    )
     draft = django_filters.ChoiceFilter(
-        label="Draft", method="with_draft", empty_label="known or not", choices=[("unknown", "not known")]
+        label=gettext_lazy("Draft"),
+        method="with_draft",
+        empty_label=gettext_lazy("known or not"),
+        choices=[("unknown", gettext_lazy("not known"))],
     )
 
     class Meta:
@@ -37,7 +47,7 @@ class BoatFilter(django_filters.FilterSet):
     def __init__(self, *args, standing: dict[int, Standing], with_owners: bool, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.standing, self.with_owners = standing, with_owners
-        whom = "name, owner, telephone, mooring, sail number" if with_owners else "name, mooring, sail number"
+        whom = _("name, owner, telephone, mooring, sail number") if with_owners else _("name, mooring, sail number")
         self.form.fields["find"].widget.attrs["placeholder"] = whom
 
     def find_words(self, rows: QuerySet[Boat], name: str, words: str) -> QuerySet[Boat]:

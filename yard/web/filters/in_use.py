@@ -6,11 +6,12 @@ from typing import Any
 
 import django_filters
 from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
 
 
 class InUseFilter(django_filters.FilterSet):
     gone = django_filters.ChoiceFilter(
-        label="In use", method="archived", empty_label="in use", choices=[("yes", "archived")]
+        label=_("In use"), method="archived", empty_label=_("in use"), choices=[("yes", _("archived"))]
     )
 
     def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:

@@ -4,26 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import django_filters
 from django import forms
 from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import Mooring, Owner
 from yard.queries.moorings import moorings_found, needing
 from yard.queries.owners import lacking, owners_found
 from yard.web.filters.in_use import InUseFilter
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
-def _find(placeholder: str) -> Any:
+
+def _find(placeholder: StrOrPromise) -> Any:
     attrs = {"type": "search", "data-find": "", "class": "field", "placeholder": placeholder}
-    return django_filters.CharFilter(label="Find", method="find_words", widget=forms.TextInput(attrs=attrs))
+    return django_filters.CharFilter(label=_("Find"), method="find_words", widget=forms.TextInput(attrs=attrs))
 
 
-def _asked(label: str, **choices: str) -> Any:
+def _asked(label: StrOrPromise, **choices: StrOrPromise) -> Any:
     return django_filters.ChoiceFilter(
-        label=label, method="narrowed", empty_label="nothing asked", choices=list(choices.items())
+        label=label, method="narrowed", empty_label=_("nothing asked"), choices=list(choices.items())
     )
 
 
@@ -49,15 +53,17 @@ class OwnerFilter(KeptFilter):
 
     found = staticmethod(owners_found)
     narrow = staticmethod(lacking)
-    find = _find("name, telephone, boat, e-mail")
+    find = _find(_("name, telephone, boat, e-mail"))
     lacks = _asked(
-        "Lacks",
-        phone="a telephone number",
-        email="an e-mail address",
-        insurance="insurance of a boat",
-        boat="a boat",
+        _("Lacks"),
+        phone=_("a telephone number"),
+        email=_("an e-mail address"),
+        insurance=_("insurance of a boat"),
+        boat=_("a boat"),
     )
-    prefers = django_filters.ChoiceFilter(label="Reached best by", empty_label="any", choices=Owner.Prefers.choices)
+    prefers = django_filters.ChoiceFilter(
+        label=_("Reached best by"), empty_label=_("any"), choices=Owner.Prefers.choices
+    )
 
     class Meta:
         model = Owner
@@ -69,17 +75,19 @@ class MooringFilter(KeptFilter):
 
     found = staticmethod(moorings_found)
     narrow = staticmethod(needing)
-    find = _find("number, boat, permit, where it lies")
+    find = _find(_("number, boat, permit, where it lies"))
     needs = _asked(
-        "Needs",
-        permit="a permit within a month",
-        inspection="an inspection within a month",
-        tackle="new tackle",
-        unset="its tackle set this year",
+        _("Needs"),
+        permit=_("a permit within a month"),
+        inspection=_("an inspection within a month"),
+        tackle=_("new tackle"),
+        unset=_("its tackle set this year"),
     )
     temporary = django_filters.BooleanFilter(
-        label="Kind",
-        widget=forms.Select(choices=[("", "every mooring"), ("false", "with a permit"), ("true", "temporary")]),
+        label=_("Kind"),
+        widget=forms.Select(
+            choices=[("", _("every mooring")), ("false", _("with a permit")), ("true", _("temporary"))]
+        ),
     )
 
     class Meta:

@@ -7,40 +7,41 @@ from typing import Any
 import django_filters
 from django import forms
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import Fact, Order
 from yard.queries.finished import all_work_done, with_work_left
 from yard.queries.packages import packages_in_use
 
-WORK = [("left", "left to do"), ("done", "all done")]
-WAITS = [("yes", "something"), ("unknown", "an unknown fact"), ("no", "nothing")]
+WORK = [("left", _("left to do")), ("done", _("all done"))]
+WAITS = [("yes", _("something")), ("unknown", _("an unknown fact")), ("no", _("nothing"))]
 
 
 class OrderFilter(django_filters.FilterSet):
     """By words, by package, by what it waits on."""
 
     q = django_filters.CharFilter(
-        label="Find", method="find", widget=forms.TextInput(attrs={"class": "field", "type": "search"})
+        label=_("Find"), method="find", widget=forms.TextInput(attrs={"class": "field", "type": "search"})
     )
     package = django_filters.ModelChoiceFilter(
-        label="Package",
+        label=_("Package"),
         queryset=lambda request: packages_in_use(),
-        empty_label="every",
+        empty_label=_("every"),
         widget=forms.Select(attrs={"class": "field"}),
     )
     waits = django_filters.ChoiceFilter(
-        label="Waits on",
+        label=_("Waits on"),
         method="waiting",
         choices=WAITS,
-        empty_label="all",
+        empty_label=_("all"),
         widget=forms.Select(attrs={"class": "field"}),
     )
 
     work = django_filters.ChoiceFilter(
-        label="Work",
+        label=_("Work"),
         method="standing",
         choices=WORK,
-        empty_label="left or done",
+        empty_label=_("left or done"),
         widget=forms.Select(attrs={"class": "field"}),
     )
 

@@ -6,25 +6,31 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Skill
 from yard.web.crew.crew_list import CrewRow
 
 
 class PeopleForm(forms.Form):
-    find = forms.CharField(label="Find", required=False, widget=forms.TextInput(attrs={"type": "search"}))
-    skill = forms.ChoiceField(label="Skill", required=False)
+    find = forms.CharField(label=gettext_lazy("Find"), required=False, widget=forms.TextInput(attrs={"type": "search"}))
+    skill = forms.ChoiceField(label=gettext_lazy("Skill"), required=False)
     kind = forms.ChoiceField(
-        label="Who",
+        label=gettext_lazy("Who"),
         required=False,
-        choices=[("", "everybody"), ("own", "the yard's own"), ("contractor", "contractors")],
+        choices=[
+            ("", gettext_lazy("everybody")),
+            ("own", gettext_lazy("the yard's own")),
+            ("contractor", gettext_lazy("contractors")),
+        ],
     )
 
     def __init__(self, data: Mapping[str, str]) -> None:
         super().__init__(data)
         skills = Skill.objects.filter(archived=False).values_list("pk", "name")
         choice: Any = self.fields["skill"]
-        choice.choices = [("", "every skill"), *((str(pk), name) for pk, name in skills)]
+        choice.choices = [("", _("every skill")), *((str(pk), name) for pk, name in skills)]
 
 
 class PeopleFilter:

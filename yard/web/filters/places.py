@@ -5,6 +5,7 @@ from __future__ import annotations
 import django_filters
 from django import forms
 from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import Place, PlaceKind
 from yard.queries.by_words import carrying
@@ -13,9 +14,9 @@ from yard.web.filters.in_use import InUseFilter
 
 class PlaceFilter(InUseFilter):
     find = django_filters.CharFilter(
-        label="Find", method="find_words", widget=forms.TextInput(attrs={"type": "search"})
+        label=_("Find"), method="find_words", widget=forms.TextInput(attrs={"type": "search"})
     )
-    kind = django_filters.ChoiceFilter(label="Kind", empty_label="every kind", choices=PlaceKind.choices)
+    kind = django_filters.ChoiceFilter(label=_("Kind"), empty_label=_("every kind"), choices=PlaceKind.choices)
 
     class Meta:
         model = Place

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import django_filters
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import PlannedJob, Trade
 
@@ -11,9 +12,9 @@ from yard.models import PlannedJob, Trade
 class JobFilter(django_filters.FilterSet):
     """By letters of the boat, the person or the job, and by trade. The names are those of the board's address."""
 
-    find = django_filters.CharFilter(method="by_letters", label="Find")
+    find = django_filters.CharFilter(method="by_letters", label=_("Find"))
     trade = django_filters.ChoiceFilter(
-        field_name="job__kind__trade", choices=Trade.choices, label="Trade", empty_label="every trade"
+        field_name="job__kind__trade", choices=Trade.choices, label=_("Trade"), empty_label=_("every trade")
     )
 
     class Meta:

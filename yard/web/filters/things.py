@@ -5,6 +5,8 @@ from __future__ import annotations
 import django_filters
 from django import forms
 from django.db.models import F, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Item, ItemWhereabouts, Place
 from yard.queries.things import latest_row, things_found
@@ -17,17 +19,27 @@ class ThingFilter(InUseFilter):
     """year: things washed or serviced before it are still to do."""
 
     find = django_filters.CharFilter(
-        label="Find",
+        label=gettext_lazy("Find"),
         method="find_words",
-        widget=forms.TextInput(attrs={"type": "search", "placeholder": "name, bag tag, sail number, boat"}),
+        widget=forms.TextInput(
+            attrs={"type": "search", "placeholder": gettext_lazy("name, bag tag, sail number, boat")}
+        ),
     )
-    kind = django_filters.ChoiceFilter(label="Kind", empty_label="every kind", choices=Item.Kind.choices)
-    where = django_filters.ChoiceFilter(label="Where", method="lying", empty_label="anywhere", choices=[])
+    kind = django_filters.ChoiceFilter(
+        label=gettext_lazy("Kind"), empty_label=gettext_lazy("every kind"), choices=Item.Kind.choices
+    )
+    where = django_filters.ChoiceFilter(
+        label=gettext_lazy("Where"), method="lying", empty_label=gettext_lazy("anywhere"), choices=[]
+    )
     care = django_filters.ChoiceFilter(
-        label="Care",
+        label=gettext_lazy("Care"),
         method="cared_for",
-        empty_label="all",
-        choices=[("damp", "damp"), (NOT_WASHED, "not washed this year"), ("serviced", "not serviced this year")],
+        empty_label=gettext_lazy("all"),
+        choices=[
+            ("damp", gettext_lazy("damp")),
+            (NOT_WASHED, gettext_lazy("not washed this year")),
+            ("serviced", gettext_lazy("not serviced this year")),
+        ],
     )
 
     class Meta:
@@ -39,7 +51,7 @@ class ThingFilter(InUseFilter):
         self.year = year
         places = Place.objects.filter(archived=False).exclude(kind="store_row").values_list("pk", "name")
         spots = [(kind, words) for kind, words in ItemWhereabouts.Kind.choices if kind != "place"]
-        choices = [*((str(pk), name) for pk, name in places), *spots, (NOWHERE, "nobody has said")]
+        choices = [*((str(pk), name) for pk, name in places), *spots, (NOWHERE, _("nobody has said"))]
         self.form.fields["where"].choices = choices
 
     def find_words(self, rows: QuerySet[Item], name: str, words: str) -> QuerySet[Item]:

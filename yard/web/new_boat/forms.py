@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import datetime
-from typing import Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from django import forms
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import Boat, OptionSheet, Package, Person, Place, PlaceKind, SheetOption, Trip
 from yard.services.keep_sheet import OPTION, SHEET
@@ -16,6 +17,9 @@ from yard.services.order_package import OrderDates
 from yard.web.keeping.desk import Desk
 from yard.web.keeping.form import RowForm, Section
 from yard.web.new_boat.lines import HoursField, LinesField, MaterialsField, hours_shown, materials_shown, names_shown
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 SHOWN: Mapping[str, Callable[[Any], str]] = {
     "one_of": names_shown,
@@ -47,16 +51,16 @@ class SheetForm(ListsForm):
     keeper = SHEET
     lists: ClassVar = {"base_materials": MaterialsField, "one_of": LinesField}
     sections = (
-        Section("The boat", ("name", "package", "base_price", "source")),
-        Section("What every boat takes", ("base_materials", "one_of")),
-        Section("For the customer", ("notes",)),
+        Section(_("The boat"), ("name", "package", "base_price", "source")),
+        Section(_("What every boat takes"), ("base_materials", "one_of")),
+        Section(_("For the customer"), ("notes",)),
     )
     hints = {  # a mapping that nobody writes
-        "package": "Whose jobs make the base; options turn its own options on.",
-        "base_materials": "A line each: Cover cloth: 7.5 m, or Cleat: 4.",
-        "one_of": "Groups of which exactly one option is chosen, a line each.",
-        "notes": "Printed under the prices.",
-        "source": "Where these figures come from.",
+        "package": _("Whose jobs make the base; options turn its own options on."),
+        "base_materials": _("A line each: Cover cloth: 7.5 m, or Cleat: 4."),
+        "one_of": _("Groups of which exactly one option is chosen, a line each."),
+        "notes": _("Printed under the prices."),
+        "source": _("Where these figures come from."),
     }
     wide = frozenset({"notes", "base_materials", "one_of"})
 
@@ -79,19 +83,19 @@ class OptionForm(ListsForm):
         "needs": LinesField,
     }
     sections = (
-        Section("The option", ("name", "key", "group", "price", "on_by_default", "sequence", "source")),
-        Section("What it makes", ("brings", "hours", "materials")),
-        Section("With others", ("needs", "excludes")),
+        Section(_("The option"), ("name", "key", "group", "price", "on_by_default", "sequence", "source")),
+        Section(_("What it makes"), ("brings", "hours", "materials")),
+        Section(_("With others"), ("needs", "excludes")),
     )
     hints = {  # as above
-        "key": "By which others name it; letters, digits and lines.",
-        "group": "As Rig, Canvas, Hull colour.",
-        "brings": "Options of the package by key, a line each: they bring jobs.",
-        "hours": "A job's key and hours more, a line each: finish: 8.",
-        "materials": "A line each: Cover cloth: 7.5 m, or Headsail furler: 1.",
-        "needs": "Keys of options that it cannot be without.",
-        "excludes": "Keys of options that it cannot be with.",
-        "source": "Where these figures come from.",
+        "key": _("By which others name it; letters, digits and lines."),
+        "group": _("As Rig, Canvas, Hull colour."),
+        "brings": _("Options of the package by key, a line each: they bring jobs."),
+        "hours": _("A job's key and hours more, a line each: finish: 8."),
+        "materials": _("A line each: Cover cloth: 7.5 m, or Headsail furler: 1."),
+        "needs": _("Keys of options that it cannot be without."),
+        "excludes": _("Keys of options that it cannot be with."),
+        "source": _("Where these figures come from."),
     }
     wide = frozenset({"hours", "materials"})
 
@@ -102,14 +106,14 @@ class OptionForm(ListsForm):
 
 SHEET_DESK = Desk(
     form=SheetForm,
-    one="sheet",
+    one=_("sheet"),
     name="option_sheet",
     template="new_boat/sheet_form.html",
     page=lambda row: reverse("option_sheet", args=[row.pk]),
 )
 OPTION_DESK = Desk(
     form=OptionForm,
-    one="option",
+    one=_("option"),
     name="sheet_option",
     template="new_boat/option_form.html",
     page=lambda row: reverse("option_sheet", args=[row.sheet_id]),
@@ -120,14 +124,14 @@ class ChooseForm(forms.Form):
     """For which boat, and by when; the options are ticks of their own."""
 
     boat = forms.ModelChoiceField(
-        label="Boat",
+        label=_("Boat"),
         queryset=Boat.objects.none(),
-        empty_label="choose her",
-        error_messages={"required": "Choose the boat it is for."},
+        empty_label=_("choose her"),
+        error_messages={"required": _("Choose the boat it is for.")},
     )
-    earliest = forms.DateField(label="Not before", required=False)
-    wanted = forms.DateField(label="Wanted", required=False)
-    latest = forms.DateField(label="At the latest", required=False)
+    earliest = forms.DateField(label=_("Not before"), required=False)
+    wanted = forms.DateField(label=_("Wanted"), required=False)
+    latest = forms.DateField(label=_("At the latest"), required=False)
     form_key = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(self, data: Any = None, *, sums_alone: bool = False, **more: Any) -> None:
@@ -147,7 +151,7 @@ class ChooseForm(forms.Form):
         return OrderDates(earliest=said["earliest"], wanted=said["wanted"], latest=said["latest"])
 
 
-def _moment(label: str, *, required: bool = True) -> forms.DateTimeField:
+def _moment(label: StrOrPromise, *, required: bool = True) -> forms.DateTimeField:
     widget = forms.DateTimeInput(format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local", "class": "field"})
     formats = ["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]
     return forms.DateTimeField(label=label, required=required, widget=widget, input_formats=formats)
@@ -164,17 +168,17 @@ class WithSkills(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]  # D
 class TripForm(forms.Form):
     """Typed on the yard's clock."""
 
-    leaves_at = _moment("They leave the yard")
-    drive_min = forms.IntegerField(label="Minutes on the road to there", min_value=0, max_value=3000)
-    check_in_by = _moment("Check-in closes", required=False)
-    returns_at = _moment("Truck and people are back")
-    people = WithSkills(label="Who goes", queryset=Person.objects.none(), widget=forms.CheckboxSelectMultiple)
+    leaves_at = _moment(_("They leave the yard"))
+    drive_min = forms.IntegerField(label=_("Minutes on the road to there"), min_value=0, max_value=3000)
+    check_in_by = _moment(_("Check-in closes"), required=False)
+    returns_at = _moment(_("Truck and people are back"))
+    people = WithSkills(label=_("Who goes"), queryset=Person.objects.none(), widget=forms.CheckboxSelectMultiple)
     places = forms.ModelMultipleChoiceField(
-        label="With what", queryset=Place.objects.none(), widget=forms.CheckboxSelectMultiple
+        label=_("With what"), queryset=Place.objects.none(), widget=forms.CheckboxSelectMultiple
     )
-    permit = forms.CharField(label="Road permit", required=False, max_length=60)
-    escort = forms.CharField(label="Escort", required=False, max_length=120)
-    note = forms.CharField(label="Note", required=False, max_length=200)
+    permit = forms.CharField(label=_("Road permit"), required=False, max_length=60)
+    escort = forms.CharField(label=_("Escort"), required=False, max_length=120)
+    note = forms.CharField(label=_("Note"), required=False, max_length=200)
     form_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
 

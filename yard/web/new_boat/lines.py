@@ -1,4 +1,7 @@
-"""Fields in which a list is typed, a line for each: names, hours of jobs, quantities of materials."""
+"""Fields in which a list is typed, a line for each: names, hours of jobs, quantities of materials.
+
+A number in a line has a point in every language: what is shown here is read again.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
 
 from yard.models import Material
 
@@ -36,7 +40,9 @@ class HoursField(LinesField):
         except (ValueError, OverflowError):
             parted, minutes = "", 0
         if not parted or not job.strip():
-            raise forms.ValidationError(f"“{line}” cannot be read: write a job's key, a colon, hours, as finish: 8")
+            raise forms.ValidationError(
+                _("“{line}” cannot be read: write a job's key, a colon, hours, as finish: 8").format(line=line)
+            )
         return {"job": job.strip(), "minutes": minutes}
 
 
@@ -47,7 +53,9 @@ class MaterialsField(LinesField):
         name, parted, quantity = line.rpartition(":")
         row = Material.objects.filter(name=name.strip()).first() if parted else None
         if row is None:
-            raise forms.ValidationError(f"“{name.strip() or line}” is no material on file: add it, or correct it.")
+            raise forms.ValidationError(
+                _("“{name}” is no material on file: add it, or correct it.").format(name=name.strip() or line)
+            )
         return {"material": row.name, "quantity": self._quantity(row, quantity.strip(), line)}
 
     def _quantity(self, row: Material, typed: str, line: str) -> int:
@@ -57,8 +65,12 @@ class MaterialsField(LinesField):
         except (ValueError, OverflowError):
             found = 0
         if not 1 <= found < 10**7:
-            wanted = f"how many {row.counted_in}s" if row.is_counted else "metres, as 7.5"
-            raise forms.ValidationError(f"“{line}” cannot be read: after the colon write {wanted}.")
+            remedy = (
+                _("“{line}” cannot be read: after the colon write how many {thing}s.")
+                if row.is_counted
+                else _("“{line}” cannot be read: after the colon write metres, as 7.5.")
+            )
+            raise forms.ValidationError(remedy.format(line=line, thing=row.counted_in))
         return found
 
 

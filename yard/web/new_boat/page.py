@@ -6,6 +6,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from yard.models import Material, OptionSheet, Order, Purchase, SheetChoice
 from yard.services.new_boat import Sums, faults_of, sheet_of, sums_of
 from yard.services.new_boat.sheet_values import OptionValue, SheetFile
@@ -100,8 +102,8 @@ def _groups(sheet: SheetFile, keys: Collection[str]) -> tuple[Group, ...]:
 def _line(option: OptionValue, names: dict[str, str], chosen: bool) -> OptionLine:
     needs = [names[key] for key in option.needs if key in names]
     excludes = [names[key] for key in option.excludes if key in names]
-    told = [f"needs {', '.join(needs)}"] if needs else []
-    told += [f"not with {', '.join(excludes)}"] if excludes else []
+    told = [_("needs {options}").format(options=", ".join(needs))] if needs else []
+    told += [_("not with {options}").format(options=", ".join(excludes))] if excludes else []
     minutes = sum(line.minutes for line in option.hours)
     return OptionLine(option, chosen, "; ".join(told), hours_words(minutes) if minutes > 0 else "")
 

@@ -5,21 +5,28 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 from datetime import date
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 from uuid import UUID, uuid4
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from yard.models import Boat, Mooring, Package
 from yard.queries.packages import packages_in_use
 from yard.services.order_package import OrderDates, Terms, WalkIn
+from yard.web.orders.words import or_words
 from yard.web.request import number_in
 
-GOES_FIRST = [("1", "as all"), ("2", "before most"), ("3", "before all")]
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+GOES_FIRST = [("1", gettext_lazy("as all")), ("2", gettext_lazy("before most")), ("3", gettext_lazy("before all"))]
 SAID_DATES = ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%b %d %Y", "%B %d %Y", "%b %d, %Y", "%B %d, %Y"]
-DATE_UNREAD = "That is no date: write 14 May 2027, May 14 2027 or 2027-05-14."
+DATE_UNREAD = gettext_lazy("That is no date: write 14 May 2027, May 14 2027 or 2027-05-14.")
 SOONEST, FURTHEST = 1, 3
 """Years before and after this one in which an owner's date can lie: beyond them a year was mistyped."""
 
@@ -27,7 +34,7 @@ SOONEST, FURTHEST = 1, 3
 class DayField(forms.DateField):
     """A day of the yard's calendar, from the browser's own date field or in words."""
 
-    def __init__(self, label: str, **kwargs: Any) -> None:
+    def __init__(self, label: StrOrPromise, **kwargs: Any) -> None:
         super().__init__(
             label=label,
             required=False,
@@ -41,12 +48,16 @@ class DayField(forms.DateField):
 class DatesForm(forms.Form):
     """The owner's dates, what was promised, and who goes first."""
 
-    earliest = DayField("Not before")
-    wanted = DayField("Wanted by")
-    latest = DayField("At the latest")
-    promised = DayField("Promised")
+    earliest = DayField(gettext_lazy("Not before"))
+    wanted = DayField(gettext_lazy("Wanted by"))
+    latest = DayField(gettext_lazy("At the latest"))
+    promised = DayField(gettext_lazy("Promised"))
     goes_first = forms.TypedChoiceField(
-        label="Goes first", choices=GOES_FIRST, coerce=int, initial="1", widget=forms.Select(attrs={"class": "field"})
+        label=gettext_lazy("Goes first"),
+        choices=GOES_FIRST,
+        coerce=int,
+        initial="1",
+        widget=forms.Select(attrs={"class": "field"}),
     )
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
@@ -58,10 +69,24 @@ class DatesForm(forms.Form):
         for name in ("earliest", "wanted", "latest", "promised"):
             day = cleaned.get(name)
             if day and not self.today.year - SOONEST <= day.year <= self.today.year + FURTHEST:
-                self.add_error(name, f"The year {day.year} cannot be right: it is {self.today.year} now.")
-        _in_order(self, cleaned, "earliest", "wanted", "She is wanted before she may be touched")
-        _in_order(self, cleaned, "wanted", "latest", "The latest date lies before the wanted one")
-        _in_order(self, cleaned, "earliest", "latest", "The latest date lies before the earliest")
+                self.add_error(name, wrong_year(day, self.today))
+        _in_order(
+            self, cleaned, "earliest", "wanted", _("She is wanted before she may be touched: give a day from {day} on.")
+        )
+        _in_order(
+            self,
+            cleaned,
+            "wanted",
+            "latest",
+            _("The latest date lies before the wanted one: give a day from {day} on."),
+        )
+        _in_order(
+            self,
+            cleaned,
+            "earliest",
+            "latest",
+            _("The latest date lies before the earliest: give a day from {day} on."),
+        )
         return cleaned
 
     def dates(self) -> OrderDates:
@@ -74,43 +99,52 @@ class DatesForm(forms.Form):
         )
 
 
+def wrong_year(day: date, today: date) -> str:
+    return _("The year {year} cannot be right: it is {now} now.").format(year=day.year, now=today.year)
+
+
 def _in_order(form: forms.Form, cleaned: dict[str, Any], first: str, then: str, trouble: str) -> None:
     one, other = cleaned.get(first), cleaned.get(then)
     if one and other and other < one and then not in form.errors:
-        form.add_error(then, f"{trouble}: give a day from {one.day} {one:%B} on.")
+        form.add_error(then, trouble.format(day=date_format(one, "j F")))
 
 
 class OrderForm(DatesForm):
     """One order. `boats`: those that may be named; `shown`: the package whose options stood on the page."""
 
     boat = forms.CharField(
-        label="Boat",
+        label=gettext_lazy("Boat"),
         required=False,
         max_length=120,
         widget=forms.TextInput(
             attrs={"class": "field", "list": "boats", "autocomplete": "off", "autocapitalize": "words"}
         ),
     )
-    walk_in_name = forms.CharField(label="Name", required=False, max_length=80)
-    walk_in_phone = forms.CharField(label="Phone", required=False, max_length=40)
-    what = forms.CharField(label="What is to be done", required=False, max_length=500)
-    price_said = forms.CharField(label="Price said", required=False, max_length=40)
-    bag_tag = forms.CharField(label="Bag tag", required=False, max_length=20)
+    walk_in_name = forms.CharField(label=gettext_lazy("Name"), required=False, max_length=80)
+    walk_in_phone = forms.CharField(label=gettext_lazy("Phone"), required=False, max_length=40)
+    what = forms.CharField(label=gettext_lazy("What is to be done"), required=False, max_length=500)
+    price_said = forms.CharField(label=gettext_lazy("Price said"), required=False, max_length=40)
+    bag_tag = forms.CharField(label=gettext_lazy("Bag tag"), required=False, max_length=20)
     package = forms.ModelChoiceField(
-        label="Package", queryset=Package.objects.none(), error_messages={"required": "Choose what is ordered."}
+        label=gettext_lazy("Package"),
+        queryset=Package.objects.none(),
+        error_messages={"required": gettext_lazy("Choose what is ordered.")},
     )
     shown = forms.IntegerField(required=False, widget=forms.HiddenInput)
     option = forms.MultipleChoiceField(required=False)
     to_mooring = forms.ModelChoiceField(
-        label="Goes to", queryset=Mooring.objects.none(), required=False, empty_label="the mooring of her permit"
+        label=gettext_lazy("Goes to"),
+        queryset=Mooring.objects.none(),
+        required=False,
+        empty_label=gettext_lazy("the mooring of her permit"),
     )
-    covers_gate = forms.BooleanField(label="Covers must be on before she is delivered", required=False)
+    covers_gate = forms.BooleanField(label=gettext_lazy("Covers must be on before she is delivered"), required=False)
     fixed_delivery_at = forms.DateTimeField(
-        label="Road or ferry, fixed at",
+        label=gettext_lazy("Road or ferry, fixed at"),
         required=False,
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
         input_formats=["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"],
-        error_messages={"invalid": "Write the road or ferry date as 2027-05-20 11:00."},
+        error_messages={"invalid": gettext_lazy("Write the road or ferry date as 2027-05-20 11:00.")},
     )
     form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
@@ -148,7 +182,7 @@ class OrderForm(DatesForm):
         if package is None or not self.is_bound or self.data.get("shown") != str(package.pk):
             return None
         sent = cast(QueryDict, self.data).getlist("option")
-        return frozenset(key for key, _ in self.known_options if key in sent)
+        return frozenset(key for key, _name in self.known_options if key in sent)
 
     def clean_boat(self) -> Boat | None:
         typed = self.cleaned_data["boat"].strip()
@@ -164,9 +198,9 @@ class OrderForm(DatesForm):
         named = bool(cleaned.get("boat"))
         walk_in = bool(cleaned.get("walk_in_name", "").strip())
         if "boat" not in self.errors and not named and not walk_in:
-            self.add_error("boat", "Name the boat, or the person who walked in.")
+            self.add_error("boat", _("Name the boat, or the person who walked in."))
         if named and walk_in:
-            self.add_error("walk_in_name", "Either a boat on file or somebody who walked in: leave one empty.")
+            self.add_error("walk_in_name", _("Either a boat on file or somebody who walked in: leave one empty."))
         return cleaned
 
     def terms(self) -> Terms:
@@ -216,8 +250,15 @@ def boats_named(boats: Sequence[Boat], typed: str) -> list[Boat]:
 def _which(boats: Sequence[Boat], found: list[Boat], typed: str) -> str:
     if found:
         names = ", ".join(boat_label(boat) for boat in found[:6])
-        return f"“{typed}” may be {len(found)} boats: {names}. Choose one of them."
+        may_be = ngettext(
+            "“{typed}” may be {n} boat: {names}. Choose one of them.",
+            "“{typed}” may be {n} boats: {names}. Choose one of them.",
+            len(found),
+        )
+        return may_be.format(typed=typed, n=len(found), names=names)
     near = difflib.get_close_matches(typed.casefold(), {boat.name.casefold(): boat for boat in boats}, n=3, cutoff=0.6)
-    names = " or ".join(dict.fromkeys(boat.name for boat in boats if boat.name.casefold() in near))
-    hint = f" Did you mean {names}?" if names else " Enter her first, or take the order as a walk-in."
-    return f"No boat is called “{typed}”.{hint}"
+    names = or_words(list(dict.fromkeys(boat.name for boat in boats if boat.name.casefold() in near)))
+    if names:
+        return _("No boat is called “{typed}”. Did you mean {names}?").format(typed=typed, names=names)
+    said = _("No boat is called “{typed}”. Enter her first, or take the order as a walk-in.")
+    return said.format(typed=typed)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import Order
 from yard.services.keep_order import ORDER
@@ -17,7 +18,7 @@ WALK_IN = ("walk_in_name", "walk_in_phone", "bag_tag")
 
 
 def _first_words(value: int) -> str:
-    return dict(GOES_FIRST)[str(value)]
+    return str(dict(GOES_FIRST)[str(value)])
 
 
 class OrderForm(RowForm):
@@ -26,18 +27,18 @@ class OrderForm(RowForm):
     keeper = ORDER
     days = ("earliest_date", "wanted_date", "latest_date", "promised_date")
     sections = (
-        Section("When", (*days, "goes_first")),
-        Section("Who walked in", WALK_IN),
-        Section("What was said", ("price_said", "notes")),
+        Section(_("When"), (*days, "goes_first")),
+        Section(_("Who walked in"), WALK_IN),
+        Section(_("What was said"), ("price_said", "notes")),
     )
     says = {"goes_first": _first_words}  # a mapping that nobody writes
-    hints = {"promised_date": "What the owner was told: the plan keeps it."}  # as above
-    goes_first = forms.TypedChoiceField(label="Goes first", choices=GOES_FIRST, coerce=int)
+    hints = {"promised_date": _("What the owner was told: the plan keeps it.")}  # as above
+    goes_first = forms.TypedChoiceField(label=_("Goes first"), choices=GOES_FIRST, coerce=int)
 
     class Meta:
         model = Order
         fields = ("notes", "price_said", *WALK_IN)
-        labels = {"walk_in_name": "Name", "walk_in_phone": "Telephone"}  # Django reads it once, and nobody writes it
+        labels = {"walk_in_name": _("Name"), "walk_in_phone": _("Telephone")}  # as above
 
     def build(self) -> None:
         if self.row is not None and self.row.boat_id is not None:
@@ -50,7 +51,7 @@ class OrderForm(RowForm):
 
 ORDER_DESK = Desk(
     form=OrderForm,
-    one="order",
+    one=_("order"),
     name="order",
     template="orders/change.html",
     page=lambda row: reverse("order", args=[row.pk]),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, JobLink, PackageJob, PackageLink
 from yard.pictures.package_network import PackageNetworkPicture, lay_out
 from yard.pictures.package_network_input import NetworkJob, NetworkLink, PackageNetworkInput
@@ -37,7 +39,7 @@ def network_input(
                 name=job.name,
                 group=TradeGroup(job.kind.trade),
                 minutes=minutes[pk],
-                hours="done" if pk in done else hours_words(minutes[pk]),
+                hours=_("done") if pk in done else hours_words(minutes[pk]),
                 option=pk in optional,
             )
             for pk, job in known.items()

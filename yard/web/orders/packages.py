@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from yard.models import Package, PackageJob, PackageLink, Skill
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from yard.models import Package, PackageJob, PackageLink, PackageStay, Skill
 from yard.pictures.package_network import PackageNetworkPicture, lay_out
 from yard.pictures.package_network_input import PackageNetworkInput
 from yard.queries.packages import PackageContent, package_content
@@ -13,7 +16,7 @@ from yard.services.order_package import default_options, in_light
 from yard.web.orders.network import network_input
 from yard.web.orders.words import between_words, crew_words, hours_words, need_words, place_words, wait_words
 
-UNSOURCED = "common practice"
+UNSOURCED = gettext_lazy("common practice")
 
 
 @dataclass(frozen=True)
@@ -147,7 +150,7 @@ def _row(
 
 def _between(link: PackageLink) -> str:
     words = between_words(link.min_wait_min, link.max_wait_min)
-    gate = "only where covers gate the delivery" if link.only_if_covers_gate else ""
+    gate = _("only where covers gate the delivery") if link.only_if_covers_gate else ""
     return ", ".join(each for each in (words, gate) if each)
 
 
@@ -155,21 +158,34 @@ def _facts(content: PackageContent, names: Mapping[int, str], on: frozenset[str]
     return tuple(
         PackageFactRow(
             name=fact.name,
-            expected="unknown until told" if fact.default_days is None else f"{fact.default_days} days after ordering",
+            expected=_expected(fact.default_days),
             jobs=", ".join(names[job.pk] for job in fact.jobs.all() if job.pk in names),
-            source=fact.source or UNSOURCED,
+            source=fact.source or str(UNSOURCED),
         )
         for fact in content.facts
         if fact.option is None or fact.option.key in on
     )
 
 
+def _expected(days: int | None) -> str:
+    if days is None:
+        return _("unknown until told")
+    # The same in English, not everywhere.
+    return ngettext("{n} days after ordering", "{n} days after ordering", days).format(n=days)
+
+
 def _stays(content: PackageContent, names: Mapping[int, str], on: frozenset[str]) -> tuple[str, ...]:
     return tuple(
-        f"{stay.get_place_kind_display()} from {names[stay.from_job_id]} until {names[stay.until_job_id]}"
-        + (", counted by night" if stay.counted_by_night else "")
+        _stay(stay, names[stay.from_job_id], names[stay.until_job_id])
         for stay in content.stays
         if {stay.from_job_id, stay.until_job_id} <= names.keys()
         and (stay.option is None or stay.option.key in on)
         and (stay.unless_option is None or stay.unless_option.key not in on)
     )
+
+
+def _stay(stay: PackageStay, first: str, last: str) -> str:
+    said = _("{place} from {first} until {last}")
+    if stay.counted_by_night:
+        said = _("{place} from {first} until {last}, counted by night")
+    return said.format(place=stay.get_place_kind_display(), first=first, last=last)

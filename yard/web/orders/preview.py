@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import Boat, FactKind, Package, PackageFact, PackageJob, PackageLink
 from yard.queries.packages import PackageContent, package_content
 from yard.services.order_package import default_options, in_light
@@ -75,7 +78,7 @@ def _option(content: PackageContent, key: str, name: str, on: bool) -> OptionLin
         for job in content.jobs
         if job.option is not None and job.option.key == key
     ]
-    return OptionLine(key, name, on, ", ".join(brings) or "no job of its own")
+    return OptionLine(key, name, on, ", ".join(brings) or _("no job of its own"))
 
 
 def _holds(link: PackageLink, on: frozenset[str]) -> bool:
@@ -91,8 +94,13 @@ def _waited_on(fact: PackageFact, on: frozenset[str], boat: Boat | None) -> bool
 
 def _fact_words(fact: PackageFact) -> str:
     if fact.default_days is None:
-        return f"{fact.name}: unknown until somebody says"
-    return f"{fact.name}: expected in {fact.default_days} days, the yard's guess"
+        return _("{fact}: unknown until somebody says").format(fact=fact.name)
+    said = ngettext(  # the same in English, not everywhere
+        "{fact}: expected in {n} days, the yard's guess",
+        "{fact}: expected in {n} days, the yard's guess",
+        fact.default_days,
+    )
+    return said.format(fact=fact.name, n=fact.default_days)
 
 
 def _line(
@@ -104,7 +112,7 @@ def _line(
 ) -> JobLine:
     way, kind = job.ways.all()[0], job.kind
     waits = [
-        f"{between} after {names[link.before_id]}"
+        _("{wait} after {job}").format(wait=between, job=names[link.before_id])
         for link in links
         if link.after_id == job.pk and (between := between_words(link.min_wait_min, link.max_wait_min))
     ]

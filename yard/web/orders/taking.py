@@ -10,6 +10,8 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Order, Skill
 from yard.services.order_package import OrderRefused, default_options, order_package
@@ -50,7 +52,7 @@ def page_of(form: OrderForm) -> dict[str, Any]:
     }
 
 
-STRANGER = "a caller"
+STRANGER = gettext_lazy("a caller")
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,7 @@ def for_a_stranger(data: QueryDict) -> QueryDict:
     """What was sent, with a name where neither a boat nor a person is named: whoever asks when need not say who."""
     named = data.copy()
     if not named.get("boat", "").strip() and not named.get("walk_in_name", "").strip():
-        named["walk_in_name"] = STRANGER
+        named["walk_in_name"] = str(STRANGER)
     return named
 
 
@@ -100,7 +102,8 @@ def take(form: OrderForm, *, by: User | None, now: datetime) -> Order | None:
         return None
     package, boat, options = form.cleaned_data["package"], form.cleaned_data["boat"], form.options_on()
     if options is None and package.options.exists():
-        form.add_error(None, f"Look at the jobs of {package.name.lower()}, then save: nothing is saved yet.")
+        said = _("Look at the jobs of {package}, then save: nothing is saved yet.")
+        form.add_error(None, said.format(package=package.name.lower()))
         return None
     chosen = default_options(package, boat) if options is None else options
     try:

@@ -8,37 +8,52 @@ from uuid import uuid4
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Package
 from yard.queries.orders import bag_tag_meant, next_bag_tag
 from yard.queries.packages import packages_in_use
 from yard.services.order_package import OrderDates, Terms, WalkIn
 from yard.services.photograph_files import MOST_BYTES
-from yard.web.orders.form import FURTHEST, SOONEST, DayField
+from yard.web.orders.form import FURTHEST, SOONEST, DayField, wrong_year
 
 MOST_USUAL = "sail_repair"
 """What is on the form unless somebody chooses: a torn sail in July (common practice)."""
 
 
-WANTED_IN = (("", "not said"), (1, "tomorrow"), (3, "in 3 days"), (7, "in a week"), (14, "in 2 weeks"))
+WANTED_IN = (
+    ("", gettext_lazy("not said")),
+    (1, gettext_lazy("tomorrow")),
+    (3, gettext_lazy("in 3 days")),
+    (7, gettext_lazy("in a week")),
+    (14, gettext_lazy("in 2 weeks")),
+)
 """What people at the door say most (common practice)."""
 
 
 class WalkInForm(forms.Form):
     """Only the name and what is ordered must be said."""
 
-    name = forms.CharField(label="Name", max_length=80)
-    phone = forms.CharField(label="Phone", required=False, max_length=40)
-    what = forms.CharField(label="What is wrong with it", required=False, max_length=500)
-    photograph = forms.FileField(label="Photograph", required=False)
-    bag_tag = forms.CharField(label="Bag tag", required=False, max_length=20)
-    price_said = forms.CharField(label="Price said", required=False, max_length=40)
+    name = forms.CharField(label=gettext_lazy("Name"), max_length=80)
+    phone = forms.CharField(label=gettext_lazy("Phone"), required=False, max_length=40)
+    what = forms.CharField(label=gettext_lazy("What is wrong with it"), required=False, max_length=500)
+    photograph = forms.FileField(label=gettext_lazy("Photograph"), required=False)
+    bag_tag = forms.CharField(label=gettext_lazy("Bag tag"), required=False, max_length=20)
+    price_said = forms.CharField(label=gettext_lazy("Price said"), required=False, max_length=40)
     wanted_in = forms.TypedChoiceField(
-        label="Wanted", choices=WANTED_IN, coerce=int, empty_value=None, required=False, widget=forms.RadioSelect
+        label=gettext_lazy("Wanted"),
+        choices=WANTED_IN,
+        coerce=int,
+        empty_value=None,
+        required=False,
+        widget=forms.RadioSelect,
     )
-    wanted = DayField("or by a day")
+    wanted = DayField(gettext_lazy("or by a day"))
     package = forms.ModelChoiceField(
-        label="Work", queryset=Package.objects.none(), error_messages={"required": "Choose what is to be done."}
+        label=gettext_lazy("Work"),
+        queryset=Package.objects.none(),
+        error_messages={"required": gettext_lazy("Choose what is to be done.")},
     )
     form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
@@ -68,7 +83,7 @@ class WalkInForm(forms.Form):
     def clean_photograph(self) -> UploadedFile[bytes] | None:
         sent: UploadedFile[bytes] | None = self.cleaned_data["photograph"]
         if sent is not None and sent.size is not None and sent.size > MOST_BYTES:
-            raise forms.ValidationError(f"At most {MOST_BYTES // 1024**2} MB: send a smaller photograph.")
+            raise forms.ValidationError(_("At most {n} MB: send a smaller photograph.").format(n=MOST_BYTES // 1024**2))
         return sent
 
     def clean_bag_tag(self) -> str:
@@ -77,7 +92,7 @@ class WalkInForm(forms.Form):
     def clean_wanted(self) -> date | None:
         day: date | None = self.cleaned_data["wanted"]
         if day and not self.today.year - SOONEST <= day.year <= self.today.year + FURTHEST:
-            raise forms.ValidationError(f"The year {day.year} cannot be right: it is {self.today.year} now.")
+            raise forms.ValidationError(wrong_year(day, self.today))
         return day
 
     def dates(self) -> OrderDates:

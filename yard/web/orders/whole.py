@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from yard.models import Fact, Job, JobWay, Order, PlannedJob, Skill, Telling, YardSettings
+from yard.pictures.lettering import day_month
 from yard.pictures.package_network import PackageNetworkPicture
 from yard.queries.finished import LEFT
 from yard.queries.orders import OrderWhole, order_whole
@@ -101,7 +104,7 @@ def _done_on(jobs: Sequence[Job]) -> str:
     if Job.State.DONE not in states or any(state in LEFT for state in states):
         return ""
     ended = [job.actual_ends_at for job in jobs if job.actual_ends_at is not None]
-    return date_words(local(max(ended)).date()) if ended else "a day that nobody noted"
+    return date_words(local(max(ended)).date()) if ended else _("a day that nobody noted")
 
 
 def dates_form(order: Order, data: Any, today: Any) -> DatesForm:
@@ -149,16 +152,18 @@ def _after(job: Job, whole: OrderWhole) -> list[str]:
         if link.after_id != job.pk or link.before.state == Job.State.CANCELLED:
             continue
         between = between_words(link.min_wait_min, link.max_wait_min)
-        other = f" of {link.before.order.ref}" if link.before.order_id != job.order_id else ""
-        found.append(f"{link.before.name}{other}" + (f", {between}" if between else ""))
+        before = link.before.name
+        if link.before.order_id != job.order_id:
+            before = _("{job} of {order}").format(job=before, order=link.before.order.ref)
+        found.append(f"{before}, {between}" if between else before)
     return found
 
 
 def fact_words(fact: Fact) -> str:
     """cloth by 4 May (guess); draft unknown."""
     if fact.state == Fact.State.EXPECTED and fact.expected_date is not None:
-        guess = " (guess)" if fact.guess else ""
-        return f"{fact.name} by {fact.expected_date.day} {fact.expected_date:%b}{guess}"
+        said = _("{fact} by {day} (guess)") if fact.guess else _("{fact} by {day}")
+        return said.format(fact=fact.name, day=day_month(fact.expected_date))
     return f"{fact.name} {fact.get_state_display()}"
 
 

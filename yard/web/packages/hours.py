@@ -6,8 +6,9 @@ import re
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
 
-from yard.web.orders.words import wait_words
+from yard.web.orders.words import days_words, wait_words
 
 UNIT_MIN = {"": 60, "min": 1, "h": 60, "d": 24 * 60, "w": 7 * 24 * 60}
 ONE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(minutes?|mins?|m|hours?|hrs?|h|days?|d|weeks?|w|)\s*", re.IGNORECASE)
@@ -17,18 +18,26 @@ LONGEST_MIN = 2 * 365 * 24 * 60
 
 def minutes_typed(text: str) -> int:
     """ "1.5", "1 h 30 min", "16 h", "2 days"; a bare number is hours. Raises ValueError with the remedy."""
-    rest, total = text.strip().replace("and", " "), 0.0
+    rest, total = _in_short(text.strip()).replace("and", " "), 0.0
     while rest:
         found = ONE.match(rest)
         if found is None:
-            raise ValueError(f"“{text}” is no time: write 1.5, 1 h 30 min, 16 h or 2 days.")
+            raise ValueError(_("“{typed}” is no time: write 1.5, 1 h 30 min, 16 h or 2 days.").format(typed=text))
         unit = found[2].lower()
         name = "min" if unit.startswith("m") else unit[:1]
         total += float(found[1].replace(",", ".")) * UNIT_MIN[name]
         rest = rest[found.end() :].lstrip(", ")
     if total > LONGEST_MIN:
-        raise ValueError(f"“{text}” is more than two years: was it typed in minutes?")
+        raise ValueError(_("“{typed}” is more than two years: was it typed in minutes?").format(typed=text))
     return round(total)
+
+
+def _in_short(text: str) -> str:
+    """The yard's own word for days, which a form shows, as `d`."""
+    words = {days_words(count).replace(str(count), "").strip() for count in (2, 5)}
+    for word in sorted(words, key=len, reverse=True):
+        text = re.sub(rf"(?<![^\W\d_]){re.escape(word)}\b", "d", text, flags=re.IGNORECASE)
+    return text
 
 
 class MinutesField(forms.CharField):

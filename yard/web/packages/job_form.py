@@ -8,6 +8,8 @@ from typing import Any, cast
 
 from django import forms
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import BoatAt, JobKind, Light, PlaceKind, ProductKind, Skill, WaterNeed, WeatherClass
 from yard.models.checks import is_day_of_year
@@ -36,34 +38,46 @@ class Known:
     def when(self) -> Choices:
         """When a link holds: always, with an option, or without it."""
         return [
-            ("", "always"),
-            *((f"+{key}", f"with “{name}”") for key, name in self.options),
-            *((f"-{key}", f"without “{name}”") for key, name in self.options),
+            ("", _("always")),
+            *((f"+{key}", _("with “{option}”").format(option=name)) for key, name in self.options),
+            *((f"-{key}", _("without “{option}”").format(option=name)) for key, name in self.options),
         ]
 
 
 class JobForm(forms.Form):
     """All of a job but its ways and what it follows."""
 
-    name = forms.CharField(label="Name", max_length=80)
-    kind = forms.ChoiceField(label="Kind of work")
-    option = forms.ChoiceField(label="Comes", required=False)
-    split_of = forms.ChoiceField(label="Later part of", required=False)
-    source = forms.CharField(label="Where its hours come from", max_length=300, initial="common practice")
-    water_need = forms.ChoiceField(label="Water", required=False)
-    weather_class = forms.ChoiceField(label="Weather", required=False)
-    light = forms.ChoiceField(label="Light", required=False, choices=Light.choices)
-    finish_by = forms.CharField(
-        label="Finished each year by", required=False, max_length=12, help_text="As 11-15, for 15 November."
+    name = forms.CharField(label=gettext_lazy("Name"), max_length=80)
+    kind = forms.ChoiceField(label=gettext_lazy("Kind of work"))
+    option = forms.ChoiceField(label=gettext_lazy("Comes"), required=False)
+    split_of = forms.ChoiceField(label=gettext_lazy("Later part of"), required=False)
+    source = forms.CharField(
+        label=gettext_lazy("Where its hours come from"), max_length=300, initial=gettext_lazy("common practice")
     )
-    on_fixed_date = forms.BooleanField(label="Begins at the order's road or ferry date", required=False)
+    water_need = forms.ChoiceField(label=gettext_lazy("Water"), required=False)
+    weather_class = forms.ChoiceField(label=gettext_lazy("Weather"), required=False)
+    light = forms.ChoiceField(label=gettext_lazy("Light"), required=False, choices=Light.choices)
+    finish_by = forms.CharField(
+        label=gettext_lazy("Finished each year by"),
+        required=False,
+        max_length=12,
+        help_text=gettext_lazy("As 11-15, for 15 November."),
+    )
+    on_fixed_date = forms.BooleanField(label=gettext_lazy("Begins at the order's road or ferry date"), required=False)
     cautions = forms.CharField(
-        label="Cautions of its own", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
+        label=gettext_lazy("Cautions of its own"),
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 2}),
     )
     waits_for_open = forms.MultipleChoiceField(
-        label="Follows such work of her other open orders", required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Follows such work of her other open orders"),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
     )
-    facts = forms.MultipleChoiceField(label="Waits on", required=False, widget=forms.CheckboxSelectMultiple)
+    facts = forms.MultipleChoiceField(
+        label=gettext_lazy("Waits on"), required=False, widget=forms.CheckboxSelectMultiple
+    )
 
     def __init__(
         self, data: Any = None, *, known: Known, kinds: Sequence[JobKind], sheet: JobSheet | None = None
@@ -71,12 +85,15 @@ class JobForm(forms.Form):
         super().__init__(data, initial=initial_of(sheet) if sheet else None)
         self.known = known
         named = [(kind.key, kind.name) for kind in kinds]
-        as_kind = ("", "as its kind of work")
+        as_kind = ("", _("as its kind of work"))
         for name, choices in {
             "kind": named,
             "waits_for_open": named,
-            "option": [("", "always"), *((key, f"with “{label}”") for key, label in known.options)],
-            "split_of": [("", "nothing: it stands by itself"), *known.jobs],
+            "option": [
+                ("", _("always")),
+                *((key, _("with “{option}”").format(option=label)) for key, label in known.options),
+            ],
+            "split_of": [("", _("nothing: it stands by itself")), *known.jobs],
             "water_need": [as_kind, *WaterNeed.choices],
             "weather_class": [as_kind, *WeatherClass.choices],
             "facts": known.facts,
@@ -129,35 +146,35 @@ def dress(form: forms.Form) -> None:
 class WayForm(forms.Form):
     """One way: hours, who, where. Empty: no way."""
 
-    hours = MinutesField(label="Hours", required=False)
-    boat_at = forms.ChoiceField(label="She lies", required=False, choices=BoatAt.choices)
+    hours = MinutesField(label=gettext_lazy("Hours"), required=False)
+    boat_at = forms.ChoiceField(label=gettext_lazy("She lies"), required=False, choices=BoatAt.choices)
     parts = forms.CharField(
-        label="In parts",
+        label=gettext_lazy("In parts"),
         required=False,
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="One a line, as “float off, 30 min, water”. Empty: as the kind of work.",
+        help_text=gettext_lazy("One a line, as “float off, 30 min, water”. Empty: as the kind of work."),
     )
 
     def __init__(self, *args: Any, skills: Choices, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for number in range(1, CREW_LINES + 1):
             self.fields[f"count_{number}"] = forms.IntegerField(
-                label="How many", required=False, min_value=1, max_value=9
+                label=_("How many"), required=False, min_value=1, max_value=9
             )
             self.fields[f"skill_{number}"] = forms.ChoiceField(
-                label="Who", required=False, choices=[("", "nobody"), *skills]
+                label=_("Who"), required=False, choices=[("", _("nobody")), *skills]
             )
             self.fields[f"level_{number}"] = forms.TypedChoiceField(
-                label="At least",
+                label=_("At least"),
                 required=False,
                 coerce=int,
                 empty_value="",
-                choices=[("1", "level 1"), ("2", "level 2"), ("3", "level 3")],
+                choices=[("1", _("level 1")), ("2", _("level 2")), ("3", _("level 3"))],
             )
         for number in range(1, PLACES + 1):
             self.fields[f"place_{number}"] = forms.ChoiceField(
-                label=f"Place {number}", required=False, choices=[("", "none"), *PlaceKind.choices]
+                label=_("Place {n}").format(n=number), required=False, choices=[("", _("none")), *PlaceKind.choices]
             )
         dress(self)
 
@@ -194,7 +211,7 @@ class WayForm(forms.Form):
         cleaned = super().clean() or {}
         said = any(value for name, value in cleaned.items() if not name.startswith(("level", "hours", "DELETE")))
         if said and not cleaned.get("hours") and "hours" not in self.errors and not cleaned.get("DELETE"):
-            self.add_error("hours", "Say how long it takes so, or leave this way out.")
+            self.add_error("hours", _("Say how long it takes so, or leave this way out."))
         return cleaned
 
     def way(self) -> Way:
@@ -219,20 +236,22 @@ def _way_initial(way: Way) -> dict[str, Any]:
 class LinkForm(forms.Form):
     """One job that it follows. Empty: none."""
 
-    before = forms.ChoiceField(label="Follows", required=False)
-    least = MinutesField(label="At least after", required=False)
-    longest = MinutesField(label="At most after", required=False)
-    when = forms.ChoiceField(label="Holds", required=False)
+    before = forms.ChoiceField(label=gettext_lazy("Follows"), required=False)
+    least = MinutesField(label=gettext_lazy("At least after"), required=False)
+    longest = MinutesField(label=gettext_lazy("At most after"), required=False)
+    when = forms.ChoiceField(label=gettext_lazy("Holds"), required=False)
     product_kind = forms.ChoiceField(
-        label="Read off the data sheet of", required=False, choices=[("", "no product"), *ProductKind.choices]
+        label=gettext_lazy("Read off the data sheet of"),
+        required=False,
+        choices=[("", gettext_lazy("no product")), *ProductKind.choices],
     )
-    only_if_covers_gate = forms.BooleanField(label="only where covers gate the delivery", required=False)
-    reason = forms.CharField(label="Why", required=False, max_length=200)
-    source = forms.CharField(label="Source", required=False, max_length=300)
+    only_if_covers_gate = forms.BooleanField(label=gettext_lazy("only where covers gate the delivery"), required=False)
+    reason = forms.CharField(label=gettext_lazy("Why"), required=False, max_length=200)
+    source = forms.CharField(label=gettext_lazy("Source"), required=False, max_length=300)
 
     def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        cast(forms.ChoiceField, self.fields["before"]).choices = [("", "nothing"), *known.jobs]
+        cast(forms.ChoiceField, self.fields["before"]).choices = [("", _("nothing")), *known.jobs]
         cast(forms.ChoiceField, self.fields["when"]).choices = known.when
         dress(self)
 
@@ -240,11 +259,11 @@ class LinkForm(forms.Form):
         cleaned = super().clean() or {}
         least, longest = cleaned.get("least") or 0, cleaned.get("longest")
         if longest is not None and longest < least:
-            self.add_error("longest", "The longest wait is shorter than the least.")
+            self.add_error("longest", _("The longest wait is shorter than the least."))
         if (least or longest is not None) and not (cleaned.get("before") or cleaned.get("DELETE")):
-            self.add_error("before", "Say which job it follows, or leave this line out.")
+            self.add_error("before", _("Say which job it follows, or leave this line out."))
         if (least or longest is not None) and cleaned.get("before") and not cleaned.get("source"):
-            cleaned["source"] = "common practice"
+            cleaned["source"] = _("common practice")
         return cleaned
 
     def link(self, key: str) -> Link:
@@ -285,7 +304,7 @@ class Sheet:
         kinds = list(JobKind.objects.filter(archived=False).order_by("trade", "name", "id"))
         skills = list(Skill.objects.order_by("name").values_list("key", "name"))
         self.key = sheet.job.key if sheet else ""
-        self.taken = [key for key, _ in known.jobs]
+        self.taken = [key for key, _name in known.jobs]
         self.form = JobForm(data, known=known, kinds=kinds, sheet=sheet)
         ways = [_way_initial(way) for way in sheet.job.ways] if sheet else []
         links = [_link_initial(link) for link in sheet.follows] if sheet else []

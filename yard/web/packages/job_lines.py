@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from yard.models import JobKind
 from yard.services.package_files import Job, PackageFile
 
@@ -25,7 +27,7 @@ def job_lines(file: PackageFile) -> tuple[JobLine, ...]:
         JobLine(
             job,
             kinds.get(job.kind, job.kind),
-            f"with “{options.get(job.option, job.option)}”" if job.option else "always",
+            _("with “{option}”").format(option=options.get(job.option, job.option)) if job.option else _("always"),
         )
         for job in file.job
     )

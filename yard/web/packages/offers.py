@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_lazy as _
+
 from yard.models import Order, Package, PackageEdition, Skill
 from yard.services.offer_package import Offer, offers_of
 from yard.services.package_differences import Difference
 from yard.services.package_editions import file_of, latest_edition
 from yard.web.packages.changed_words import in_words
 
-STAYS = {"begun": "begun already: stays as it is", "hers": "changed for her alone: stays as it is"}
+STAYS = {"begun": _("begun already: stays as it is"), "hers": _("changed for her alone: stays as it is")}
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,6 @@ def _row(offer: Offer, names: dict[str, str], skills: dict[str, str]) -> OfferRo
     def line(found: Difference, stays: str = "") -> OfferLine:
         return OfferLine(in_words(found, known, skills), stays, found.name)
 
-    lines = tuple(line(each.difference, STAYS.get(each.stays, "")) for each in offer.offered)
+    lines = tuple(line(each.difference, str(STAYS.get(each.stays, ""))) for each in offer.offered)
     taken, left = (tuple(map(line, found)) for found in (offer.taken, offer.left))
     return OfferRow(offer.order, offer.base, lines, taken, left, offer.changes_her)

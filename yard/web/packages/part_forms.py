@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import FactKind, Package, PlaceKind
 from yard.services.package_edits import free_key, with_facts, with_options, with_stays
 from yard.services.package_files import Fact, Head, Option, PackageFile, Stay
 from yard.web.packages.job_form import Known, dress
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 Edit = Callable[[PackageFile], PackageFile]
 
@@ -20,13 +25,13 @@ Edit = Callable[[PackageFile], PackageFile]
 class HeadForm(forms.Form):
     """What a package is called and what it is for."""
 
-    name = forms.CharField(label="Name", max_length=80)
+    name = forms.CharField(label=gettext_lazy("Name"), max_length=80)
     summary = forms.CharField(
-        label="What it is", required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
+        label=gettext_lazy("What it is"), required=False, max_length=500, widget=forms.Textarea(attrs={"rows": 2})
     )
-    when = forms.ChoiceField(label="When", choices=Package.When.choices, initial=Package.When.ANY)
+    when = forms.ChoiceField(label=gettext_lazy("When"), choices=Package.When.choices, initial=Package.When.ANY)
     needs_boat = forms.BooleanField(
-        label="Work on a boat: not for a walk-in without one on file", required=False, initial=True
+        label=gettext_lazy("Work on a boat: not for a walk-in without one on file"), required=False, initial=True
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -48,9 +53,9 @@ class OptionForm(forms.Form):
     """A choice that an order can turn on. Without a name: none."""
 
     key = forms.CharField(required=False, max_length=40, widget=forms.HiddenInput)
-    name = forms.CharField(label="Option", required=False, max_length=80)
-    on_by_default = forms.BooleanField(label="on unless told", required=False)
-    on_if_planked = forms.BooleanField(label="on for a planked hull", required=False)
+    name = forms.CharField(label=gettext_lazy("Option"), required=False, max_length=80)
+    on_by_default = forms.BooleanField(label=gettext_lazy("on unless told"), required=False)
+    on_if_planked = forms.BooleanField(label=gettext_lazy("on for a planked hull"), required=False)
 
     def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -61,13 +66,17 @@ class FactForm(forms.Form):
     """A fact that jobs wait on. Without a name: none."""
 
     key = forms.CharField(required=False, max_length=40, widget=forms.HiddenInput)
-    name = forms.CharField(label="Fact", required=False, max_length=80)
-    kind = forms.ChoiceField(label="Kind", choices=FactKind.choices, initial=FactKind.OTHER)
-    default_days = forms.IntegerField(label="Expected, days after ordering", required=False, min_value=0, max_value=730)
-    source = forms.CharField(label="Source", required=False, max_length=300)
-    option = forms.ChoiceField(label="Asked", required=False)
-    of_boat = forms.BooleanField(label="one for all open orders of the boat", required=False)
-    jobs = forms.MultipleChoiceField(label="Jobs that wait", required=False, widget=forms.CheckboxSelectMultiple)
+    name = forms.CharField(label=gettext_lazy("Fact"), required=False, max_length=80)
+    kind = forms.ChoiceField(label=gettext_lazy("Kind"), choices=FactKind.choices, initial=FactKind.OTHER)
+    default_days = forms.IntegerField(
+        label=gettext_lazy("Expected, days after ordering"), required=False, min_value=0, max_value=730
+    )
+    source = forms.CharField(label=gettext_lazy("Source"), required=False, max_length=300)
+    option = forms.ChoiceField(label=gettext_lazy("Asked"), required=False)
+    of_boat = forms.BooleanField(label=gettext_lazy("one for all open orders of the boat"), required=False)
+    jobs = forms.MultipleChoiceField(
+        label=gettext_lazy("Jobs that wait"), required=False, widget=forms.CheckboxSelectMultiple
+    )
 
     def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -78,23 +87,25 @@ class FactForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if cleaned.get("name") and not cleaned.get("jobs") and not cleaned.get("DELETE"):
-            self.add_error("jobs", "Say which jobs wait for it, or leave it out.")
+            self.add_error("jobs", _("Say which jobs wait for it, or leave it out."))
         return cleaned
 
 
 class StayForm(forms.Form):
     """A place that stays taken between two jobs. Without a place: none."""
 
-    place_kind = forms.ChoiceField(label="Place", required=False, choices=[("", "none"), *PlaceKind.choices])
-    from_job = forms.ChoiceField(label="From", required=False)
-    until_job = forms.ChoiceField(label="Until", required=False)
-    when = forms.ChoiceField(label="Holds", required=False)
-    counted_by_night = forms.BooleanField(label="counted by night", required=False)
+    place_kind = forms.ChoiceField(
+        label=gettext_lazy("Place"), required=False, choices=[("", gettext_lazy("none")), *PlaceKind.choices]
+    )
+    from_job = forms.ChoiceField(label=gettext_lazy("From"), required=False)
+    until_job = forms.ChoiceField(label=gettext_lazy("Until"), required=False)
+    when = forms.ChoiceField(label=gettext_lazy("Holds"), required=False)
+    counted_by_night = forms.BooleanField(label=gettext_lazy("counted by night"), required=False)
 
     def __init__(self, *args: Any, known: Known, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in ("from_job", "until_job"):
-            cast(forms.ChoiceField, self.fields[name]).choices = [("", "choose a job"), *known.jobs]
+            cast(forms.ChoiceField, self.fields[name]).choices = [("", _("choose a job")), *known.jobs]
         cast(forms.ChoiceField, self.fields["when"]).choices = known.when
         dress(self)
 
@@ -104,14 +115,14 @@ class StayForm(forms.Form):
             return cleaned
         for name in ("from_job", "until_job"):
             if not cleaned.get(name) and name not in self.errors:
-                self.add_error(name, "Choose the job.")
+                self.add_error(name, _("Choose the job."))
         if cleaned.get("from_job") and cleaned.get("from_job") == cleaned.get("until_job"):
-            self.add_error("until_job", "Choose two different jobs.")
+            self.add_error("until_job", _("Choose two different jobs."))
         return cleaned
 
 
 def _with(known: Known) -> list[tuple[str, str]]:
-    return [("", "always"), *((key, f"with “{name}”") for key, name in known.options)]
+    return [("", _("always")), *((key, _("with “{option}”").format(option=name)) for key, name in known.options)]
 
 
 def _option_edit(rows: list[dict[str, Any]]) -> Edit:
@@ -142,7 +153,7 @@ def _fact_edit(rows: list[dict[str, Any]]) -> Edit:
                     kind=row["kind"],
                     name=row["name"].strip(),
                     jobs=tuple(row["jobs"]),
-                    source=row["source"].strip() or "common practice",
+                    source=row["source"].strip() or _("common practice"),
                     of_boat=row["of_boat"],
                     default_days=row["default_days"],
                     option=row["option"],
@@ -197,42 +208,44 @@ def _initial(value: Option | Fact | Stay) -> dict[str, Any]:
 class PartKind:
     """One family of a package's rows. rows: those that stand; must: the field without which a row says nothing."""
 
-    title: str
-    about: str
+    title: StrOrPromise
+    about: StrOrPromise
     form: type[forms.Form]
     rows: Callable[[PackageFile], tuple[Any, ...]]
     edit: Callable[[list[dict[str, Any]]], Edit]
     must: str
-    reason: str
+    reason: StrOrPromise
 
 
 PARTS = {
     "options": PartKind(
-        "Options",
-        "A choice that an order can turn on or off: it brings the jobs, waits and facts that name it.",
+        gettext_lazy("Options"),
+        gettext_lazy("A choice that an order can turn on or off: it brings the jobs, waits and facts that name it."),
         OptionForm,
         lambda file: file.option,
         _option_edit,
         "name",
-        "options changed",
+        gettext_lazy("options changed"),
     ),
     "facts": PartKind(
-        "Facts that it waits on",
-        "What must be known or in hand before a job can be firm. Without days it is unknown until somebody says.",
+        gettext_lazy("Facts that it waits on"),
+        gettext_lazy(
+            "What must be known or in hand before a job can be firm. Without days it is unknown until somebody says."
+        ),
         FactForm,
         lambda file: file.fact,
         _fact_edit,
         "name",
-        "facts changed",
+        gettext_lazy("facts changed"),
     ),
     "places": PartKind(
-        "Places that stay taken",
-        "A place that stays taken between two jobs, as a berth from the launch until she is delivered.",
+        gettext_lazy("Places that stay taken"),
+        gettext_lazy("A place that stays taken between two jobs, as a berth from the launch until she is delivered."),
         StayForm,
         lambda file: file.stay,
         _stay_edit,
         "place_kind",
-        "places that stay taken changed",
+        gettext_lazy("places that stay taken changed"),
     ),
 }
 

@@ -6,6 +6,8 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import ProductKind, ProductSheet, ProductWait, YardSettings
 from yard.services.product_sheets import Wait
@@ -48,20 +50,20 @@ def degree_unit(yard: YardSettings) -> str:
 class WaitForm(forms.Form):
     """The least wait from a temperature upwards. Without a temperature and a wait: none."""
 
-    use = forms.ChoiceField(label="Wait", choices=ProductWait.Use.choices, initial=ProductWait.Use.DRY)
-    temp = forms.FloatField(label="From", required=False)
-    wait = MinutesField(label="At least", required=False)
+    use = forms.ChoiceField(label=gettext_lazy("Wait"), choices=ProductWait.Use.choices, initial=ProductWait.Use.DRY)
+    temp = forms.FloatField(label=gettext_lazy("From"), required=False)
+    wait = MinutesField(label=gettext_lazy("At least"), required=False)
 
     def __init__(self, *args: Any, yard: YardSettings, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.yard = yard
-        self.fields["temp"].label = f"From, {degree_unit(yard)}"
+        self.fields["temp"].label = f"{self.fields['temp'].label}, {degree_unit(yard)}"
         dress(self)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if (cleaned.get("temp") is None) != (cleaned.get("wait") is None) and not self.errors:
-            self.add_error("temp" if cleaned.get("temp") is None else "wait", "Say both, or clear both.")
+            self.add_error("temp" if cleaned.get("temp") is None else "wait", _("Say both, or clear both."))
         return cleaned
 
     def said(self) -> Wait | None:
@@ -74,23 +76,25 @@ class WaitForm(forms.Form):
 class SheetForm(Refusable, forms.Form):
     """A sheet as its maker prints it. Empty: it states none."""
 
-    kind = forms.ChoiceField(label="Kind", choices=ProductKind.choices)
-    name = forms.CharField(label="Product", max_length=120)
-    source = forms.CharField(label="Which sheet", max_length=300)
+    kind = forms.ChoiceField(label=gettext_lazy("Kind"), choices=ProductKind.choices)
+    name = forms.CharField(label=gettext_lazy("Product"), max_length=120)
+    source = forms.CharField(label=gettext_lazy("Which sheet"), max_length=300)
     read_on = forms.DateField(
-        label="Read on", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        label=gettext_lazy("Read on"), required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
-    min_temp_c = forms.FloatField(label="Not below", required=False)
-    max_temp_c = forms.FloatField(label="Not above", required=False)
+    min_temp_c = forms.FloatField(label=gettext_lazy("Not below"), required=False)
+    max_temp_c = forms.FloatField(label=gettext_lazy("Not above"), required=False)
     max_humidity_pct = forms.IntegerField(
-        label="Humidity at most, per cent", required=False, min_value=1, max_value=100
+        label=gettext_lazy("Humidity at most, per cent"), required=False, min_value=1, max_value=100
     )
-    min_dew_spread_c = forms.FloatField(label="Above the dew point by", required=False, min_value=0)
-    overcoat_max_min = MinutesField(label="Next coat within", required=False)
-    max_wait_min = MinutesField(label="Launched within", required=False)
-    planned_temp_c = forms.FloatField(label="Plan its waits for", required=False)
-    notes = forms.CharField(label="Notes", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
-    archived = forms.BooleanField(label="not used any more", required=False)
+    min_dew_spread_c = forms.FloatField(label=gettext_lazy("Above the dew point by"), required=False, min_value=0)
+    overcoat_max_min = MinutesField(label=gettext_lazy("Next coat within"), required=False)
+    max_wait_min = MinutesField(label=gettext_lazy("Launched within"), required=False)
+    planned_temp_c = forms.FloatField(label=gettext_lazy("Plan its waits for"), required=False)
+    notes = forms.CharField(
+        label=gettext_lazy("Notes"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
+    )
+    archived = forms.BooleanField(label=gettext_lazy("not used any more"), required=False)
     form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: Any = None, *, yard: YardSettings, sheet: ProductSheet | None = None) -> None:

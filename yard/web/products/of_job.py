@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, JobLink, ProductSheet, YardSettings
 from yard.services.product_limits import sheets_of
 from yard.web.orders.words import between_words
@@ -28,9 +30,9 @@ def product_rows(job: Job, yard: YardSettings) -> tuple[ProductRow, ...]:
     return tuple(
         ProductRow(
             sheet=sheet,
-            limits=limits_words(sheet, yard) or "no limit stated",
+            limits=limits_words(sheet, yard) or _("no limit stated"),
             waits=tuple(
-                (link.after.name, between_words(link.min_wait_min, link.max_wait_min) or "at once")
+                (link.after.name, between_words(link.min_wait_min, link.max_wait_min) or _("at once"))
                 for link in links
                 if link.product_sheet_id == sheet.pk
             ),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from yard.models import Job, JobLink, Order, ProductSheet, YardSettings
 from yard.services.product_sheets import PRODUCT, Wait
@@ -71,7 +72,14 @@ def product_sayer(*, feet: bool) -> Sayer:
         return "" if minutes is None else wait_words(minutes)
 
     def waits(stated: Iterable[Wait]) -> str:
-        return "; ".join(f"{each.use}, {long(each.min_wait_min)} from {warm(each.from_temp_c)}" for each in stated)
+        said = (
+            (
+                _use(each.use),
+                _("{wait} from {temperature}").format(wait=long(each.min_wait_min), temperature=warm(each.from_temp_c)),
+            )
+            for each in stated
+        )
+        return "; ".join(", ".join(parts) for parts in said)
 
     said: dict[str, Callable[[Any], str]] = dict.fromkeys(("min_temp_c", "max_temp_c", "planned_temp_c"), warm)
     said |= {"min_dew_spread_c": spread, "overcoat_max_min": long, "max_wait_min": long, "waits": waits}
@@ -84,18 +92,25 @@ def _said(sheet: ProductSheet, yard: YardSettings) -> tuple[tuple[str, str], ...
     def warm(celsius: float) -> str:
         return f"{degrees(celsius, yard):.0f} {degree_unit(yard)}"
 
-    said = [("Put on", limits_words(sheet, yard) or "no limit stated")]
+    said = [(_("Put on"), limits_words(sheet, yard) or _("no limit stated"))]
     said += [
         (
             str(row.get_use_display()).capitalize(),
-            f"at least {wait_words(row.min_wait_min)} from {warm(row.from_temp_c)}",
+            _("at least {wait} from {temperature}").format(
+                wait=wait_words(row.min_wait_min), temperature=warm(row.from_temp_c)
+            ),
         )
         for row in sheet.waits.all()
     ]
     if sheet.overcoat_max_min:
-        said.append(("Next coat within", wait_words(sheet.overcoat_max_min)))
+        said.append((_("Next coat within"), wait_words(sheet.overcoat_max_min)))
     if sheet.max_wait_min:
-        said.append(("Launched within", wait_words(sheet.max_wait_min)))
+        said.append((_("Launched within"), wait_words(sheet.max_wait_min)))
     planned = sheet.planned_temp_c
-    said.append(("Waits are planned for", "the coldest listed" if planned is None else warm(planned)))
+    said.append((_("Waits are planned for"), _("the coldest listed") if planned is None else warm(planned)))
     return tuple(said)
+
+
+def _use(use: str) -> str:
+    """The kind of a wait in one word."""
+    return {"overcoat": _("overcoat"), "dry": _("dry")}.get(use, use)

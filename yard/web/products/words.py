@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from django.utils.translation import gettext as _
+
 from yard.models import ProductSheet, YardSettings
 from yard.web.products.form import degree_unit, degrees
 
@@ -15,13 +17,21 @@ def limits_words(sheet: ProductSheet, yard: YardSettings) -> str:
         None if each is None else f"{degrees(each, yard):.0f}" for each in (sheet.min_temp_c, sheet.max_temp_c)
     )
     parts = [
-        f"{low} to {high} {unit}" if low and high else f"not below {low} {unit}" if low else "",
-        f"not above {high} {unit}" if high and not low else "",
-        f"humidity at most {sheet.max_humidity_pct} %" if sheet.max_humidity_pct else "",
+        _temperatures(low, high, unit),
+        _("humidity at most {percent} %").format(percent=sheet.max_humidity_pct) if sheet.max_humidity_pct else "",
     ]
     if sheet.min_dew_spread_c:
-        parts.append(f"{degrees(sheet.min_dew_spread_c, yard, difference=True):.0f} {unit} above the dew point")
+        spread = f"{degrees(sheet.min_dew_spread_c, yard, difference=True):.0f} {unit}"
+        parts.append(_("{spread} above the dew point").format(spread=spread))
     return ", ".join(each for each in parts if each)
+
+
+def _temperatures(low: str | None, high: str | None, unit: str) -> str:
+    if low and high:
+        return _("{low} to {high}").format(low=low, high=f"{high} {unit}")
+    if low:
+        return _("not below {low}").format(low=f"{low} {unit}")
+    return _("not above {high}").format(high=f"{high} {unit}") if high else ""
 
 
 def sheets_words(sheets: Iterable[ProductSheet], yard: YardSettings) -> str:

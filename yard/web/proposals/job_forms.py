@@ -7,6 +7,8 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Job, JobKind, Mooring, Order, Place, PlannedJob
 from yard.queries.phone import LIE_AT
@@ -37,9 +39,9 @@ def _jobs() -> Any:
 
 
 class LongerForm(forms.Form):
-    job = JobChoice(label="Which job")
-    left_h = forms.FloatField(label="hours left", min_value=0.25, max_value=MOST_HOURS)
-    reason = forms.CharField(label="because", max_length=200)
+    job = JobChoice(label=gettext_lazy("Which job"))
+    left_h = forms.FloatField(label=gettext_lazy("hours left"), min_value=0.25, max_value=MOST_HOURS)
+    reason = forms.CharField(label=gettext_lazy("because"), max_length=200)
 
     def happening(self) -> Happening:
         given = self.cleaned_data
@@ -50,19 +52,22 @@ class _Lies(forms.Form):
     """Where does she lie tonight?"""
 
     lies_place = forms.ModelChoiceField(
-        label="where does she lie tonight?",
+        label=gettext_lazy("where does she lie tonight?"),
         queryset=Place.objects.filter(kind__in=LIE_AT, archived=False),
         required=False,
-        empty_label="as planned",
+        empty_label=gettext_lazy("as planned"),
     )
     lies_mooring = forms.ModelChoiceField(
-        label="or on a mooring", queryset=Mooring.objects.filter(archived=False), required=False, empty_label="none"
+        label=gettext_lazy("or on a mooring"),
+        queryset=Mooring.objects.filter(archived=False),
+        required=False,
+        empty_label=gettext_lazy("none"),
     )
 
     def clean(self) -> dict[str, Any]:
         given: dict[str, Any] = super().clean() or {}
         if given.get("lies_place") and given.get("lies_mooring"):
-            self.add_error("lies_mooring", "Say one: a place, or a mooring.")
+            self.add_error("lies_mooring", _("Say one: a place, or a mooring."))
         return given
 
     def lies(self) -> LiesTonight | None:
@@ -73,11 +78,15 @@ class _Lies(forms.Form):
 
 
 class StoppedForm(_Lies):
-    job = JobChoice(label="Which job")
+    job = JobChoice(label=gettext_lazy("Which job"))
     left_h = forms.FloatField(
-        label="hours left", min_value=0.25, max_value=MOST_HOURS, required=False, help_text="empty: all of it"
+        label=gettext_lazy("hours left"),
+        min_value=0.25,
+        max_value=MOST_HOURS,
+        required=False,
+        help_text=gettext_lazy("empty: all of it"),
     )
-    reason = forms.CharField(label="because", max_length=180)
+    reason = forms.CharField(label=gettext_lazy("because"), max_length=180)
     field_order = ["job", "left_h", "reason", "lies_place", "lies_mooring"]
 
     def happening(self) -> Happening:
@@ -87,9 +96,11 @@ class StoppedForm(_Lies):
 
 
 class DoneForm(forms.Form):
-    job = JobChoice(label="Which job")
-    day = forms.DateField(label="Day", widget=forms.DateInput(attrs={"type": "date"}))
-    ended = forms.TimeField(label="done at", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
+    job = JobChoice(label=gettext_lazy("Which job"))
+    day = forms.DateField(label=gettext_lazy("Day"), widget=forms.DateInput(attrs={"type": "date"}))
+    ended = forms.TimeField(
+        label=gettext_lazy("done at"), widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+    )
 
     def happening(self) -> Happening:
         given = self.cleaned_data
@@ -99,22 +110,27 @@ class DoneForm(forms.Form):
 class FailedForm(_Lies):
     """A fault: up to two new jobs come before the job that failed, the first with a part that is awaited."""
 
-    job = JobChoice(label="Which job")
-    reason = forms.CharField(label="because", max_length=180)
-    first_name = forms.CharField(label="new job", max_length=80, required=False, help_text="as “replace the shroud”")
-    first_kind = forms.ModelChoiceField(
-        label="its kind", queryset=JobKind.objects.filter(archived=False), required=False, empty_label="as this job"
+    job = JobChoice(label=gettext_lazy("Which job"))
+    reason = forms.CharField(label=gettext_lazy("because"), max_length=180)
+    first_name = forms.CharField(
+        label=gettext_lazy("new job"), max_length=80, required=False, help_text=gettext_lazy("as “replace the shroud”")
     )
-    first_h = forms.FloatField(label="hours", min_value=0.25, max_value=MOST_HOURS, required=False)
-    part = forms.CharField(label="waits on a part", max_length=80, required=False)
+    first_kind = forms.ModelChoiceField(
+        label=gettext_lazy("its kind"),
+        queryset=JobKind.objects.filter(archived=False),
+        required=False,
+        empty_label=gettext_lazy("as this job"),
+    )
+    first_h = forms.FloatField(label=gettext_lazy("hours"), min_value=0.25, max_value=MOST_HOURS, required=False)
+    part = forms.CharField(label=gettext_lazy("waits on a part"), max_length=80, required=False)
     part_date = forms.DateField(
-        label="expected on",
+        label=gettext_lazy("expected on"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}),
-        help_text="empty: not known",
+        help_text=gettext_lazy("empty: not known"),
     )
-    second_name = forms.CharField(label="another new job", max_length=80, required=False)
-    second_h = forms.FloatField(label="hours", min_value=0.25, max_value=MOST_HOURS, required=False)
+    second_name = forms.CharField(label=gettext_lazy("another new job"), max_length=80, required=False)
+    second_h = forms.FloatField(label=gettext_lazy("hours"), min_value=0.25, max_value=MOST_HOURS, required=False)
     field_order = [
         "job",
         "reason",
@@ -133,9 +149,9 @@ class FailedForm(_Lies):
         given = super().clean()
         for name in ("first", "second"):
             if given.get(f"{name}_name") and not given.get(f"{name}_h"):
-                self.add_error(f"{name}_h", "How many hours does the new job take?")
+                self.add_error(f"{name}_h", _("How many hours does the new job take?"))
         if given.get("part") and not given.get("first_name"):
-            self.add_error("first_name", "Name the new job that waits on the part.")
+            self.add_error("first_name", _("Name the new job that waits on the part."))
         return given
 
     def happening(self) -> Happening:
@@ -165,16 +181,18 @@ class OrderChoice(forms.ModelChoiceField[Order]):
 
 
 class NewDateForm(forms.Form):
-    order = OrderChoice(label="Which order")
-    wanted_date = forms.DateField(label="wanted by", widget=forms.DateInput(attrs={"type": "date"}))
+    order = OrderChoice(label=gettext_lazy("Which order"))
+    wanted_date = forms.DateField(label=gettext_lazy("wanted by"), widget=forms.DateInput(attrs={"type": "date"}))
 
     def happening(self) -> Happening:
         return NewDate(**self.cleaned_data)
 
 
 class UrgentForm(forms.Form):
-    order = OrderChoice(label="Which order", help_text="a new one is taken first, with its boat and package")
-    reason = forms.CharField(label="because", max_length=200)
+    order = OrderChoice(
+        label=gettext_lazy("Which order"), help_text=gettext_lazy("a new one is taken first, with its boat and package")
+    )
+    reason = forms.CharField(label=gettext_lazy("because"), max_length=200)
 
     def happening(self) -> Happening:
         return Urgent(**self.cleaned_data)

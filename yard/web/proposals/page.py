@@ -6,8 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, tzinfo
 
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import Boat, Closure, Event, Person, Proposal, ProposedPlan
-from yard.queries.plan_difference import BoatMove, JobMove, boat_moves, people_who_change
+from yard.queries.plan_difference import BoatMove, JobMove, Reason, boat_moves, people_who_change
+from yard.web.orders.words import and_words
 
 MOST_DAYS = 5  # columns of the grid; a job that moves from or to a later day stands in the table below
 
@@ -110,9 +115,14 @@ def _grid_row(row: BoatMove, days: tuple[date, ...], zone: tzinfo) -> GridRow:
             if at.date() in cells:
                 cells[at.date()].append(Chip(proposed, at.date(), f"{at:%H:%M}", move.job.name))
     telling = [move for move in row.moves if move.change in ("moved", "dropped")]
-    kinds = {(move.why.says.split("“")[0], move.why.boat): move for move in reversed(telling)}
+    kinds = {one_told_of(move.why): move for move in reversed(telling)}
     reasons = tuple(move for move in telling if move in kinds.values())
     return GridRow(row, tuple(tuple(cells[day]) for day in days), reasons, _hand(row))
+
+
+def one_told_of(why: Reason) -> tuple[str, str, Boat | None]:
+    """Of jobs that wait for one another one is told of; of any other reason each that differs."""
+    return why.cause, "" if why.cause == "waits" else why.says, why.boat
 
 
 def _hand(row: BoatMove) -> str:
@@ -120,34 +130,41 @@ def _hand(row: BoatMove) -> str:
     if row.in_hand_was is None:
         return ""
     was, becomes = _days_in_hand(row.in_hand_was), _days_in_hand(row.in_hand_becomes)
-    return was if was == becomes else f"{was}, then {becomes}"
+    return was if was == becomes else _("{before}, then {after}").format(before=was, after=becomes)
 
 
 def _days_in_hand(days: int | None) -> str:
-    match days:
-        case None:
-            return "no day at all"
-        case 0:
-            return "no day in hand"
-        case 1 | -1:
-            return "1 day in hand" if days > 0 else "1 day late"
-        case _:
-            return f"{days} days in hand" if days > 0 else f"{-days} days late"
+    if days is None:
+        return _("no day at all")
+    if days == 0:
+        return _("no day in hand")
+    if days > 0:
+        return ngettext("{n} day in hand", "{n} days in hand", days).format(n=days)
+    return ngettext("{n} day late", "{n} days late", -days).format(n=-days)
 
 
 def _verdict(proposal: Proposal, choice: ProposedPlan, disturbed: Sequence[BoatMove], zone: tzinfo) -> str:
-    said = " and ".join(_said(event, zone) for event in proposal.events.all()) or "As facts are now"
+    said = and_words([_said(event, zone) for event in proposal.events.all()]) or _("As facts are now")
     if not disturbed:
-        return f"{said}, nothing that was planned moves to another day"
-    boats = f"{len(disturbed)} boat{'s' if len(disturbed) > 1 else ''} move{'' if len(disturbed) > 1 else 's'}"
-    lost = choice.promises_lost
-    promises = "no promised date is lost"
-    if lost > 0:
-        promises = f"{lost} promised date{'s are' if lost > 1 else ' is'} lost"
+        return _("{what_happened}, nothing that was planned moves to another day").format(what_happened=said)
+    moving = ngettext(
+        "{what_happened}, {n} boat moves to another day and {promises}",
+        "{what_happened}, {n} boats move to another day and {promises}",
+        len(disturbed),
+    )
+    return moving.format(what_happened=said, n=len(disturbed), promises=_promises(proposal, choice))
+
+
+def _promises(proposal: Proposal, choice: ProposedPlan) -> str:
+    """What becomes of promised dates, and of work that the posted plan had."""
+    lost = max(0, choice.promises_lost)
+    said = _("no promised date is lost")
+    if lost:
+        said = ngettext("{n} promised date is lost", "{n} promised dates are lost", lost).format(n=lost)
     lost_places = (choice.plan.unplaced or 0) - (proposal.based_on.unplaced or 0)
     if lost_places > 0:
-        promises += f", and {lost_places} cannot be planned any more"
-    return f"{said}, {boats} to another day and {promises}"
+        said = _("{promises}, and {n} cannot be planned any more").format(promises=said, n=lost_places)
+    return said
 
 
 def _said(event: Event, zone: tzinfo) -> str:
@@ -155,13 +172,15 @@ def _said(event: Event, zone: tzinfo) -> str:
     made = [row["pk"] for row in event.rows if row["model"] == "Closure"]
     shut = Closure.objects.filter(pk__in=made).first()
     if shut is None:
-        return f"With this ({event.says})"
+        return _("With this ({event})").format(event=event.says)
     first, last = (at.astimezone(zone) for at in (shut.starts_at, shut.ends_at))
-    days = f"{first:%A} {first.day} {first:%B}"
+    days = date_format(first, "l j F")
     if last.date() > first.date():
-        days += f" to {last:%A} {last.day} {last:%B}"
-    what = "" if shut.covers == Closure.Covers.OUTDOORS else f" for {shut.place or shut.get_covers_display()}"
-    return f"With {days} closed{what} ({shut.reason})"
+        days = _("{first} to {last}").format(first=days, last=date_format(last, "l j F"))
+    if shut.covers == Closure.Covers.OUTDOORS:
+        return _("With {days} closed ({why})").format(days=days, why=shut.reason)
+    what = shut.place or shut.get_covers_display()
+    return _("With {days} closed for {what} ({why})").format(days=days, what=what, why=shut.reason)
 
 
 def people_to_choose() -> list[Person]:

@@ -6,6 +6,8 @@ from typing import Any, cast
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Job, Measurement, Order, YardSettings
 from yard.services.keep_records import About, Measured, about_order
@@ -21,23 +23,26 @@ def subjects(boat: Boat | None, orders: list[Order]) -> dict[str, tuple[str, Abo
     if boat is not None:
         found["boat"] = (boat.name, About(boat))
     for order in orders:
-        found[f"order-{order.pk}"] = (f"Order {order.ref}: {order.name}", about_order(order))
+        found[f"order-{order.pk}"] = (
+            _("Order {ref}: {name}").format(ref=order.ref, name=order.name),
+            about_order(order),
+        )
         for job in order.jobs.all():
             if job.state != Job.State.CANCELLED:
-                found[f"job-{job.pk}"] = (f"Job: {job.name}", about_order(order, job))
+                found[f"job-{job.pk}"] = (_("Job: {name}").format(name=job.name), about_order(order, job))
     return found
 
 
 class AboutForm(forms.Form):
     """about: one of the subjects; the first is chosen."""
 
-    about = forms.ChoiceField(label="About", widget=forms.Select(attrs={"class": "field"}))
+    about = forms.ChoiceField(label=gettext_lazy("About"), widget=forms.Select(attrs={"class": "field"}))
 
     def __init__(self, *args: Any, choices: dict[str, tuple[str, About]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.subjects = choices
         cast(forms.ChoiceField, self.fields["about"]).choices = [
-            (value, label) for value, (label, _) in choices.items()
+            (value, label) for value, (label, _about) in choices.items()
         ]
 
     def subject(self) -> About:
@@ -48,10 +53,13 @@ class NoteForm(AboutForm):
     """Words, a photograph, or both."""
 
     text = forms.CharField(
-        label="Note", required=False, max_length=5000, widget=forms.Textarea(attrs={"class": "field", "rows": 2})
+        label=gettext_lazy("Note"),
+        required=False,
+        max_length=5000,
+        widget=forms.Textarea(attrs={"class": "field", "rows": 2}),
     )
     photograph = forms.FileField(
-        label="Photograph",
+        label=gettext_lazy("Photograph"),
         required=False,
         widget=forms.FileInput(attrs={"class": "field", "accept": "image/jpeg,image/png,image/webp"}),
     )
@@ -60,32 +68,35 @@ class NoteForm(AboutForm):
     def clean_photograph(self) -> UploadedFile[bytes] | None:
         sent: UploadedFile[bytes] | None = self.cleaned_data["photograph"]
         if sent is not None and sent.size is not None and sent.size > MOST_BYTES:
-            raise forms.ValidationError(f"At most {MOST_BYTES // 1024**2} MB: send a smaller photograph.")
+            raise forms.ValidationError(_("At most {n} MB: send a smaller photograph.").format(n=MOST_BYTES // 1024**2))
         return sent
 
     def clean(self) -> None:
         asked = self.cleaned_data
         if not self.errors and not asked["text"].strip() and asked["photograph"] is None:
-            self.add_error("text", "Write something, or choose a photograph.")
+            self.add_error("text", _("Write something, or choose a photograph."))
 
 
 class MeasureForm(AboutForm):
     """A measure by its name, typed in the yard's unit where it is a length."""
 
     name = forms.CharField(
-        label="What was measured",
+        label=gettext_lazy("What was measured"),
         max_length=80,
         widget=forms.TextInput(attrs={"class": "field", "autocomplete": "off", "list": "measure-names"}),
     )
     value = forms.FloatField(
-        label="How much",
+        label=gettext_lazy("How much"),
         widget=forms.NumberInput(attrs={"class": "field num", "step": "any", "min": "0", "inputmode": "decimal"}),
     )
     unit = forms.ChoiceField(
-        label="In", choices=Measurement.Unit.choices, widget=forms.Select(attrs={"class": "field"})
+        label=gettext_lazy("In"), choices=Measurement.Unit.choices, widget=forms.Select(attrs={"class": "field"})
     )
     note = forms.CharField(
-        label="Beside it", required=False, max_length=200, widget=forms.TextInput(attrs={"class": "field"})
+        label=gettext_lazy("Beside it"),
+        required=False,
+        max_length=200,
+        widget=forms.TextInput(attrs={"class": "field"}),
     )
     field_order = ("name", "value", "unit", "note", "about")
 

@@ -6,10 +6,13 @@ from dataclasses import dataclass, replace
 
 from django.contrib.auth.models import AnonymousUser, User
 from django.urls import reverse
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Measurement, Memo, Order, Photograph, YardSettings
 from yard.queries.accounts import called
 from yard.queries.records import RecordRows, measure_names, measures_on_file, records_of_boat, records_of_order
+from yard.speech import number
 from yard.web.access import may
 from yard.web.boats.words import when_words
 from yard.web.records.forms import LENGTH, MeasureForm, NoteForm, subjects
@@ -78,7 +81,7 @@ def _kept(
 ) -> Kept:
     shown: dict[str, list[tuple[Record, str]]] = {
         "memo": [(row, row.text) for row in rows.memos],
-        "photograph": [(row, row.caption or "photograph") for row in rows.photographs],
+        "photograph": [(row, row.caption or _("photograph")) for row in rows.photographs],
         "measurement": [(row, measure_words(row, yard)) for row in rows.measurements],
     }
     told = {kind: [_row(row, kind, words, page[0], user) for row, words in found] for kind, found in shown.items()}
@@ -124,7 +127,7 @@ def who_words(user: User | None) -> str:
 def measure_words(row: Measurement, yard: YardSettings) -> str:
     """ "boom to sole 6.20 ft" """
     if row.unit == LENGTH:
-        figure = f"{height(row.value, yard):.2f} {height_unit(yard)}"
+        figure = f"{number(height(row.value, yard), 2)} {height_unit(yard)}"
     else:
-        figure = f"{row.value:g} {row.get_unit_display()}"
+        figure = f"{number_format(f'{row.value:g}')} {row.get_unit_display()}"
     return f"{row.name} {figure}" + (f", {row.note}" if row.note else "")

@@ -6,6 +6,8 @@ from typing import Any, cast
 from uuid import uuid4
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Item, JobKind, Order, RepairLine
 from yard.services.photograph_files import MOST_BYTES
@@ -14,15 +16,22 @@ from yard.web.packages.hours import MinutesField
 from yard.web.packages.job_form import dress
 
 USUAL_KIND = "sail_repair"
-HOW = [("by telephone", "by telephone"), ("in the yard", "in the yard"), ("in writing", "in writing")]
+HOW = [
+    ("by telephone", gettext_lazy("by telephone")),
+    ("in the yard", gettext_lazy("in the yard")),
+    ("in writing", gettext_lazy("in writing")),
+]
 
 
 class BeginForm(forms.Form):
     """What the list is of: her whole, or a thing of hers."""
 
-    name = forms.CharField(label="What was looked at", max_length=80, initial="")
+    name = forms.CharField(label=gettext_lazy("What was looked at"), max_length=80, initial="")
     thing = forms.ModelChoiceField(
-        label="Thing", queryset=Item.objects.none(), required=False, empty_label="none on file"
+        label=gettext_lazy("Thing"),
+        queryset=Item.objects.none(),
+        required=False,
+        empty_label=gettext_lazy("none on file"),
     )
     form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
@@ -37,11 +46,11 @@ class BeginForm(forms.Form):
 class LineForm(forms.Form):
     """One thing to repair."""
 
-    words = forms.CharField(label="What is to be done", max_length=200)
-    hours = MinutesField(label="Hours")
-    price = forms.DecimalField(label="Price", required=False, min_value=0, max_digits=9, decimal_places=2)
-    kind = forms.ModelChoiceField(label="Kind of work", queryset=JobKind.objects.none(), empty_label=None)
-    photograph = forms.FileField(label="Photograph", required=False)
+    words = forms.CharField(label=gettext_lazy("What is to be done"), max_length=200)
+    hours = MinutesField(label=gettext_lazy("Hours"))
+    price = forms.DecimalField(label=gettext_lazy("Price"), required=False, min_value=0, max_digits=9, decimal_places=2)
+    kind = forms.ModelChoiceField(label=gettext_lazy("Kind of work"), queryset=JobKind.objects.none(), empty_label=None)
+    photograph = forms.FileField(label=gettext_lazy("Photograph"), required=False)
     form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: Any = None, files: Any = None) -> None:
@@ -58,7 +67,7 @@ class LineForm(forms.Form):
     def clean_photograph(self) -> Any:
         sent = self.cleaned_data["photograph"]
         if sent is not None and sent.size > MOST_BYTES:
-            raise forms.ValidationError(f"At most {MOST_BYTES // 1024**2} MB: send a smaller photograph.")
+            raise forms.ValidationError(_("At most {n} MB: send a smaller photograph.").format(n=MOST_BYTES // 1024**2))
         return sent
 
     def line(self) -> Line:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from yard.models import RepairLine, RepairList
 from yard.queries.accounts import called
 from yard.web.history import Change, changes_of
 from yard.web.orders.words import hours_words
+from yard.web.repairs.forms import HOW
 
 
 @dataclass(frozen=True)
@@ -58,5 +61,8 @@ def _sum(lines: list[RepairLine]) -> Decimal:
 def _answered(line: RepairLine, sees_owners: bool) -> str:
     if not line.answer or line.answered_at is None:
         return ""
-    written = f", written down by {called(line.recorded_by)}" if line.recorded_by else ""
-    return " ".join(each for each in (line.said_by if sees_owners else "", line.said_how) if each) + written
+    how = str(dict(HOW).get(line.said_how, line.said_how))
+    said = " ".join(each for each in (line.said_by if sees_owners else "", how) if each)
+    if not line.recorded_by:
+        return said
+    return _("{said}, written down by {who}").format(said=said, who=called(line.recorded_by))

@@ -9,13 +9,22 @@ from urllib.parse import urlencode
 
 from django.http import QueryDict
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
+from yard.queries.boat_list import state_words
 from yard.queries.season_board import STATES
 from yard.web.days.dates import FIRST_YEAR, LAST_YEAR
 
 DAYS_SHOWN = 56
 ROWS = ("boats", "places", "people")
 VIEWS = ("picture", "table")
+LABELS = {
+    "boats": _("Boats"),
+    "places": _("Places"),
+    "people": _("People"),
+    "picture": _("Picture"),
+    "table": _("Table"),
+}
 
 
 @dataclass(frozen=True)
@@ -62,7 +71,7 @@ class Asked:
 
     @property
     def state_words(self) -> str:
-        return self.state.replace("-", " ")
+        return state_words(self.state)
 
     @property
     def whole(self) -> str:
@@ -72,14 +81,14 @@ class Asked:
     @property
     def row_tabs(self) -> list[tuple[str, str, bool]]:
         """Label, address, and whether it is this one."""
-        return [(rows.title(), self.address(rows=rows, view="picture"), self._drawn(rows)) for rows in ROWS]
+        return [(str(LABELS[rows]), self.address(rows=rows, view="picture"), self._drawn(rows)) for rows in ROWS]
 
     def _drawn(self, rows: str) -> bool:
         return self.rows == rows and self.view == "picture"
 
     @property
     def view_tabs(self) -> list[tuple[str, str, bool]]:
-        return [(view.title(), self.address(view=view), view == self.view) for view in VIEWS]
+        return [(str(LABELS[view]), self.address(view=view), view == self.view) for view in VIEWS]
 
 
 def read_asked(query: QueryDict, today: date) -> Asked:

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, GaugeReading, Person, Place, Plan, PlannedStay, PlannedWeek, WaterNeed, YardSettings
 from yard.pictures.board import BoardPicture, lay_out
@@ -40,10 +42,10 @@ SENT_AT_ONCE = 72
 SENT_ON_TIME = 12
 """So few boats on time are not worth folding away."""
 GROUPS = {
-    TradeGroup.YARD: "Yard",
-    TradeGroup.RIG: "Rigging",
-    TradeGroup.LOFT: "Loft",
-    TradeGroup.LAUNCH: "Launch",
+    TradeGroup.YARD: gettext_lazy("Yard"),
+    TradeGroup.RIG: gettext_lazy("Rigging"),
+    TradeGroup.LOFT: gettext_lazy("Loft"),
+    TradeGroup.LAUNCH: gettext_lazy("Launch"),
 }
 
 
@@ -292,7 +294,7 @@ def _by_night(stays: Iterable[PlannedStay], asked: Asked) -> dict[int, tuple[Boa
             day += timedelta(days=1)
     found: dict[int, list[BoardJob]] = defaultdict(list)
     for (place, day), boats in sorted(nights.items()):
-        words = f"the night after: {', '.join(boats)}"
+        words = _("the night after: {boats}").format(boats=", ".join(boats))
         found[place].append(BoardJob(day, day, str(len(boats))[:2], words, TradeGroup.YARD))
     return {place: tuple(jobs) for place, jobs in found.items()}
 

@@ -5,16 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext as _
+
+from yard.pictures.board_input import WeekHours
 from yard.pictures.load import is_full
+from yard.queries.boat_list import state_words
 from yard.queries.season_board import LATE, NO_HAND, ON_TIME, WAITING
 from yard.web.season.asked import Asked
 from yard.web.season.board import Board
 
 _LOOKS = {
-    LATE: ("late", "i-late", "late"),
-    WAITING: ("waiting on", "i-wait", ""),
-    NO_HAND: ("no day in hand", "i-nohand", "nohand"),
-    ON_TIME: ("on time", "i-ok", ""),
+    LATE: ("i-late", "late"),
+    WAITING: ("i-wait", ""),
+    NO_HAND: ("i-nohand", "nohand"),
+    ON_TIME: ("i-ok", ""),
 }
 
 
@@ -42,6 +46,7 @@ def tallies(board: Board, asked: Asked) -> list[Tally]:
         Tally(
             state,
             board.counts.get(state, 0),
+            state_words(state),
             *_LOOKS[state],
             url=asked.address(state="" if asked.state == state else state, rows="boats"),
             current=asked.state == state,
@@ -62,7 +67,11 @@ def load_rows(board: Board) -> list[LoadCells]:
         cells = []
         for monday in mondays(board):
             week = weeks.get(monday)
-            full = " full" if week and is_full(week) else ""
-            cells.append(f"{week.planned_h:.0f} of {week.available_h:.0f}{full}" if week else "")
+            cells.append(_cell(week) if week else "")
         found.append(LoadCells(row.label, tuple(cells)))
     return found
+
+
+def _cell(week: WeekHours) -> str:
+    said = _("{planned} of {available} full") if is_full(week) else _("{planned} of {available}")
+    return said.format(planned=f"{week.planned_h:.0f}", available=f"{week.available_h:.0f}")

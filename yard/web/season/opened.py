@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext as _
+
 from yard.models import Plan, PlannedJob
 from yard.pictures.lettering import weekday_day_month
 from yard.queries.season_board import LATE, NO_PLAN, BoatRow, boat_lanes, jobs_of_orders
@@ -82,12 +84,12 @@ def opened_row(plan: Plan | None, row: BoatRow, *, now: datetime) -> Opened:
 def _question(row: BoatRow) -> str:
     due, ends = row.worst.due, row.worst.ends
     if row.state == NO_PLAN:
-        return "has no plan yet"
+        return _("has no plan yet")
     if ends is None:
-        return "is not planned"
+        return _("is not planned")
     if row.state == LATE and due is not None:
-        return f"cannot keep {weekday_day_month(due)}"
-    return f"is done on {weekday_day_month(ends)}"
+        return _("cannot keep {day}").format(day=weekday_day_month(due))
+    return _("is done on {day}").format(day=weekday_day_month(ends))
 
 
 def _job(row: PlannedJob) -> OpenedJob:
@@ -108,7 +110,7 @@ def between(starts_at: datetime, ends_at: datetime) -> str:
     """ "Thu 6 May 10:00 to 12:30", with the second day only where it is another."""
     one, two = local(starts_at), local(ends_at)
     day = "" if one.date() == two.date() else f"{_day(two.date())} "
-    return f"{_day(one.date())} {one:%H:%M} to {day}{two:%H:%M}"
+    return _("{first} to {last}").format(first=f"{_day(one.date())} {one:%H:%M}", last=f"{day}{two:%H:%M}")
 
 
 def _day(day: date) -> str:

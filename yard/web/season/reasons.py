@@ -6,9 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import WaterNeed
 from yard.pictures.lettering import weekday_day_month
 from yard.queries.season_board import LATE, NO_PLAN, Awaited, BoatLanes, LaneCause, OrderRow, working_days_between
+from yard.web.orders.words import and_words
 from yard.web.units import local
 
 SAID = 4
@@ -33,14 +37,14 @@ def short_reason(row: OrderRow, lanes: BoatLanes, *, today: date) -> str:
     if row.left_out and row.state != LATE:
         return row.left_out
     if row.state == LATE and row.left_out and row.ends is None:
-        return f"not planned: {row.left_out}"
+        return _("not planned: {why}").format(why=row.left_out)
     if row.state == LATE and row.due is not None and row.due < today:
-        passed = f"her day was {weekday_day_month(row.due)}"
+        passed = _("her day was {day}").format(day=weekday_day_month(row.due))
         main = _main(lanes.causes.get(row.order.pk, []))
         return f"{passed}; {short_words(main, lanes)}" if main else passed
     if needed and row.state != LATE:
         job, fact = needed[0]
-        return f"needs {_named(fact)} by {weekday_day_month(local(job.starts_at).date())}"
+        return _("needs {fact} by {day}").format(fact=_named(fact), day=_day(job.starts_at))
     main = _main(lanes.causes.get(row.order.pk, []))
     return short_words(main, lanes) if main else ""
 
@@ -76,81 +80,98 @@ def short_words(cause: LaneCause, lanes: BoatLanes) -> str:
     until, people = _day(cause.starts_at), _crew(cause.detail, lanes)
     match cause.kind:
         case "water":
-            return f"no tide in working hours {_between(cause)}"
+            return _("no tide in working hours {days}").format(days=_between(cause))
         case "light":
-            return f"no light long enough {_between(cause)}"
+            return _("no light long enough {days}").format(days=_between(cause))
         case "closed":
-            return f"closed {_between(cause)}"
+            return _("closed {days}").format(days=_between(cause))
         case "hours":
-            return f"{people} not at work {_between(cause)}"
+            return _("{people} not at work {days}").format(people=people, days=_between(cause))
         case "people":
-            return f"{people} at other work until {until}"
+            return _("{people} at other work until {day}").format(people=people, day=until)
         case "places":
-            return f"{cause.detail} taken until {until}"
+            return _("{place} taken until {day}").format(place=cause.detail, day=until)
         case "berths":
-            return f"no berth free until {until}"
+            return _("no berth free until {day}").format(day=until)
         case "boat":
-            return f"other work on her until {until}"
+            return _("other work on her until {day}").format(day=until)
         case "crowded":
-            return f"people, places and water do not meet until {until}"
+            return _("people, places and water do not meet until {day}").format(day=until)
         case "follows":
-            return f"{_job(cause)} waits for the day of “{cause.detail}”"
+            return _("{job} waits for the day of “{other}”").format(job=_job(cause), other=cause.detail)
         case "wait":
-            return f"{_wait(cause)} until {until}"
+            return _("{what} until {day}").format(what=_wait(cause), day=until)
         case "dates":
             awaited = lanes.awaited.get(cause.job_id, ())
-            return f"needs {_named(awaited[0])}, here from {until}" if awaited else f"not before {until}"
+            said = _("needs {fact}, here from {day}") if awaited else _("not before {day}")
+            return said.format(fact=_named(awaited[0]) if awaited else "", day=until)
         case _:
-            return f"room kept: {_job(cause)} could start {_day(cause.could_start_at or cause.ready_at)}"
+            day = _day(cause.could_start_at or cause.ready_at)
+            return _("room kept: {job} could start {day}").format(job=_job(cause), day=day)
 
 
 def long_words(cause: LaneCause, lanes: BoatLanes) -> str:
     """A reason in a sentence: which job, from when until when, and what held it."""
     name, ready, until = cause.job, _day(cause.ready_at), _day(cause.starts_at)
-    cost = f" ({_days(cause.days)})" if cause.days else ""
+    if cause.days:
+        until = f"{until} ({_days(cause.days)})"
     match cause.kind:
         case "now":
-            return f"{name}: work on it can begin {ready}, no sooner."
+            return _("{job}: work on it can begin {day}, no sooner.").format(job=name, day=ready)
         case "dates":
-            awaited = lanes.awaited.get(cause.job_id, ())
-            told = (
-                f"it waits on {', '.join(_named(fact) for fact in awaited)}"
-                if awaited
-                else "work done before it, or a date of its own, says so"
-            )
-            return f"{name} starts no sooner than {until}: {told}."
+            return _no_sooner(cause, lanes)
         case "wait":
-            return f"{name} waits from {ready} to {until}{cost}: {_wait(cause)}."
+            said = _("{job} waits from {first} to {last}: {why}.")
+            return said.format(job=name, first=ready, last=until, why=_wait(cause))
         case "room":
-            return f"{name} could start {_day(cause.could_start_at or cause.ready_at)}; the plan has it {until}{cost}."
+            first = _day(cause.could_start_at or cause.ready_at)
+            return _("{job} could start {first}; the plan has it {last}.").format(job=name, first=first, last=until)
         case "follows":
-            return f"{name} is kept from {ready} to {until}{cost}: “{cause.detail}” must follow it soon."
+            said = _("{job} is kept from {first} to {last}: “{other}” must follow it soon.")
+            return said.format(job=name, first=ready, last=until, other=cause.detail)
         case _:
-            return f"{name} is ready {ready} and starts {until}{cost}: {_held_by(cause, lanes)}."
+            said = _("{job} is ready {first} and starts {last}: {why}.")
+            return said.format(job=name, first=ready, last=until, why=_held_by(cause, lanes))
+
+
+def _no_sooner(cause: LaneCause, lanes: BoatLanes) -> str:
+    awaited = ", ".join(_named(fact) for fact in lanes.awaited.get(cause.job_id, ()))
+    said = (
+        _("{job} starts no sooner than {day}: it waits on {facts}.")
+        if awaited
+        else _("{job} starts no sooner than {day}: work done before it, or a date of its own, says so.")
+    )
+    return said.format(job=cause.job, day=_day(cause.starts_at), facts=awaited)
 
 
 def _held_by(cause: LaneCause, lanes: BoatLanes) -> str:
     people = _crew(cause.detail, lanes)
-    return {
-        "water": f"{_where(cause)} there is not water enough for her in working hours before",
-        "light": "before, no light is long enough",
-        "closed": "outdoor work or the water is closed",
-        "hours": f"before, {people} are not at work together for long enough",
-        "people": f"before, {people} are at other work",
-        "places": f"{cause.detail} is taken",
-        "berths": f"no berth is free for all of her nights ({cause.detail})" if cause.detail else "no berth is free",
-        "boat": "other work is done on her",
-    }.get(cause.kind, f"{people or 'people'}, places and water are never free together before")
+    other = _("people, places and water are never free together before")
+    if people:
+        other = _("{people}, places and water are never free together before")
+    said = {
+        "water": _no_water(cause),
+        "light": _("before, no light is long enough"),
+        "closed": _("outdoor work or the water is closed"),
+        "hours": _("before, {people} are not at work together for long enough"),
+        "people": _("before, {people} are at other work"),
+        "places": _("{what} is taken"),
+        "berths": _("no berth is free for all of her nights ({what})") if cause.detail else _("no berth is free"),
+        "boat": _("other work is done on her"),
+    }.get(cause.kind, other)
+    return said.format(people=people, what=cause.detail)
 
 
-def _where(cause: LaneCause) -> str:
-    return "at her mooring" if cause.water_need in (WaterNeed.ROUTE, WaterNeed.MOORING) else "at the ramp"
+def _no_water(cause: LaneCause) -> str:
+    if cause.water_need in (WaterNeed.ROUTE, WaterNeed.MOORING):
+        return _("at her mooring there is not water enough for her in working hours before")
+    return _("at the ramp there is not water enough for her in working hours before")
 
 
 def _wait(cause: LaneCause) -> str:
     if cause.detail == "weather":
-        return "time kept for bad weather"
-    return cause.detail or "the work before it must rest"
+        return _("time kept for bad weather")
+    return cause.detail or _("the work before it must rest")
 
 
 def ways_back(causes: Sequence[LaneCause], lanes: BoatLanes) -> list[WayBack]:
@@ -161,22 +182,24 @@ def ways_back(causes: Sequence[LaneCause], lanes: BoatLanes) -> list[WayBack]:
             continue
         gain = working_days_between(local(cause.could_start_at).date(), local(cause.starts_at).date())
         if gain > 0:
-            found.append(WayBack(f"{_offer(cause, lanes)} {_day(cause.could_start_at)}: {cause.job}", gain))
+            found.append(WayBack(_offer(cause, _day(cause.could_start_at), lanes), gain))
     return sorted(found, key=lambda way: -way.days)[:OFFERED]
 
 
-def _offer(cause: LaneCause, lanes: BoatLanes) -> str:
+def _offer(cause: LaneCause, day: str, lanes: BoatLanes) -> str:
     people = _crew(cause.detail, lanes)
-    return {
-        "water": "A tide outside working hours, or a smaller margin (yours to judge),",
-        "light": "Work outside the yard's light",
-        "closed": "The closed day opened",
-        "hours": f"Other hours for {people}",
-        "people": f"{people[:1].upper()}{people[1:]} free",
-        "places": f"{cause.detail} free",
-        "berths": "A berth free from",
-        "boat": "Her other work moved from",
-    }.get(cause.kind, "Free")
+    said = {
+        "water": _("A tide outside working hours, or a smaller margin (yours to judge), {day}: {job}"),
+        "light": _("Work outside the yard's light {day}: {job}"),
+        "closed": _("The closed day opened {day}: {job}"),
+        "hours": _("Other hours for {who} {day}: {job}"),
+        "people": _("{Who} free {day}: {job}"),
+        "places": _("{what} free {day}: {job}"),
+        "berths": _("A berth free from {day}: {job}"),
+        "boat": _("Her other work moved from {day}: {job}"),
+    }.get(cause.kind, _("Free {day}: {job}"))
+    named = f"{people[:1].upper()}{people[1:]}"
+    return said.format(day=day, job=cause.job, who=people, Who=named, what=cause.detail)
 
 
 def told_causes(causes: Sequence[LaneCause]) -> list[LaneCause]:
@@ -186,15 +209,18 @@ def told_causes(causes: Sequence[LaneCause]) -> list[LaneCause]:
 
 
 def _crew(detail: str, lanes: BoatLanes) -> str:
-    """ "rigger and 2 hand" as "rigger and 2 yard hands": the yard's own names of its skills."""
-    return " and ".join(_skill(word, lanes) for word in detail.split(" and ")) if detail else ""
+    """ "rigger and 2 hand", the planner's keys, as "rigger and 2 yard hands": the yard's own names of its skills."""
+    return and_words([_skill(word, lanes) for word in detail.split(" and ")]) if detail else ""
 
 
 def _skill(word: str, lanes: BoatLanes) -> str:
-    count, _, key = word.rpartition(" ")
+    count, _space, key = word.rpartition(" ")
     name = lanes.skills.get(key, key)
     name = name[:1].lower() + name[1:]
-    return f"{count} {name}{'' if name.endswith('s') else 's'}" if count else name
+    if not count:
+        return name
+    said = _("{n} {skill}") if name.endswith("s") else _("{n} {skill}s")
+    return said.format(n=count, skill=name)
 
 
 def _job(cause: LaneCause) -> str:
@@ -209,8 +235,10 @@ def _between(cause: LaneCause) -> str:
     """ "10 to 12 May": the days on which it could not be done."""
     first = local(cause.ready_at).date()
     last = max(first, local(cause.starts_at).date() - timedelta(days=1))
-    return weekday_day_month(first) if first == last else f"{weekday_day_month(first)} to {weekday_day_month(last)}"
+    if first == last:
+        return weekday_day_month(first)
+    return _("{first} to {last}").format(first=weekday_day_month(first), last=weekday_day_month(last))
 
 
 def _days(count: int) -> str:
-    return "1 working day" if count == 1 else f"{count} working days"
+    return ngettext("{n} working day", "{n} working days", count).format(n=count)

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 from django.core.cache import cache
+from django.utils.translation import gettext as _
 
 from yard.models import YardSettings
 from yard.queries.season_board import Shutting
@@ -55,7 +56,7 @@ def board_water(yard: YardSettings, shut: Shutting, first: date, count: int) -> 
         try:
             found = _read(yard, source, shut, first, count)
         except TideError as error:
-            found = NoTide(f"The tides of these weeks are not known: {error}")
+            found = NoTide(_("The tides of these weeks are not known: {why}").format(why=error))
         cache.set(key, found, KEPT_S)
     return found
 

@@ -8,9 +8,12 @@ from typing import Any
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import BoatOwner
 from yard.queries.owners import OwnerRow
+from yard.web.keeping.saying import day_words
 from yard.web.tables.yard_table import YardTable, boat_words, phone_links
 
 NOT_ON_A_PHONE = {"td": {"class": "second"}}
@@ -19,24 +22,33 @@ NOT_ON_A_PHONE = {"td": {"class": "second"}}
 class OwnerTable(YardTable):
     """One row an owner; a number is a link that calls and one that texts."""
 
-    caption = "Owners"
+    caption = gettext_lazy("Owners")
     caption_hidden = True
     row_heading = "name"
     optional = ("boats", "phone", "prefers", "email", "language", "insured_to")
 
-    name = tables.Column("Owner", accessor="owner__name")
-    boats = tables.Column("Boats", empty_values=(), order_by=("first_boat",), attrs={"td": {"class": "whole"}})
-    phone = tables.Column(
-        "Telephone", accessor="owner__phone", default="none on file", attrs={"td": {"class": "whole"}}
+    name = tables.Column(gettext_lazy("Owner"), accessor="owner__name")
+    boats = tables.Column(
+        gettext_lazy("Boats"), empty_values=(), order_by=("first_boat",), attrs={"td": {"class": "whole"}}
     )
-    prefers = tables.Column("Reached best by", accessor="owner__get_prefers_display", attrs=NOT_ON_A_PHONE)
-    email = tables.Column("E-mail", accessor="owner__email", default="", attrs=NOT_ON_A_PHONE)
-    language = tables.Column("Language", accessor="owner__get_language_display", default="", attrs=NOT_ON_A_PHONE)
-    insured_to = tables.Column("Insured to", default="not on file", attrs=NOT_ON_A_PHONE)
+    phone = tables.Column(
+        gettext_lazy("Telephone"),
+        accessor="owner__phone",
+        default=gettext_lazy("none on file"),
+        attrs={"td": {"class": "whole"}},
+    )
+    prefers = tables.Column(
+        gettext_lazy("Reached best by"), accessor="owner__get_prefers_display", attrs=NOT_ON_A_PHONE
+    )
+    email = tables.Column(gettext_lazy("E-mail"), accessor="owner__email", default="", attrs=NOT_ON_A_PHONE)
+    language = tables.Column(
+        gettext_lazy("Language"), accessor="owner__get_language_display", default="", attrs=NOT_ON_A_PHONE
+    )
+    insured_to = tables.Column(gettext_lazy("Insured to"), default=gettext_lazy("not on file"), attrs=NOT_ON_A_PHONE)
 
     class Meta:
         attrs = {"class": "list cards brief"}  # as every table
-        empty_text = "No owner is like that. Take a word away, or show everybody."
+        empty_text = gettext_lazy("No owner is like that. Take a word away, or show everybody.")
 
     def __init__(self, rows: list[OwnerRow], *, today: date, **kwargs: Any) -> None:
         super().__init__(rows, **kwargs)
@@ -50,7 +62,7 @@ class OwnerTable(YardTable):
 
     def render_boats(self, record: OwnerRow) -> str:
         names = [(boat_words(each.boat.name, reverse("boat", args=[each.boat_id])),) for each in record.boats]
-        return format_html_join(", ", "{}", names) or "none now"
+        return format_html_join(", ", "{}", names) or _("none now")
 
     def value_boats(self, record: OwnerRow) -> str:
         return ", ".join(each.boat.name for each in record.boats)
@@ -68,8 +80,10 @@ class OwnerTable(YardTable):
         return value
 
     def render_insured_to(self, value: date) -> str:
-        words = f"{value.day} {value:%b %Y}"
-        return format_html('<span class="late">ran out {}</span>', words) if value < self.today else words
+        words = day_words(value)
+        if value < self.today:
+            return format_html('<span class="late">{}</span>', _("ran out {day}").format(day=words))
+        return words
 
     def value_insured_to(self, value: date) -> str:
         return value.isoformat()

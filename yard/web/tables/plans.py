@@ -9,6 +9,8 @@ import django_tables2 as tables
 from django.contrib.auth.models import User
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Plan
 from yard.queries.accounts import called
@@ -21,33 +23,33 @@ NUMBER = {"th": {"class": "num"}, "td": {"class": "num"}}
 class PlanTable(YardTable):
     """One row a plan: who made it and when, who hung it up, what it costs."""
 
-    caption = "Plan versions"
+    caption = gettext_lazy("Plan versions")
     caption_hidden = True
     row_heading = "number"
 
-    number = tables.Column("Plan", empty_values=())
-    state = tables.Column("State")
-    made_at = tables.Column("Made")
-    posted_at = tables.Column("Posted", default="")
-    late_days = tables.Column("Days late", attrs=NUMBER, default="–")
-    unplaced = tables.Column("Boats left out", attrs=NUMBER, default="–")
-    cost = tables.Column("Cost", attrs=NUMBER, default="–")
-    seconds = tables.Column("Planned for", attrs=NUMBER, default="–")
-    note = tables.Column("Note", default="", orderable=False)
+    number = tables.Column(gettext_lazy("Plan"), empty_values=())
+    state = tables.Column(gettext_lazy("State"))
+    made_at = tables.Column(gettext_lazy("Made"))
+    posted_at = tables.Column(gettext_lazy("Posted"), default="")
+    late_days = tables.Column(gettext_lazy("Days late"), attrs=NUMBER, default="–")
+    unplaced = tables.Column(gettext_lazy("Boats left out"), attrs=NUMBER, default="–")
+    cost = tables.Column(gettext_lazy("Cost"), attrs=NUMBER, default="–")
+    seconds = tables.Column(gettext_lazy("Planned for"), attrs=NUMBER, default="–")
+    note = tables.Column(gettext_lazy("Note"), default="", orderable=False)
 
     class Meta:
         order_by = "-made_at"
-        empty_text = "No plan of this kind."
+        empty_text = gettext_lazy("No plan of this kind.")
 
     def render_number(self, record: Plan) -> str:
-        words = f"Plan {record.number}" if record.number else "Draft"
+        words = _("Plan {n}").format(n=record.number) if record.number else _("Draft")
         return format_html('<a href="{}">{}</a>', reverse("plan", args=[record.pk]), words)
 
     def render_made_at(self, value: datetime, record: Plan) -> str:
-        return f"{clock_words(value)}{_by(record.made_by)}"
+        return _by(clock_words(value), record.made_by)
 
     def render_posted_at(self, value: datetime, record: Plan) -> str:
-        return f"{clock_words(value)}{_by(record.posted_by)}"
+        return _by(clock_words(value), record.posted_by)
 
     def render_seconds(self, value: float) -> str:
         return f"{value:.0f} s"
@@ -57,5 +59,5 @@ class PlanTable(YardTable):
         return rows.order_by(*(("-number", "-made_at") if is_descending else ("number", "made_at"))), True
 
 
-def _by(user: User | None) -> str:
-    return f" by {called(user)}" if user else ""
+def _by(time: str, user: User | None) -> str:
+    return _("{time} by {who}").format(time=time, who=called(user)) if user else time

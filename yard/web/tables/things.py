@@ -10,6 +10,8 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Item, ItemWhereabouts, YardSettings
 from yard.queries.things import where_things_are
@@ -40,32 +42,38 @@ def thing_rows(items: Any) -> list[ThingRow]:
 
 
 def _row(item: Item, here: ItemWhereabouts | None) -> ThingRow:
-    whose = item.boat.name if item.boat else f"walk-in, {item.order.ref}" if item.order else ""
-    return ThingRow(item, here, whose, thing_lies_words(here) if here else "nobody has said")
+    whose = item.boat.name if item.boat else ""
+    if not item.boat and item.order:
+        whose = _("walk-in, {order}").format(order=item.order.ref)
+    return ThingRow(item, here, whose, thing_lies_words(here) if here else _("nobody has said"))
 
 
 class ThingTable(YardTable):
     """One row a thing; areas in the unit that the yard reads."""
 
-    caption = "Things"
+    caption = gettext_lazy("Things")
     caption_hidden = True
     row_heading = "name"
     optional = ("kind", "sail_number", "area", "washed", "serviced", "since")
 
-    name = tables.Column("Thing", accessor="item__name")
-    boat = tables.Column("Boat")
-    kind = tables.Column("Kind", accessor="item__kind", attrs=NOT_ON_A_PHONE)
-    where = tables.Column("Where")
-    since = tables.Column("Since", accessor="here__since", default="", attrs=NOT_ON_A_PHONE)
-    bag_tag = tables.Column("Bag tag", accessor="item__bag_tag", default="")
-    sail_number = tables.Column("Sail number", accessor="item__sail_number", default="", attrs=NOT_ON_A_PHONE)
-    area = tables.Column("Area", accessor="item__area_m2", default="", attrs=NOT_ON_A_PHONE)
-    washed = tables.Column("Last washed", accessor="item__washed_on", default="", attrs=NOT_ON_A_PHONE)
-    serviced = tables.Column("Last serviced", accessor="item__serviced_on", default="", attrs=NOT_ON_A_PHONE)
+    name = tables.Column(gettext_lazy("Thing"), accessor="item__name")
+    boat = tables.Column(gettext_lazy("Boat"))
+    kind = tables.Column(gettext_lazy("Kind"), accessor="item__kind", attrs=NOT_ON_A_PHONE)
+    where = tables.Column(gettext_lazy("Where"))
+    since = tables.Column(gettext_lazy("Since"), accessor="here__since", default="", attrs=NOT_ON_A_PHONE)
+    bag_tag = tables.Column(gettext_lazy("Bag tag"), accessor="item__bag_tag", default="")
+    sail_number = tables.Column(
+        gettext_lazy("Sail number"), accessor="item__sail_number", default="", attrs=NOT_ON_A_PHONE
+    )
+    area = tables.Column(gettext_lazy("Area"), accessor="item__area_m2", default="", attrs=NOT_ON_A_PHONE)
+    washed = tables.Column(gettext_lazy("Last washed"), accessor="item__washed_on", default="", attrs=NOT_ON_A_PHONE)
+    serviced = tables.Column(
+        gettext_lazy("Last serviced"), accessor="item__serviced_on", default="", attrs=NOT_ON_A_PHONE
+    )
 
     class Meta:
         attrs = {"class": "list cards brief"}
-        empty_text = "Nothing is like that. Take a word away, or show every kind."
+        empty_text = gettext_lazy("Nothing is like that. Take a word away, or show every kind.")
 
     def __init__(self, rows: list[ThingRow], *, yard: YardSettings, **kwargs: Any) -> None:
         super().__init__(rows, **kwargs)

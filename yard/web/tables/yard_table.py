@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from functools import cached_property
 from typing import Any, ClassVar, NamedTuple
+from collections.abc import Collection
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import django_tables2 as tables
 from django.http import HttpRequest
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
 
 from yard.web.boats.words import dial
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 PER_PAGE, MOST_ON_A_PAGE = 50, 5000
 """Rows; the second where all are asked for on one page, as for printing: as many as a sheet may bring in."""
@@ -33,7 +39,7 @@ class YardTable(tables.Table):
     address names those to show: `columns=only&columns=wind`.
     """
 
-    caption: ClassVar[str] = ""
+    caption: ClassVar[StrOrPromise] = ""
     caption_hidden: ClassVar[bool] = False
     row_heading: ClassVar[str] = ""
     optional: ClassVar[tuple[str, ...]] = ()
@@ -97,4 +103,5 @@ def phone_links(number: str) -> str:
     to_dial = dial(number)
     if not to_dial:
         return number
-    return format_html('<a href="tel:{}">{}</a> <a class="btn sm" href="sms:{}">Text</a>', to_dial, number, to_dial)
+    call, text = format_html('<a href="tel:{}">{}</a>', to_dial, number), _("Text")
+    return format_html('{} <a class="btn sm" href="sms:{}">{}</a>', call, to_dial, text)

@@ -105,7 +105,7 @@ def package_part(request: YardRequest, pk: int, part: str) -> HttpResponseBase:
     form = PartRows(request.POST or None, PARTS[part], file, known_of(file, ""))
     told: Outcome | None = None
     if request.method == "POST" and form.is_valid():
-        told = _do(request, pk, form.edit(), PARTS[part].reason)
+        told = _do(request, pk, form.edit(), str(PARTS[part].reason))
         if isinstance(told, Changed | NothingChanged):
             return redirect("package_change", pk=pk)
     shown = told.stored if isinstance(told, SomebodyWasQuicker) else package

@@ -77,7 +77,7 @@ def _hold(request: YardRequest) -> HttpResponse:
 def _named(sent: QueryDict) -> QueryDict:
     """Days are held for somebody: whoever asked without a name gives one now."""
     named = sent.copy()
-    if named.get("walk_in_name", "").strip() == STRANGER:
+    if named.get("walk_in_name", "").strip() == str(STRANGER):
         named["walk_in_name"] = ""
     return named
 
