@@ -7,7 +7,7 @@ from uuid import uuid4
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models import ProductKind, ProductSheet, ProductWait, YardSettings
 from yard.services.product_sheets import Wait
@@ -51,7 +51,7 @@ class WaitForm(forms.Form):
     """The least wait from a temperature upwards. Without a temperature and a wait: none."""
 
     use = forms.ChoiceField(label=gettext_lazy("Wait"), choices=ProductWait.Use.choices, initial=ProductWait.Use.DRY)
-    temp = forms.FloatField(label=gettext_lazy("From"), required=False)
+    temp = forms.FloatField(label=pgettext_lazy("from which temperature", "From"), required=False)
     wait = MinutesField(label=gettext_lazy("At least"), required=False)
 
     def __init__(self, *args: Any, yard: YardSettings, **kwargs: Any) -> None:

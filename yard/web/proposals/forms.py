@@ -8,7 +8,7 @@ from typing import Any, cast
 from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models import Closure, DatedHours, Fact, Person, Place
 from yard.models.checks import on_the_quarter
@@ -53,7 +53,7 @@ class _Span(forms.Form):
 class CloseForm(_Span):
     """All outdoors, the water or one place is shut."""
 
-    covers = forms.ChoiceField(label=gettext_lazy("for"), initial="outdoors")
+    covers = forms.ChoiceField(label=pgettext_lazy("what a closure shuts", "for"), initial="outdoors")
     reason = forms.CharField(label=gettext_lazy("because"), max_length=200)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

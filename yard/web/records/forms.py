@@ -7,7 +7,7 @@ from typing import Any, cast
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models import Boat, Job, Measurement, Order, YardSettings
 from yard.services.keep_records import About, Measured, about_order
@@ -90,7 +90,9 @@ class MeasureForm(AboutForm):
         widget=forms.NumberInput(attrs={"class": "field num", "step": "any", "min": "0", "inputmode": "decimal"}),
     )
     unit = forms.ChoiceField(
-        label=gettext_lazy("In"), choices=Measurement.Unit.choices, widget=forms.Select(attrs={"class": "field"})
+        label=pgettext_lazy("in which unit", "In"),
+        choices=Measurement.Unit.choices,
+        widget=forms.Select(attrs={"class": "field"}),
     )
     note = forms.CharField(
         label=gettext_lazy("Beside it"),
