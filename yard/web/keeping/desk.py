@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
@@ -21,9 +21,6 @@ from yard.web.keeping.saying import history_of
 from yard.web.keeping.wordings import WORDINGS
 from yard.web.request import YardRequest, number_in, who
 from yard.web.units import local
-
-if TYPE_CHECKING:
-    from django_stubs_ext import StrOrPromise
 
 
 def no_more(request: YardRequest, row: Any) -> dict[str, Any]:
@@ -46,7 +43,7 @@ class Desk:
     """
 
     form: type[RowForm]
-    one: StrOrPromise
+    one: str
     name: str
     template: str
     page: Callable[[Any], str] | None = None

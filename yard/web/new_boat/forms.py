@@ -106,14 +106,14 @@ class OptionForm(ListsForm):
 
 SHEET_DESK = Desk(
     form=SheetForm,
-    one=_("sheet"),
+    one="sheet",
     name="option_sheet",
     template="new_boat/sheet_form.html",
     page=lambda row: reverse("option_sheet", args=[row.pk]),
 )
 OPTION_DESK = Desk(
     form=OptionForm,
-    one=_("option"),
+    one="option",
     name="sheet_option",
     template="new_boat/option_form.html",
     page=lambda row: reverse("option_sheet", args=[row.sheet_id]),

@@ -51,7 +51,7 @@ class OrderForm(RowForm):
 
 ORDER_DESK = Desk(
     form=OrderForm,
-    one=_("order"),
+    one="order",
     name="order",
     template="orders/change.html",
     page=lambda row: reverse("order", args=[row.pk]),
