@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.utils import translation
 
 from tests.web.tallow_creek import signed_in
 from yard.models import (
@@ -22,6 +23,7 @@ from yard.models import (
     Trip,
     YardSettings,
 )
+from yard.web.new_boat.lines import HoursField, hours_shown
 
 AT = datetime(2027, 3, 1, 14, tzinfo=UTC)
 USUAL = ["white", "by_road"]
@@ -153,3 +155,12 @@ def test_a_trip_is_booked_and_refused_in_words(ada: Client, sheet: OptionSheet, 
     assert ben.post(f"/orders/{order.pk}/trip/", sent).status_code == 403
     ada.post(f"/trips/{trip.pk}/off/", {"version": trip.version, "why": "no ferry"})
     assert "no ferry" in ada.get(f"/orders/{order.pk}/trip/").content.decode()
+
+
+def test_hours_are_read_as_they_are_shown_and_with_a_point():
+    """German writes a comma (DIN 1333)."""
+    finish = [{"job": "finish", "minutes": 450}, {"job": "rig", "minutes": -30}]
+    assert hours_shown(finish) == "finish: 7.5\nrig: -0.5"
+    with translation.override("de"):
+        assert hours_shown(finish) == "finish: 7,5\nrig: -0,5"
+        assert HoursField().clean(hours_shown(finish)) == HoursField().clean("finish: 7.5 h\nrig: -0.5") == finish

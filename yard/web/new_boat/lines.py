@@ -1,6 +1,6 @@
 """Fields in which a list is typed, a line for each: names, hours of jobs, quantities of materials.
 
-A number in a line has a point in every language: what is shown here is read again.
+A number is shown with the language's own decimal sign, and read with that or with a point.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.formats import number_format, sanitize_separators
 from django.utils.translation import gettext as _
 
 from yard.models import Material
@@ -36,7 +37,7 @@ class HoursField(LinesField):
     def read(self, line: str) -> dict[str, Any]:
         job, parted, hours = line.rpartition(":")
         try:
-            minutes = round(float(hours.strip().removesuffix("h").strip()) * 60)
+            minutes = round(_number(hours.strip().removesuffix("h").strip()) * 60)
         except (ValueError, OverflowError):
             parted, minutes = "", 0
         if not parted or not job.strip():
@@ -61,7 +62,7 @@ class MaterialsField(LinesField):
     def _quantity(self, row: Material, typed: str, line: str) -> int:
         factor = 1 if row.is_counted else 1000
         try:
-            found = round(float(typed.removesuffix("m").strip()) * factor)
+            found = round(_number(typed.removesuffix("m").strip()) * factor)
         except (ValueError, OverflowError):
             found = 0
         if not 1 <= found < 10**7:
@@ -74,12 +75,21 @@ class MaterialsField(LinesField):
         return found
 
 
+def _number(typed: str) -> float:
+    """Raises ValueError."""
+    return float(sanitize_separators(typed))
+
+
+def _shown(value: float) -> str:
+    return number_format(f"{value:g}")
+
+
 def names_shown(value: Sequence[str]) -> str:
     return "\n".join(value)
 
 
 def hours_shown(value: Sequence[Mapping[str, Any]]) -> str:
-    return "\n".join(f"{line['job']}: {line['minutes'] / 60:g}" for line in value)
+    return "\n".join(f"{line['job']}: {_shown(line['minutes'] / 60)}" for line in value)
 
 
 def materials_shown(value: Sequence[Mapping[str, Any]]) -> str:
@@ -93,4 +103,4 @@ def materials_shown(value: Sequence[Mapping[str, Any]]) -> str:
 
 
 def quantity_words(quantity: int, *, counted: bool) -> str:
-    return f"{quantity}" if counted else f"{quantity / 1000:g} m"
+    return f"{quantity}" if counted else f"{_shown(quantity / 1000)} m"
