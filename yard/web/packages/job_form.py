@@ -94,8 +94,8 @@ class JobForm(forms.Form):
                 *((key, _("with “{option}”").format(option=label)) for key, label in known.options),
             ],
             "split_of": [("", _("nothing: it stands by itself")), *known.jobs],
-            "water_need": [as_kind, *WaterNeed.choices],
-            "weather_class": [as_kind, *WeatherClass.choices],
+            "water_need": [as_kind, *((need.value, str(need.label)) for need in WaterNeed)],
+            "weather_class": [as_kind, *((each.value, str(each.label)) for each in WeatherClass)],
             "facts": known.facts,
         }.items():
             cast(forms.ChoiceField, self.fields[name]).choices = choices
