@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.orders import Order
 from yard.models.plans import Plan, PlanRun
@@ -15,10 +17,10 @@ class Asking(models.Model):
     """
 
     class State(models.TextChoices):
-        ASKED = "asked", "waiting"
-        WORKING = "working", "being worked out"
-        DONE = "done", "done"
-        FAILED = "failed", "failed"
+        ASKED = "asked", gettext_lazy("waiting")
+        WORKING = "working", gettext_lazy("being worked out")
+        DONE = "done", gettext_lazy("done")
+        FAILED = "failed", gettext_lazy("failed")
 
     state = models.CharField(max_length=7, choices=State, default=State.ASKED)
     asked_by = models.ForeignKey(
@@ -51,7 +53,7 @@ class PlanBound(Asking):
         ordering = ["-asked_at", "-id"]
 
     def __str__(self) -> str:
-        return f"bound of {self.plan}, {self.get_state_display()}"
+        return _("bound of {plan}, {state}").format(plan=self.plan, state=self.get_state_display())
 
 
 class BackSearch(Asking):
@@ -68,7 +70,7 @@ class BackSearch(Asking):
         ordering = ["-asked_at", "-id"]
 
     def __str__(self) -> str:
-        return f"ways back for {self.plan}, {self.get_state_display()}"
+        return _("ways back for {plan}, {state}").format(plan=self.plan, state=self.get_state_display())
 
 
 class BackAnswer(models.Model):
@@ -89,7 +91,7 @@ class BackAnswer(models.Model):
         constraints = [models.UniqueConstraint(fields=["search", "order"], name="back_answer_once")]
 
     def __str__(self) -> str:
-        return f"{len(self.ways)} ways back for {self.order}"
+        return _("{ways} ways back for {order}").format(ways=len(self.ways), order=self.order)
 
 
 class WhatIf(models.Model):
@@ -102,11 +104,11 @@ class WhatIf(models.Model):
     """
 
     class State(models.TextChoices):
-        ASKED = "asked", "being planned"
-        READY = "ready", "to decide"
-        KEPT = "kept", "kept"
-        DROPPED = "dropped", "thrown away"
-        FAILED = "failed", "failed"
+        ASKED = "asked", gettext_lazy("being planned")
+        READY = "ready", gettext_lazy("to decide")
+        KEPT = "kept", gettext_lazy("kept")
+        DROPPED = "dropped", gettext_lazy("thrown away")
+        FAILED = "failed", gettext_lazy("failed")
 
     state = models.CharField(max_length=7, choices=State, default=State.ASKED)
     says = models.CharField(max_length=200)

@@ -6,6 +6,8 @@ Heights and depths in metres at the station's datum; lengths in metres; dates ar
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.checks import (
@@ -24,33 +26,35 @@ class Boat(Versioned):
     """A boat in the yard's care. draft_m empty means unknown: what needs water is then not planned."""
 
     class Kind(models.TextChoices):
-        SAIL = "sail", "sailing boat"
-        MOTOR = "motor", "motor boat"
-        OPEN = "open", "open boat"
-        MULTIHULL = "multihull", "multihull"
-        OTHER = "other", "other"
+        SAIL = "sail", gettext_lazy("sailing boat")
+        MOTOR = "motor", gettext_lazy("motor boat")
+        OPEN = "open", gettext_lazy("open boat")
+        MULTIHULL = "multihull", gettext_lazy("multihull")
+        OTHER = "other", gettext_lazy("other")
 
     class InAStorm(models.TextChoices):
         """The owner's standing instruction when a storm is forecast."""
 
-        ASK = "ask", "ask first"
-        HAUL = "haul", "haul her"
-        STRIP = "strip", "strip sails and canvas"
-        DOUBLE = "double", "double the pendants"
+        ASK = "ask", gettext_lazy("ask first")
+        HAUL = "haul", gettext_lazy("haul her")
+        STRIP = "strip", gettext_lazy("strip sails and canvas")
+        DOUBLE = "double", gettext_lazy("double the pendants")
 
     ref = models.SlugField(max_length=30, unique=True)
     name = models.CharField(max_length=80)
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.SAIL)
-    design = models.CharField(max_length=80, blank=True, help_text="builder and model")
+    design = models.CharField(max_length=80, blank=True, help_text=gettext_lazy("builder and model"))
     sail_number = models.CharField(max_length=20, blank=True)
     length_m = models.FloatField(validators=length_in_range)
     beam_m = models.FloatField(validators=beam_in_range)
     draft_m = models.FloatField(null=True, blank=True, validators=draft_in_range)
     displacement_kg = models.FloatField(null=True, blank=True, validators=displacement_in_range)
     mast_height_m = models.FloatField(
-        null=True, blank=True, validators=mast_in_range, help_text="above the water, mast stepped"
+        null=True, blank=True, validators=mast_in_range, help_text=gettext_lazy("above the water, mast stepped")
     )
-    planked = models.BooleanField(default=False, help_text="takes up after launching, in slings or on the trailer")
+    planked = models.BooleanField(
+        default=False, help_text=gettext_lazy("takes up after launching, in slings or on the trailer")
+    )
     in_a_storm = models.CharField(max_length=6, choices=InAStorm, default=InAStorm.ASK)
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
@@ -61,7 +65,7 @@ class Boat(Versioned):
         editable=False,
         on_delete=models.SET_NULL,
         related_name="merged_from",
-        help_text="the one that she was found to be",
+        help_text=gettext_lazy("the one that she was found to be"),
     )
     history = HistoricalRecords()
 
@@ -74,7 +78,7 @@ class Boat(Versioned):
             models.CheckConstraint(
                 condition=Q(draft_m=None) | (Q(draft_m__gt=0) & Q(draft_m__lte=12)),
                 name="boat_draft_in_range",
-                violation_error_message="A draft over 12 m does not float here: was it typed in feet?",
+                violation_error_message=gettext_lazy("A draft over 12 m does not float here: was it typed in feet?"),
             ),
             models.CheckConstraint(
                 condition=Q(displacement_kg=None) | Q(displacement_kg__gt=0), name="boat_displacement_above_nothing"
@@ -95,26 +99,28 @@ class Owner(Versioned):
     """
 
     class Prefers(models.TextChoices):
-        CALL = "call", "a call"
-        TEXT = "text", "a text message"
-        EMAIL = "email", "an e-mail"
-        LETTER = "letter", "a letter"
+        CALL = "call", gettext_lazy("a call")
+        TEXT = "text", gettext_lazy("a text message")
+        EMAIL = "email", gettext_lazy("an e-mail")
+        LETTER = "letter", gettext_lazy("a letter")
 
     class Language(models.TextChoices):
         """Language tags of BCP 47; "" where nobody asked."""
 
-        ENGLISH = "en", "English"
-        SPANISH = "es", "Spanish"
-        PORTUGUESE = "pt", "Portuguese"
-        FRENCH = "fr", "French"
-        GERMAN = "de", "German"
-        DUTCH = "nl", "Dutch"
-        ITALIAN = "it", "Italian"
-        POLISH = "pl", "Polish"
-        CHINESE = "zh", "Chinese"
-        OTHER = "und", "another: see the notes"
+        ENGLISH = "en", gettext_lazy("English")
+        SPANISH = "es", gettext_lazy("Spanish")
+        PORTUGUESE = "pt", gettext_lazy("Portuguese")
+        FRENCH = "fr", gettext_lazy("French")
+        GERMAN = "de", gettext_lazy("German")
+        DUTCH = "nl", gettext_lazy("Dutch")
+        ITALIAN = "it", gettext_lazy("Italian")
+        POLISH = "pl", gettext_lazy("Polish")
+        CHINESE = "zh", gettext_lazy("Chinese")
+        OTHER = "und", gettext_lazy("another: see the notes")
 
-    ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
+    ref = models.SlugField(
+        max_length=30, blank=True, help_text=gettext_lazy("the yard's own, by which lists are matched")
+    )
     name = models.CharField(max_length=120)
     phone = models.CharField(max_length=40, blank=True)
     other_phones = models.TextField(blank=True)
@@ -131,7 +137,7 @@ class Owner(Versioned):
         editable=False,
         on_delete=models.SET_NULL,
         related_name="merged_from",
-        help_text="the one that this one was found to be",
+        help_text=gettext_lazy("the one that this one was found to be"),
     )
     boats = models.ManyToManyField(Boat, through="BoatOwner", related_name="owners")
     history = HistoricalRecords()
@@ -151,7 +157,7 @@ class BoatOwner(Versioned):
     owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="ownerships")
     starts_on = models.DateField()
     ends_on = models.DateField(null=True, blank=True)
-    told_first = models.BooleanField(default=False, help_text="the one who is called first")
+    told_first = models.BooleanField(default=False, help_text=gettext_lazy("the one who is called first"))
     insurance_expires_on = models.DateField(null=True, blank=True)
     history = HistoricalRecords()
 
@@ -163,7 +169,7 @@ class BoatOwner(Versioned):
                 fields=["boat"],
                 condition=Q(told_first=True, ends_on=None),
                 name="boat_owner_told_first_once",
-                violation_error_message="Another owner of this boat is already the one called first.",
+                violation_error_message=gettext_lazy("Another owner of this boat is already the one called first."),
             ),
             models.CheckConstraint(
                 condition=Q(ends_on=None) | Q(ends_on__gt=F("starts_on")), name="boat_owner_ends_after_start"
@@ -171,7 +177,7 @@ class BoatOwner(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.owner} of {self.boat}"
+        return _("{owner} of {boat}").format(owner=self.owner, boat=self.boat)
 
 
 class Mooring(Versioned):
@@ -184,12 +190,12 @@ class Mooring(Versioned):
     """
 
     class Bottom(models.TextChoices):
-        MUD = "mud", "mud"
-        SAND = "sand", "sand"
-        CLAY = "clay", "clay"
-        GRAVEL = "gravel", "gravel"
-        ROCK = "rock", "rock"
-        WEED = "weed", "weed"
+        MUD = "mud", gettext_lazy("mud")
+        SAND = "sand", gettext_lazy("sand")
+        CLAY = "clay", gettext_lazy("clay")
+        GRAVEL = "gravel", gettext_lazy("gravel")
+        ROCK = "rock", gettext_lazy("rock")
+        WEED = "weed", gettext_lazy("weed")
 
     ref = models.SlugField(max_length=30, unique=True)
     latitude = models.FloatField(null=True, blank=True, validators=latitude_in_range)
@@ -201,7 +207,7 @@ class Mooring(Versioned):
     route_shoalest_m_at_datum = models.FloatField(null=True, blank=True)
     underside_m_above_datum = models.FloatField(null=True, blank=True)
     tackle = models.TextField(blank=True)
-    tackle_set_on = models.DateField(null=True, blank=True, help_text="this season, ticked by a person")
+    tackle_set_on = models.DateField(null=True, blank=True, help_text=gettext_lazy("this season, ticked by a person"))
     tackle_inspected_on = models.DateField(null=True, blank=True)
     tackle_inspection_due_on = models.DateField(null=True, blank=True)
     chain_spread_m = models.FloatField(null=True, blank=True)
@@ -211,7 +217,9 @@ class Mooring(Versioned):
     )
     permit_number = models.CharField(max_length=40, blank=True)
     permit_expires_on = models.DateField(null=True, blank=True)
-    temporary = models.BooleanField(default=False, help_text="the yard's own, lent while a mooring is not ready")
+    temporary = models.BooleanField(
+        default=False, help_text=gettext_lazy("the yard's own, lent while a mooring is not ready")
+    )
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
@@ -234,7 +242,7 @@ class Mooring(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"mooring {self.ref}"
+        return _("mooring {ref}").format(ref=self.ref)
 
 
 class Whereabouts(models.Model):
@@ -244,14 +252,14 @@ class Whereabouts(models.Model):
     """
 
     class Kind(models.TextChoices):
-        STORE_ROW = "store_row", "in the store"
-        SHED = "shed", "in a shed"
-        APRON = "apron", "on the apron"
-        SLINGS = "slings", "in the slings"
-        TRAILER = "trailer", "on the trailer"
-        BERTH = "berth", "at a berth"
-        MOORING = "mooring", "on a mooring"
-        AWAY = "away", "away"
+        STORE_ROW = "store_row", gettext_lazy("in the store")
+        SHED = "shed", gettext_lazy("in a shed")
+        APRON = "apron", gettext_lazy("on the apron")
+        SLINGS = "slings", gettext_lazy("in the slings")
+        TRAILER = "trailer", gettext_lazy("on the trailer")
+        BERTH = "berth", gettext_lazy("at a berth")
+        MOORING = "mooring", gettext_lazy("on a mooring")
+        AWAY = "away", gettext_lazy("away")
 
     boat = models.ForeignKey(Boat, on_delete=models.CASCADE, related_name="whereabouts")
     kind = models.CharField(max_length=9, choices=Kind)
@@ -265,7 +273,7 @@ class Whereabouts(models.Model):
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
-        verbose_name_plural = "whereabouts"
+        verbose_name_plural = gettext_lazy("whereabouts")
         ordering = ["boat_id", "-since", "-id"]
         indexes = [models.Index(fields=["place", "since"], name="whereabouts_place")]
         constraints = [
@@ -275,15 +283,19 @@ class Whereabouts(models.Model):
                 | Q(kind="away", mooring__isnull=True, place__isnull=True)
                 | (~Q(kind__in=["mooring", "away"]) & Q(mooring__isnull=True, place__isnull=False)),
                 name="whereabouts_names_where",
-                violation_error_message="Say which mooring, which place, or away.",
+                violation_error_message=gettext_lazy("Say which mooring, which place, or away."),
             ),
             models.CheckConstraint(
                 condition=Q(kind="store_row", position__isnull=False, position__gte=1)
                 | (~Q(kind="store_row") & Q(position__isnull=True)),
                 name="whereabouts_position_in_row",
-                violation_error_message="A boat in the store has a place in the row, 1 innermost; elsewhere none.",
+                violation_error_message=gettext_lazy(
+                    "A boat in the store has a place in the row, 1 innermost; elsewhere none."
+                ),
             ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.boat} {self.get_kind_display()} since {self.since:%Y-%m-%d}"
+        return _("{boat} {kind} since {since}").format(
+            boat=self.boat, kind=self.get_kind_display(), since=f"{self.since:%Y-%m-%d}"
+        )

@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.events import Event
 from yard.models.orders import Job
@@ -17,9 +19,9 @@ class HandDraft(models.Model):
     """
 
     class State(models.TextChoices):
-        OPEN = "open", "open"
-        POSTED = "posted", "posted"
-        DROPPED = "dropped", "dropped"
+        OPEN = "open", gettext_lazy("open")
+        POSTED = "posted", gettext_lazy("posted")
+        DROPPED = "dropped", gettext_lazy("dropped")
 
     based_on = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="hand_drafts")
     state = models.CharField(max_length=7, choices=State, default=State.OPEN)
@@ -38,7 +40,7 @@ class HandDraft(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"changes by hand to {self.based_on}"
+        return _("changes by hand to {based_on}").format(based_on=self.based_on)
 
 
 class HandChange(models.Model):

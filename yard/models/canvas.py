@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
 from yard.models.checks import is_list_of_names
@@ -45,12 +46,12 @@ class CanvasPiece(Versioned):
     """
 
     class Kind(models.TextChoices):
-        COVER = "cover", "boat cover"
-        SAIL_COVER = "sail_cover", "sail cover"
-        DODGER = "dodger", "dodger"
-        BIMINI = "bimini", "bimini"
-        CUSHIONS = "cushions", "cushions"
-        OTHER = "other", "other"
+        COVER = "cover", _("boat cover")
+        SAIL_COVER = "sail_cover", _("sail cover")
+        DODGER = "dodger", _("dodger")
+        BIMINI = "bimini", _("bimini")
+        CUSHIONS = "cushions", _("cushions")
+        OTHER = "other", _("other")
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="canvas_pieces")
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.COVER)
@@ -71,17 +72,17 @@ class CanvasPiece(Versioned):
             models.UniqueConstraint(
                 fields=["order", "name"],
                 name="canvas_piece_name_once",
-                violation_error_message="Another piece of this order has that name.",
+                violation_error_message=_("Another piece of this order has that name."),
             ),
             models.CheckConstraint(
                 condition=Q(sent_on=None) | Q(sent_to__isnull=False, back_by_date__isnull=False),
                 name="canvas_piece_sent_out_comes_back",
-                violation_error_message="Sent out: say to whom, and by which day it is to be back.",
+                violation_error_message=_("Sent out: say to whom, and by which day it is to be back."),
             ),
             models.CheckConstraint(
                 condition=Q(back_on=None) | Q(sent_on__isnull=False, back_on__gte=F("sent_on")),
                 name="canvas_piece_back_after_sent",
-                violation_error_message="It cannot be back before it was sent out.",
+                violation_error_message=_("It cannot be back before it was sent out."),
             ),
         ]
 
@@ -95,14 +96,14 @@ class CanvasProgress(models.Model):
     class Stage(models.TextChoices):
         """In the order in which the trade does them. Cloth is here when what was bought for the piece is."""
 
-        MEASURED = "measured", "measured or patterned"
-        APPROVED = "approved", "drawing and price approved"
-        DEPOSIT = "deposit", "deposit paid"
-        CLOTH = "cloth", "cloth here"
-        CUT = "cut", "cut"
-        SEWN = "sewn", "sewn"
-        TRIAL_FIT = "trial_fit", "trial fit"
-        FITTED = "fitted", "fitted where she lies"
+        MEASURED = "measured", _("measured or patterned")
+        APPROVED = "approved", _("drawing and price approved")
+        DEPOSIT = "deposit", _("deposit paid")
+        CLOTH = "cloth", _("cloth here")
+        CUT = "cut", _("cut")
+        SEWN = "sewn", _("sewn")
+        TRIAL_FIT = "trial_fit", _("trial fit")
+        FITTED = "fitted", _("fitted where she lies")
 
     piece = models.ForeignKey(CanvasPiece, on_delete=models.CASCADE, related_name="progress")
     stage = models.CharField(max_length=9, choices=Stage)
@@ -116,7 +117,7 @@ class CanvasProgress(models.Model):
     taken_back_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        verbose_name_plural = "progress of pieces"
+        verbose_name_plural = _("progress of pieces")
         ordering = ["piece_id", "said_at", "id"]
         constraints = [
             models.UniqueConstraint(
@@ -135,9 +136,9 @@ class CanvasPanel(Versioned):
     """
 
     class Grain(models.TextChoices):
-        ALONG = "along", "length along the roll"
-        ACROSS = "across", "length across the roll"
-        ANY = "any", "may be turned"
+        ALONG = "along", _("length along the roll")
+        ACROSS = "across", _("length across the roll")
+        ANY = "any", _("may be turned")
 
     piece = models.ForeignKey(CanvasPiece, on_delete=models.CASCADE, related_name="panels")
     name = models.CharField(max_length=40)
@@ -148,7 +149,7 @@ class CanvasPanel(Versioned):
     ends_mm = models.PositiveIntegerField(default=0)
     sides_mm = models.PositiveIntegerField(default=0)
     grain = models.CharField(max_length=6, choices=Grain, default=Grain.ALONG)
-    matched = models.BooleanField(default=False, help_text="its pattern meets its neighbours' across the seam")
+    matched = models.BooleanField(default=False, help_text=_("its pattern meets its neighbours' across the seam"))
     match_at_mm = models.PositiveIntegerField(default=0)
     measured_as = models.CharField(max_length=80, blank=True)
     taken_out_at = models.DateTimeField(null=True, blank=True)
@@ -161,12 +162,12 @@ class CanvasPanel(Versioned):
                 fields=["piece", "name", "material"],
                 condition=Q(taken_out_at=None),
                 name="canvas_panel_name_once",
-                violation_error_message="Another panel of this piece in this material has that name.",
+                violation_error_message=_("Another panel of this piece in this material has that name."),
             ),
             models.CheckConstraint(
                 condition=Q(matched=False) | ~Q(grain="any"),
                 name="canvas_panel_matched_is_not_turned",
-                violation_error_message="A matched panel cannot be turned: say which way its length lies.",
+                violation_error_message=_("A matched panel cannot be turned: say which way its length lies."),
             ),
         ]
 

@@ -10,6 +10,8 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.orders import Order
@@ -24,11 +26,11 @@ class Supplier(Versioned):
     """Who sells, or who sews for the yard. lead days: from ordering until it is here, calendar days, with the range."""
 
     name = models.CharField(max_length=80, unique=True)
-    reached_by = models.CharField(max_length=120, blank=True, help_text="telephone, address of mail")
+    reached_by = models.CharField(max_length=120, blank=True, help_text=gettext_lazy("telephone, address of mail"))
     lead_days_least = models.PositiveSmallIntegerField(default=2)
     lead_days_usual = models.PositiveSmallIntegerField(default=7)
     lead_days_most = models.PositiveSmallIntegerField(default=21)
-    source = models.CharField(max_length=200, help_text="who said how long it takes")
+    source = models.CharField(max_length=200, help_text=gettext_lazy("who said how long it takes"))
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
@@ -39,7 +41,7 @@ class Supplier(Versioned):
             models.CheckConstraint(
                 condition=Q(lead_days_usual__gte=F("lead_days_least")) & Q(lead_days_most__gte=F("lead_days_usual")),
                 name="supplier_lead_in_order",
-                violation_error_message="The least, the usual and the most days must not fall.",
+                violation_error_message=gettext_lazy("The least, the usual and the most days must not fall."),
             )
         ]
 
@@ -55,9 +57,9 @@ class Material(Versioned):
     """
 
     class Kind(models.TextChoices):
-        CLOTH = "cloth", "cloth, by the roll"
-        FOAM = "foam", "foam, by the sheet"
-        PIECE = "piece", "a part, by the piece"
+        CLOTH = "cloth", gettext_lazy("cloth, by the roll")
+        FOAM = "foam", gettext_lazy("foam, by the sheet")
+        PIECE = "piece", gettext_lazy("a part, by the piece")
 
     kind = models.CharField(max_length=5, choices=Kind, default=Kind.CLOTH)
     name = models.CharField(max_length=80, unique=True)
@@ -72,9 +74,13 @@ class Material(Versioned):
     sold_by_mm = models.PositiveIntegerField(default=100, validators=[MinValueValidator(1)])
     spare_pct = models.PositiveSmallIntegerField(default=0)
     price = models.DecimalField(
-        max_digits=9, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0, "Not below nothing.")]
+        max_digits=9,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0, gettext_lazy("Not below nothing."))],
     )
-    source = models.CharField(max_length=200, help_text="where these figures come from")
+    source = models.CharField(max_length=200, help_text=gettext_lazy("where these figures come from"))
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
@@ -86,12 +92,12 @@ class Material(Versioned):
                 condition=Q(kind__in=["cloth", "piece"])
                 | Q(length_mm__isnull=False, length_mm__gt=0, thickness_mm__isnull=False, thickness_mm__gt=0),
                 name="material_foam_has_its_sheet",
-                violation_error_message="Foam has the length and the thickness of its sheet.",
+                violation_error_message=gettext_lazy("Foam has the length and the thickness of its sheet."),
             ),
             models.CheckConstraint(
                 condition=Q(spare_pct__lte=100),
                 name="material_spare_is_a_share",
-                violation_error_message="Spare is from 0 to 100 per cent.",
+                violation_error_message=gettext_lazy("Spare is from 0 to 100 per cent."),
             ),
         ]
 
@@ -125,7 +131,7 @@ class Stock(Versioned):
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="stock")
     label = models.CharField(max_length=40, blank=True)
-    length_mm = models.PositiveIntegerField(default=0, help_text="left on the roll")
+    length_mm = models.PositiveIntegerField(default=0, help_text=gettext_lazy("left on the roll"))
     sheets = models.PositiveSmallIntegerField(default=0)
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.SET_NULL, related_name="stock")
     note = models.CharField(max_length=200, blank=True)
@@ -134,10 +140,11 @@ class Stock(Versioned):
 
     class Meta:
         ordering = ["material__name", "length_mm", "id"]
-        verbose_name_plural = "stock"
+        verbose_name_plural = gettext_lazy("stock")
 
     def __str__(self) -> str:
-        return f"{self.material}, {self.label or f'no. {self.pk}'}"
+        which = self.label or _("no. {number}").format(number=self.pk)
+        return f"{self.material}, {which}"
 
     @property
     def left(self) -> int:
@@ -160,7 +167,7 @@ class TakeOff(Versioned):
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="take_offs")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="take_offs")
-    panels = models.CharField(max_length=64, help_text="SHA-256 of the panels and the material's figures")
+    panels = models.CharField(max_length=64, help_text=gettext_lazy("SHA-256 of the panels and the material's figures"))
     plan = models.JSONField()
     needed = models.PositiveIntegerField()
     made_by = models.ForeignKey(
@@ -174,7 +181,7 @@ class TakeOff(Versioned):
         constraints = [models.UniqueConstraint(fields=["order", "material"], name="take_off_once")]
 
     def __str__(self) -> str:
-        return f"{self.material} for {self.order.ref}"
+        return _("{material} for {order}").format(material=self.material, order=self.order.ref)
 
     @property
     def chosen_way(self) -> dict[str, Any]:
@@ -191,11 +198,11 @@ class Purchase(Versioned):
     """
 
     class State(models.TextChoices):
-        TO_ORDER = "to_order", "to be ordered"
-        ORDERED = "ordered", "ordered"
-        HERE = "here", "here"
-        CUT = "cut", "cut"
-        CANCELLED = "cancelled", "not wanted any more"
+        TO_ORDER = "to_order", gettext_lazy("to be ordered")
+        ORDERED = "ordered", gettext_lazy("ordered")
+        HERE = "here", gettext_lazy("here")
+        CUT = "cut", gettext_lazy("cut")
+        CANCELLED = "cancelled", gettext_lazy("not wanted any more")
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="purchases")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="purchases")
@@ -219,12 +226,14 @@ class Purchase(Versioned):
             models.CheckConstraint(
                 condition=~Q(state="ordered") | Q(ordered_on__isnull=False, expected_date__isnull=False),
                 name="purchase_ordered_has_its_days",
-                violation_error_message="What is ordered has the day of ordering and the day it is expected.",
+                violation_error_message=gettext_lazy(
+                    "What is ordered has the day of ordering and the day it is expected."
+                ),
             ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.material} for {self.order.ref}"
+        return _("{material} for {order}").format(material=self.material, order=self.order.ref)
 
     @property
     def lead_days(self) -> tuple[int, int, int]:

@@ -6,6 +6,8 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.checks import on_the_quarter
@@ -37,7 +39,9 @@ class Person(Versioned):
     Weekly hours count in [starts_on, leaves_on) alone; empty: no such day is known. Dated hours count by themselves.
     """
 
-    ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
+    ref = models.SlugField(
+        max_length=30, blank=True, help_text=gettext_lazy("the yard's own, by which lists are matched")
+    )
     name = models.CharField(max_length=80)
     short_name = models.CharField(max_length=12)
     user = models.OneToOneField(
@@ -46,7 +50,7 @@ class Person(Versioned):
     phone = models.CharField(max_length=40, blank=True)
     contractor = models.BooleanField(default=False)
     starts_on = models.DateField(null=True, blank=True)
-    leaves_on = models.DateField(null=True, blank=True, help_text="the first day without this person")
+    leaves_on = models.DateField(null=True, blank=True, help_text=gettext_lazy("the first day without this person"))
     usual_slip_days = models.PositiveSmallIntegerField(default=0)
     early_slide_min = models.PositiveSmallIntegerField(default=0)
     late_slide_min = models.PositiveSmallIntegerField(default=0)
@@ -59,7 +63,7 @@ class Person(Versioned):
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name_plural = "people"
+        verbose_name_plural = gettext_lazy("people")
         ordering = ["short_name", "id"]
         indexes = [models.Index(fields=["archived", "short_name"], name="person_working")]
         constraints = [
@@ -67,7 +71,7 @@ class Person(Versioned):
                 fields=["short_name"],
                 condition=Q(archived=False),
                 name="person_short_name_once",
-                violation_error_message="Somebody else in the yard already goes by this short name.",
+                violation_error_message=gettext_lazy("Somebody else in the yard already goes by this short name."),
             ),
             models.UniqueConstraint(fields=["ref"], condition=~Q(ref=""), name="person_ref_once"),
             models.CheckConstraint(condition=Q(slides_per_week__lte=7), name="person_slides_at_most_daily"),
@@ -81,7 +85,7 @@ class Person(Versioned):
             models.CheckConstraint(
                 condition=Q(starts_on=None) | Q(leaves_on=None) | Q(leaves_on__gt=F("starts_on")),
                 name="person_leaves_after_start",
-                violation_error_message="The last day lies before the first.",
+                violation_error_message=gettext_lazy("The last day lies before the first."),
             ),
         ]
 
@@ -100,14 +104,14 @@ class PersonSkill(Versioned):
     """
 
     class Level(models.IntegerChoices):
-        LEARNS = 1, "helps"
-        ABLE = 2, "does it"
-        LEADS = 3, "leads it"
+        LEARNS = 1, gettext_lazy("helps")
+        ABLE = 2, gettext_lazy("does it")
+        LEADS = 3, gettext_lazy("leads it")
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="skills")
     skill = models.ForeignKey(Skill, on_delete=models.PROTECT, related_name="holders")
     level = models.PositiveSmallIntegerField(choices=Level, default=Level.ABLE)
-    licence = models.CharField(max_length=60, blank=True, help_text="what it is called, and its number")
+    licence = models.CharField(max_length=60, blank=True, help_text=gettext_lazy("what it is called, and its number"))
     licence_until = models.DateField(null=True, blank=True)
     history = HistoricalRecords()
 
@@ -132,7 +136,7 @@ class WeeklyHours(Versioned):
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name_plural = "weekly hours"
+        verbose_name_plural = gettext_lazy("weekly hours")
         ordering = ["person_id", "weekday", "starts", "id"]
         constraints = [
             models.UniqueConstraint(fields=["person", "weekday", "starts"], name="weekly_hours_once"),
@@ -141,17 +145,24 @@ class WeeklyHours(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person.short_name} {self.get_weekday_display()} {self.starts:%H:%M} to {self.ends:%H:%M}"
+        return _("{person} {weekday} {starts} to {ends}").format(
+            person=self.person.short_name,
+            weekday=self.get_weekday_display(),
+            starts=f"{self.starts:%H:%M}",
+            ends=f"{self.ends:%H:%M}",
+        )
 
     def clean(self) -> None:
         """Refuse usual hours for a contractor, and hours that overlap others of the same day."""
         if self.person_id is None or self.starts is None or self.ends is None:
             return  # the fields' own errors say what is missing
         if self.person.contractor:
-            raise ValidationError(f"{self.person} is a contractor: enter agreed dates, not weekly hours.")
+            raise ValidationError(
+                _("{person} is a contractor: enter agreed dates, not weekly hours.").format(person=self.person)
+            )
         others = WeeklyHours.objects.filter(person_id=self.person_id, weekday=self.weekday).exclude(pk=self.pk)
         if other := others.filter(starts__lt=self.ends, ends__gt=self.starts).first():
-            raise ValidationError(f"These hours overlap {other}: change one of them.")
+            raise ValidationError(_("These hours overlap {other}: change one of them.").format(other=other))
 
 
 class DatedHours(Versioned):
@@ -161,8 +172,8 @@ class DatedHours(Versioned):
     """
 
     class Kind(models.TextChoices):
-        AWAY = "away", "away"
-        HERE = "here", "here as well"
+        AWAY = "away", gettext_lazy("away")
+        HERE = "here", gettext_lazy("here as well")
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="dated_hours")
     kind = models.CharField(max_length=4, choices=Kind)
@@ -172,7 +183,7 @@ class DatedHours(Versioned):
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name_plural = "dated hours"
+        verbose_name_plural = gettext_lazy("dated hours")
         ordering = ["starts_at", "id"]
         indexes = [models.Index(fields=["person", "starts_at"], name="dated_hours_person")]
         constraints = [
@@ -180,4 +191,6 @@ class DatedHours(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person.short_name} {self.get_kind_display()} from {self.starts_at:%Y-%m-%d %H:%M} UTC"
+        return _("{person} {kind} from {starts_at} UTC").format(
+            person=self.person.short_name, kind=self.get_kind_display(), starts_at=f"{self.starts_at:%Y-%m-%d %H:%M}"
+        )

@@ -5,6 +5,8 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.boats import Boat
 from yard.models.events import Event
@@ -19,13 +21,13 @@ class Tap(models.Model):
     """
 
     class Kind(models.TextChoices):
-        STARTED = "started", "started"
-        FINISHED = "finished", "finished"
-        LONGER = "longer", "takes longer"
-        STOPPED = "stopped", "stopped"
-        NOTE = "note", "note"
-        STORM = "storm", "storm list ticked"
-        UNDO = "undo", "taken back"
+        STARTED = "started", gettext_lazy("started")
+        FINISHED = "finished", gettext_lazy("finished")
+        LONGER = "longer", gettext_lazy("takes longer")
+        STOPPED = "stopped", gettext_lazy("stopped")
+        NOTE = "note", gettext_lazy("note")
+        STORM = "storm", gettext_lazy("storm list ticked")
+        UNDO = "undo", gettext_lazy("taken back")
 
     key = models.UUIDField(unique=True, editable=False)
     kind = models.CharField(max_length=8, choices=Kind)
@@ -72,12 +74,12 @@ class DayClosing(models.Model):
                 fields=["day"],
                 condition=Q(undone_at=None),
                 name="day_closed_once",
-                violation_error_message="This day is closed already.",
+                violation_error_message=gettext_lazy("This day is closed already."),
             )
         ]
 
     def __str__(self) -> str:
-        return f"{self.day:%Y-%m-%d} closed: {self.says}"
+        return _("{day} closed: {says}").format(day=f"{self.day:%Y-%m-%d}", says=self.says)
 
 
 class MaterialUsed(models.Model):
@@ -94,7 +96,7 @@ class MaterialUsed(models.Model):
     noted_at = models.DateTimeField()
 
     class Meta:
-        verbose_name_plural = "materials used"
+        verbose_name_plural = gettext_lazy("materials used")
         ordering = ["used_on", "id"]
         constraints = [models.CheckConstraint(condition=Q(quantity__gt=0), name="material_above_nothing")]
 
@@ -106,9 +108,9 @@ class ExtraWork(models.Model):
     """Work beyond the order, and whether its owner said yes. extra_min: time it took."""
 
     class Agreed(models.TextChoices):
-        DOCK = "dock", "yes, on the dock"
-        PHONE = "phone", "yes, by phone"
-        NOT_ASKED = "no", "not asked"
+        DOCK = "dock", gettext_lazy("yes, on the dock")
+        PHONE = "phone", gettext_lazy("yes, by phone")
+        NOT_ASKED = "no", gettext_lazy("not asked")
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="extras")
     what = models.CharField(max_length=120)
@@ -121,7 +123,7 @@ class ExtraWork(models.Model):
     noted_at = models.DateTimeField()
 
     class Meta:
-        verbose_name_plural = "extra work"
+        verbose_name_plural = gettext_lazy("extra work")
         ordering = ["done_on", "id"]
 
     def __str__(self) -> str:

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from yard.models.packages import PackageWay
 
@@ -28,4 +29,6 @@ class EstimateChange(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.way.job}: {self.before_min} min, now {self.after_min} min"
+        return _("{job}: {before_min} min, now {after_min} min").format(
+            job=self.way.job, before_min=self.before_min, after_min=self.after_min
+        )

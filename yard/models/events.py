@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.orders import Job
 from yard.models.plans import Plan, PlanRun
@@ -17,31 +19,35 @@ class Event(models.Model):
     """
 
     class Kind(models.TextChoices):
-        CLOSURE = "closure", "closed"
-        AWAY = "away", "away"
-        EXTRA_HOURS = "extra", "extra hours"
-        LONGER = "longer", "takes longer"
-        DONE = "done", "done early"
-        FAILED = "failed", "failed"
-        FACT = "fact", "fact late or early"
-        SLIP = "slip", "contractor slips"
-        OWNER_DATE = "date", "owner's new date"
-        URGENT = "urgent", "urgent"
-        MOVED = "moved", "lies elsewhere"
-        STARTED = "started", "started"
-        STOPPED = "stopped", "stopped"
-        SPLIT = "split", "split in two"
-        DAY = "day", "day closed"
-        STORM = "storm", "storm"
-        DAMP = "damp", "came off damp"
-        RUN = "run", "owners carried"
+        CLOSURE = "closure", gettext_lazy("closed")
+        AWAY = "away", gettext_lazy("away")
+        EXTRA_HOURS = "extra", gettext_lazy("extra hours")
+        LONGER = "longer", gettext_lazy("takes longer")
+        DONE = "done", gettext_lazy("done early")
+        FAILED = "failed", gettext_lazy("failed")
+        FACT = "fact", gettext_lazy("fact late or early")
+        SLIP = "slip", gettext_lazy("contractor slips")
+        OWNER_DATE = "date", gettext_lazy("owner's new date")
+        URGENT = "urgent", gettext_lazy("urgent")
+        MOVED = "moved", gettext_lazy("lies elsewhere")
+        STARTED = "started", gettext_lazy("started")
+        STOPPED = "stopped", gettext_lazy("stopped")
+        SPLIT = "split", gettext_lazy("split in two")
+        DAY = "day", gettext_lazy("day closed")
+        STORM = "storm", gettext_lazy("storm")
+        DAMP = "damp", gettext_lazy("came off damp")
+        RUN = "run", gettext_lazy("owners carried")
 
     kind = models.CharField(max_length=7, choices=Kind)
     says = models.CharField(max_length=300)
     rows = models.JSONField(default=list)
     job = models.ForeignKey(Job, null=True, blank=True, on_delete=models.SET_NULL, related_name="events")
     form_key = models.UUIDField(
-        null=True, blank=True, unique=True, editable=False, help_text="of the form: the same form sent twice is one"
+        null=True,
+        blank=True,
+        unique=True,
+        editable=False,
+        help_text=gettext_lazy("of the form: the same form sent twice is one"),
     )
     corrects = models.ForeignKey("self", null=True, blank=True, on_delete=models.SET_NULL, related_name="corrections")
     recorded_by = models.ForeignKey(
@@ -70,12 +76,12 @@ class Proposal(models.Model):
     """
 
     class State(models.TextChoices):
-        ASKED = "asked", "being made"
-        READY = "ready", "ready"
-        ACCEPTED = "accepted", "accepted"
-        DROPPED = "dropped", "dropped"
-        FAILED = "failed", "failed"
-        UNDONE = "undone", "undone"
+        ASKED = "asked", gettext_lazy("being made")
+        READY = "ready", gettext_lazy("ready")
+        ACCEPTED = "accepted", gettext_lazy("accepted")
+        DROPPED = "dropped", gettext_lazy("dropped")
+        FAILED = "failed", gettext_lazy("failed")
+        UNDONE = "undone", gettext_lazy("undone")
 
     state = models.CharField(max_length=8, choices=State, default=State.ASKED)
     events = models.ManyToManyField(Event, blank=True, related_name="proposals")
@@ -104,7 +110,7 @@ class Proposal(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"proposal {self.pk}, {self.get_state_display()}"
+        return _("proposal {pk}, {state}").format(pk=self.pk, state=self.get_state_display())
 
 
 class ProposedPlan(models.Model):
@@ -128,4 +134,4 @@ class ProposedPlan(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.proposal}: {self.boats_moved} boats moved"
+        return _("{proposal}: {boats_moved} boats moved").format(proposal=self.proposal, boats_moved=self.boats_moved)

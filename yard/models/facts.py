@@ -3,8 +3,11 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
+from yard import speech
 from yard.models.boats import Boat
 from yard.models.kinds import ProductKind
 from yard.models.orders import Job, Order
@@ -20,9 +23,9 @@ class Fact(Versioned):
     """
 
     class State(models.TextChoices):
-        HERE = "here", "here"
-        EXPECTED = "expected", "expected"
-        UNKNOWN = "unknown", "unknown"
+        HERE = "here", gettext_lazy("here")
+        EXPECTED = "expected", gettext_lazy("expected")
+        UNKNOWN = "unknown", gettext_lazy("unknown")
 
     kind = models.CharField(max_length=10, choices=FactKind)
     name = models.CharField(max_length=80)
@@ -32,8 +35,8 @@ class Fact(Versioned):
     state = models.CharField(max_length=8, choices=State, default=State.UNKNOWN)
     here_since = models.DateField(null=True, blank=True)
     expected_date = models.DateField(null=True, blank=True)
-    guess = models.BooleanField(default=False, help_text="nobody said this date: the yard guesses")
-    told_by = models.CharField(max_length=120, blank=True, help_text="who said so")
+    guess = models.BooleanField(default=False, help_text=gettext_lazy("nobody said this date: the yard guesses"))
+    told_by = models.CharField(max_length=120, blank=True, help_text=gettext_lazy("who said so"))
     set_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="facts_set"
     )
@@ -52,7 +55,7 @@ class Fact(Versioned):
                 condition=Q(state="expected", expected_date__isnull=False)
                 | (~Q(state="expected") & Q(expected_date__isnull=True, guess=False)),
                 name="fact_expected_has_its_date",
-                violation_error_message="An expected fact has a date, and only an expected one.",
+                violation_error_message=gettext_lazy("An expected fact has a date, and only an expected one."),
             ),
         ]
 
@@ -78,7 +81,7 @@ class ProductSheet(Versioned):
     min_dew_spread_c = models.FloatField(null=True, blank=True)
     planned_temp_c = models.FloatField(null=True, blank=True)
     source = models.CharField(max_length=300)
-    read_on = models.DateField(null=True, blank=True, help_text="the day somebody read the sheet")
+    read_on = models.DateField(null=True, blank=True, help_text=gettext_lazy("the day somebody read the sheet"))
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
@@ -89,12 +92,12 @@ class ProductSheet(Versioned):
             models.CheckConstraint(
                 condition=Q(max_humidity_pct=None) | Q(max_humidity_pct__gte=1, max_humidity_pct__lte=100),
                 name="product_humidity_is_a_share",
-                violation_error_message="Humidity is a share of 100: from 1 to 100.",
+                violation_error_message=gettext_lazy("Humidity is a share of 100: from 1 to 100."),
             ),
             models.CheckConstraint(
                 condition=Q(min_temp_c=None) | Q(max_temp_c=None) | Q(max_temp_c__gt=F("min_temp_c")),
                 name="product_warmest_above_coldest",
-                violation_error_message="The warmest it may be put on lies below the coldest.",
+                violation_error_message=gettext_lazy("The warmest it may be put on lies below the coldest."),
             ),
         ]
 
@@ -106,8 +109,8 @@ class ProductWait(Versioned):
     """The least wait from a temperature upwards, degrees Celsius: before the next coat, or before what follows."""
 
     class Use(models.TextChoices):
-        OVERCOAT = "overcoat", "before the next coat"
-        DRY = "dry", "before launching, or what else follows"
+        OVERCOAT = "overcoat", gettext_lazy("before the next coat")
+        DRY = "dry", gettext_lazy("before launching, or what else follows")
 
     use = models.CharField(max_length=8, choices=Use, default=Use.DRY)
     sheet = models.ForeignKey(ProductSheet, on_delete=models.CASCADE, related_name="waits")
@@ -122,12 +125,14 @@ class ProductWait(Versioned):
             models.CheckConstraint(
                 condition=Q(from_temp_c__gte=-30) & Q(from_temp_c__lte=60),
                 name="product_wait_temperature",
-                violation_error_message="Between -30 and 60 degrees Celsius: was it typed in Fahrenheit?",
+                violation_error_message=gettext_lazy("Between -30 and 60 degrees Celsius: was it typed in Fahrenheit?"),
             ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.sheet}: {self.min_wait_min} min from {self.from_temp_c:g} °C"
+        return _("{sheet}: {min_wait_min} min from {from_temp_c} °C").format(
+            sheet=self.sheet, min_wait_min=self.min_wait_min, from_temp_c=f"{self.from_temp_c:g}"
+        )
 
 
 class GaugeReading(models.Model):
@@ -142,7 +147,7 @@ class GaugeReading(models.Model):
         blank=True,
         on_delete=models.SET_NULL,
         related_name="gauge_readings",
-        help_text="the boat that floated then",
+        help_text=gettext_lazy("the boat that floated then"),
     )
     read_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="gauge_readings"
@@ -154,4 +159,6 @@ class GaugeReading(models.Model):
         indexes = [models.Index(fields=["at"], name="gauge_reading_at")]
 
     def __str__(self) -> str:
-        return f"{self.observed_m_above_datum:.2f} m at {self.at:%Y-%m-%d %H:%M} UTC"
+        return _("{height_m} m at {at} UTC").format(
+            height_m=speech.number(self.observed_m_above_datum, 2), at=f"{self.at:%Y-%m-%d %H:%M}"
+        )

@@ -6,6 +6,8 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.boats import Boat, Owner
 from yard.models.checks import is_list_of_names, is_table
@@ -17,12 +19,12 @@ from yard.models.places import Place
 class FeedPart(models.TextChoices):
     """What a calendar can show. Jobs, closures and deadlines are stored; tides and light are reckoned when read."""
 
-    JOBS = "jobs", "jobs"
-    CLOSURES = "closures", "closures and holidays"
-    DEADLINES = "deadlines", "deadlines"
-    HIGHS_LOWS = "highs_lows", "high and low water"
-    RAMP = "ramp", "water at the ramp for a draft"
-    DAYLIGHT = "daylight", "daylight"
+    JOBS = "jobs", gettext_lazy("jobs")
+    CLOSURES = "closures", gettext_lazy("closures and holidays")
+    DEADLINES = "deadlines", gettext_lazy("deadlines")
+    HIGHS_LOWS = "highs_lows", gettext_lazy("high and low water")
+    RAMP = "ramp", gettext_lazy("water at the ramp for a draft")
+    DAYLIGHT = "daylight", gettext_lazy("daylight")
 
 
 class FeedEntry(models.Model):
@@ -51,7 +53,7 @@ class FeedEntry(models.Model):
     lines = models.TextField()
 
     class Meta:
-        verbose_name_plural = "feed entries"
+        verbose_name_plural = gettext_lazy("feed entries")
         ordering = ["starts_at", "id"]
         indexes = [models.Index(fields=["part", "owners", "ends_at"], name="feed_entry_part_end")]
         constraints = [
@@ -74,10 +76,10 @@ class FeedMember(models.Model):
     """
 
     class Kind(models.TextChoices):
-        PERSON = "person", "a person"
-        BOAT = "boat", "a boat"
-        OWNER = "owner", "an owner"
-        PLACE = "place", "a place"
+        PERSON = "person", gettext_lazy("a person")
+        BOAT = "boat", gettext_lazy("a boat")
+        OWNER = "owner", gettext_lazy("an owner")
+        PLACE = "place", gettext_lazy("a place")
 
     entry = models.ForeignKey(FeedEntry, on_delete=models.CASCADE, related_name="members")
     kind = models.CharField(max_length=6, choices=Kind)
@@ -98,7 +100,7 @@ class FeedMember(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.entry} for {self.kind} {self.subject}"
+        return _("{entry} for {kind} {subject}").format(entry=self.entry, kind=self.kind, subject=self.subject)
 
 
 class FeedState(models.Model):
@@ -123,7 +125,7 @@ class FeedState(models.Model):
         constraints = [models.CheckConstraint(condition=Q(id=1), name="feed_state_one_row")]
 
     def __str__(self) -> str:
-        return f"calendars, change {self.count}"
+        return _("calendars, change {count}").format(count=self.count)
 
 
 class CalendarAddress(models.Model):
@@ -135,14 +137,14 @@ class CalendarAddress(models.Model):
     """
 
     class Kind(models.TextChoices):
-        PERSON = "person", "one person's jobs"
-        BOAT = "boat", "one boat's jobs"
-        OWNER = "owner", "one owner's boats"
-        PLACE = "place", "one place"
-        YARD = "yard", "everybody's jobs"
-        TIDES = "tides", "tides and daylight"
-        CLOSURES = "closures", "closures and holidays"
-        DEADLINES = "deadlines", "deadlines"
+        PERSON = "person", gettext_lazy("one person's jobs")
+        BOAT = "boat", gettext_lazy("one boat's jobs")
+        OWNER = "owner", gettext_lazy("one owner's boats")
+        PLACE = "place", gettext_lazy("one place")
+        YARD = "yard", gettext_lazy("everybody's jobs")
+        TIDES = "tides", gettext_lazy("tides and daylight")
+        CLOSURES = "closures", gettext_lazy("closures and holidays")
+        DEADLINES = "deadlines", gettext_lazy("deadlines")
 
     kind = models.CharField(max_length=9, choices=Kind)
     person = models.ForeignKey(Person, null=True, blank=True, on_delete=models.CASCADE, related_name="addresses")
@@ -152,7 +154,9 @@ class CalendarAddress(models.Model):
     name = models.CharField(max_length=80)
     parts = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
     draft_m = models.FloatField(null=True, blank=True)
-    alarm_min = models.PositiveSmallIntegerField(null=True, blank=True, help_text="minutes before; empty: no alarm")
+    alarm_min = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text=gettext_lazy("minutes before; empty: no alarm")
+    )
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     seed = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     token_sha256 = models.CharField(max_length=64, unique=True, editable=False)
@@ -172,7 +176,7 @@ class CalendarAddress(models.Model):
     tag = models.CharField(max_length=40, blank=True)
 
     class Meta:
-        verbose_name_plural = "calendar addresses"
+        verbose_name_plural = gettext_lazy("calendar addresses")
         ordering = ["name", "id"]
         constraints = [
             models.CheckConstraint(
@@ -204,4 +208,4 @@ class CalendarAddress(models.Model):
     def clean(self) -> None:
         """Refuse water at the ramp without a draft."""
         if FeedPart.RAMP in self.parts and self.draft_m is None:
-            raise ValidationError({"draft_m": "Say for which draft, or leave the water at the ramp out."})
+            raise ValidationError({"draft_m": _("Say for which draft, or leave the water at the ramp out.")})

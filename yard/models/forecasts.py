@@ -1,6 +1,8 @@
 """Weather forecasts as they were fetched, and the hours read from them."""
 
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 
 class HourlyForecast(models.Model):
@@ -24,7 +26,9 @@ class HourlyForecast(models.Model):
         constraints = [models.UniqueConstraint(fields=["provider", "raw_sha256"], name="forecast_answer_once")]
 
     def __str__(self) -> str:
-        return f"{self.provider} of {self.updated_at:%Y-%m-%d %H:%M} UTC"
+        return _("{provider} of {updated_at} UTC").format(
+            provider=self.provider, updated_at=f"{self.updated_at:%Y-%m-%d %H:%M}"
+        )
 
 
 class ForecastSource(models.Model):
@@ -34,9 +38,9 @@ class ForecastSource(models.Model):
     """
 
     class Provider(models.TextChoices):
-        NWS = "nws", "National Weather Service (US)"
-        METNO = "metno", "MET Norway"
-        OPEN_METEO = "open_meteo", "Open-Meteo (needs the yard's key)"
+        NWS = "nws", gettext_lazy("National Weather Service (US)")
+        METNO = "metno", gettext_lazy("MET Norway")
+        OPEN_METEO = "open_meteo", gettext_lazy("Open-Meteo (needs the yard's key)")
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
     provider = models.CharField(max_length=10, choices=Provider, blank=True)

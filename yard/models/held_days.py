@@ -4,6 +4,8 @@ never promised the same day."""
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.checks import is_list
 from yard.models.orders import Order
@@ -20,10 +22,10 @@ class HeldDays(models.Model):
     """
 
     class State(models.TextChoices):
-        HELD = "held", "held"
-        TAKEN = "taken", "taken as an order"
-        RELEASED = "released", "let go"
-        RUN_OUT = "run_out", "run out"
+        HELD = "held", gettext_lazy("held")
+        TAKEN = "taken", gettext_lazy("taken as an order")
+        RELEASED = "released", gettext_lazy("let go")
+        RUN_OUT = "run_out", gettext_lazy("run out")
 
     order = models.OneToOneField(Order, on_delete=models.CASCADE, related_name="held")
     state = models.CharField(max_length=8, choices=State, default=State.HELD)
@@ -44,7 +46,7 @@ class HeldDays(models.Model):
     ended_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        verbose_name_plural = "held days"
+        verbose_name_plural = gettext_lazy("held days")
         ordering = ["until", "id"]
         indexes = [models.Index(fields=["state", "until"], name="held_days_state_until")]
         constraints = [
@@ -56,4 +58,6 @@ class HeldDays(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.order}, {self.get_state_display()} until {self.until:%Y-%m-%d %H:%M}"
+        return _("{order}, {state} until {until}").format(
+            order=self.order, state=self.get_state_display(), until=f"{self.until:%Y-%m-%d %H:%M}"
+        )

@@ -4,6 +4,8 @@ from datetime import date, time
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.checks import (
@@ -19,13 +21,13 @@ from yard.models.versioned import Versioned
 class Weekday(models.IntegerChoices):
     """Monday is 0, as in Python's date.weekday()."""
 
-    MONDAY = 0, "Monday"
-    TUESDAY = 1, "Tuesday"
-    WEDNESDAY = 2, "Wednesday"
-    THURSDAY = 3, "Thursday"
-    FRIDAY = 4, "Friday"
-    SATURDAY = 5, "Saturday"
-    SUNDAY = 6, "Sunday"
+    MONDAY = 0, gettext_lazy("Monday")
+    TUESDAY = 1, gettext_lazy("Tuesday")
+    WEDNESDAY = 2, gettext_lazy("Wednesday")
+    THURSDAY = 3, gettext_lazy("Thursday")
+    FRIDAY = 4, gettext_lazy("Friday")
+    SATURDAY = 5, gettext_lazy("Saturday")
+    SUNDAY = 6, gettext_lazy("Sunday")
 
 
 class YardSettings(Versioned):
@@ -36,20 +38,20 @@ class YardSettings(Versioned):
     """
 
     class Units(models.TextChoices):
-        FEET = "feet", "feet"
-        METRES = "metres", "metres"
+        FEET = "feet", gettext_lazy("feet")
+        METRES = "metres", gettext_lazy("metres")
 
     class SecondFactorFor(models.TextChoices):
         """Whose role asks for a second factor at sign-in. Anybody may have one."""
 
-        NOBODY = "", "nobody; whoever wants one has one"
-        PLANNERS = "planner", "planners"
-        OFFICE = "office", "planners and the office: whoever sees owners"
-        EVERYBODY = "all", "everybody who signs in"
+        NOBODY = "", gettext_lazy("nobody; whoever wants one has one")
+        PLANNERS = "planner", gettext_lazy("planners")
+        OFFICE = "office", gettext_lazy("planners and the office: whoever sees owners")
+        EVERYBODY = "all", gettext_lazy("everybody who signs in")
 
     class Light(models.TextChoices):
-        SUN = "sun", "sunrise to sunset"
-        CIVIL = "civil", "civil dawn to civil dusk"
+        SUN = "sun", gettext_lazy("sunrise to sunset")
+        CIVIL = "civil", gettext_lazy("civil dawn to civil dusk")
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
     name = models.CharField(max_length=80)
@@ -61,8 +63,12 @@ class YardSettings(Versioned):
     longitude = models.FloatField(null=True, blank=True, validators=longitude_in_range)
     units = models.CharField(max_length=6, choices=Units, default=Units.FEET)
 
-    tide_station = models.CharField(max_length=40, blank=True, help_text="the station's id in its own table")
-    datum = models.CharField(max_length=20, blank=True, help_text="what heights are measured from, as MLLW")
+    tide_station = models.CharField(
+        max_length=40, blank=True, help_text=gettext_lazy("the station's id in its own table")
+    )
+    datum = models.CharField(
+        max_length=20, blank=True, help_text=gettext_lazy("what heights are measured from, as MLLW")
+    )
     ramp_time_min = models.IntegerField(default=0)
     ramp_height_m = models.FloatField(default=0.0)
     ramp_ratio = models.FloatField(default=1.0)
@@ -77,7 +83,7 @@ class YardSettings(Versioned):
 
     light_rule = models.CharField(max_length=5, choices=Light, default=Light.SUN)
     light_margin_min = models.IntegerField(
-        default=0, help_text="minutes added at both ends of the light; negative shortens the day"
+        default=0, help_text=gettext_lazy("minutes added at both ends of the light; negative shortens the day")
     )
     weather_limits = models.JSONField(default=dict, blank=True, validators=[is_table])
     weather_allowance = models.JSONField(default=dict, blank=True, validators=[is_table])
@@ -88,12 +94,14 @@ class YardSettings(Versioned):
     day_told_days_before = models.PositiveSmallIntegerField(default=14)
     firm_told_hours_before = models.PositiveSmallIntegerField(default=48)
     answers_chased_after_days = models.PositiveSmallIntegerField(default=14)
-    tells_odds = models.BooleanField(default=False, help_text="owners read odds beside their date")
+    tells_odds = models.BooleanField(default=False, help_text=gettext_lazy("owners read odds beside their date"))
     clock_frozen_at = models.DateTimeField(
-        null=True, blank=True, help_text="the example yard's own clock; empty: the real one"
+        null=True, blank=True, help_text=gettext_lazy("the example yard's own clock; empty: the real one")
     )
     # Every request reads this row anyway: whether a boat changes hands today costs no query more.
-    next_sale_on = models.DateField(null=True, blank=True, editable=False, help_text="of the sales to come, the first")
+    next_sale_on = models.DateField(
+        null=True, blank=True, editable=False, help_text=gettext_lazy("of the sales to come, the first")
+    )
     # Said on the page of accounts; who changed it when is a SecurityEvent.
     second_factor_for = models.CharField(
         max_length=7, choices=SecondFactorFor, default=SecondFactorFor.NOBODY, db_default="", blank=True, editable=False
@@ -101,7 +109,7 @@ class YardSettings(Versioned):
     history = HistoricalRecords(excluded_fields=["next_sale_on", "second_factor_for"])
 
     class Meta:
-        verbose_name = verbose_name_plural = "settings of the yard"
+        verbose_name = verbose_name_plural = gettext_lazy("settings of the yard")
         constraints = [
             models.CheckConstraint(condition=Q(id=1), name="settings_one_row"),
             models.CheckConstraint(
@@ -128,7 +136,7 @@ class ShopHours(Versioned):
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name_plural = "shop hours"
+        verbose_name_plural = gettext_lazy("shop hours")
         ordering = ["weekday", "starts", "id"]
         constraints = [
             models.UniqueConstraint(fields=["weekday", "starts"], name="shop_hours_once"),
@@ -137,7 +145,9 @@ class ShopHours(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_weekday_display()} {self.starts:%H:%M} to {self.ends:%H:%M}"
+        return _("{weekday} {starts} to {ends}").format(
+            weekday=self.get_weekday_display(), starts=f"{self.starts:%H:%M}", ends=f"{self.ends:%H:%M}"
+        )
 
 
 class YardHoliday(Versioned):
@@ -188,4 +198,4 @@ class FactsRevision(models.Model):
         constraints = [models.CheckConstraint(condition=Q(id=1), name="facts_revision_one_row")]
 
     def __str__(self) -> str:
-        return f"facts revision {self.count}"
+        return _("facts revision {count}").format(count=self.count)

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat, Mooring
@@ -18,7 +19,7 @@ ONE_SUBJECT = (
     | Q(boat=None, mooring__isnull=False, gear=None)
     | Q(boat=None, mooring=None, gear__isnull=False)
 )
-ONE_SUBJECT_WORDS = "Name one: a boat, a mooring, or a piece of gear."
+ONE_SUBJECT_WORDS = _("Name one: a boat, a mooring, or a piece of gear.")
 
 
 class Gear(Versioned):
@@ -28,27 +29,27 @@ class Gear(Versioned):
     """
 
     class Kind(models.TextChoices):
-        SLING = "sling", "sling or strap"
-        LIFTING = "lifting", "lifting gear"
-        CHAIN = "chain", "chain or chain sling"
-        EXTINGUISHER = "extinguisher", "fire extinguisher"
-        OTHER = "other", "other"
+        SLING = "sling", _("sling or strap")
+        LIFTING = "lifting", _("lifting gear")
+        CHAIN = "chain", _("chain or chain sling")
+        EXTINGUISHER = "extinguisher", _("fire extinguisher")
+        OTHER = "other", _("other")
 
     ref = models.SlugField(max_length=30, unique=True)
     kind = models.CharField(max_length=12, choices=Kind)
     name = models.CharField(max_length=80)
-    mark = models.CharField(max_length=40, blank=True, help_text="serial number or tag, as it stands on it")
+    mark = models.CharField(max_length=40, blank=True, help_text=_("serial number or tag, as it stands on it"))
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.SET_NULL, related_name="gear")
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.SET_NULL, related_name="gear")
     rated_kg = models.FloatField(null=True, blank=True)
     in_use_since = models.DateField(null=True, blank=True)
-    out_of_use = models.BooleanField(default=False, help_text="not to be used until somebody qualified says so")
+    out_of_use = models.BooleanField(default=False, help_text=_("not to be used until somebody qualified says so"))
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name_plural = "gear"
+        verbose_name_plural = _("gear")
         ordering = ["kind", "name", "id"]
         constraints = [
             models.CheckConstraint(condition=Q(rated_kg=None) | Q(rated_kg__gt=0), name="gear_rated_above_nothing")
@@ -66,19 +67,19 @@ class Interval(Versioned):
     """
 
     class Covers(models.TextChoices):
-        RIG = "rig", "the rig of a boat"
-        TACKLE = "tackle", "the tackle of a mooring"
-        PARTS = "parts", "parts of a mooring's tackle"
-        GEAR = "gear", "gear of the yard"
+        RIG = "rig", _("the rig of a boat")
+        TACKLE = "tackle", _("the tackle of a mooring")
+        PARTS = "parts", _("parts of a mooring's tackle")
+        GEAR = "gear", _("gear of the yard")
 
     class Counts(models.TextChoices):
-        INSPECTED = "inspected", "since it was last looked over"
-        NEW = "new", "since it was new"
+        INSPECTED = "inspected", _("since it was last looked over")
+        NEW = "new", _("since it was new")
 
     class Origin(models.TextChoices):
-        PUBLISHED = "published", "published"
-        COMMON = "common", "common practice"
-        YARD = "yard", "the yard's own"
+        PUBLISHED = "published", _("published")
+        COMMON = "common", _("common practice")
+        YARD = "yard", _("the yard's own")
 
     key = models.SlugField(max_length=40, unique=True)
     name = models.CharField(max_length=80)
@@ -86,9 +87,9 @@ class Interval(Versioned):
     kinds = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
     counts = models.CharField(max_length=9, choices=Counts, default=Counts.INSPECTED)
     months = models.PositiveSmallIntegerField(
-        validators=[MinValueValidator(1, "At least a month."), MaxValueValidator(600, "At most 50 years.")]
+        validators=[MinValueValidator(1, _("At least a month.")), MaxValueValidator(600, _("At most 50 years."))]
     )
-    season = models.CharField(max_length=80, blank=True, help_text="when in the year, in words")
+    season = models.CharField(max_length=80, blank=True, help_text=_("when in the year, in words"))
     by_whom = models.CharField(max_length=80, blank=True)
     package = models.ForeignKey(Package, null=True, blank=True, on_delete=models.SET_NULL, related_name="intervals")
     job_kinds = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
@@ -105,7 +106,9 @@ class Interval(Versioned):
             models.CheckConstraint(
                 condition=~Q(origin="published") | ~Q(source=""),
                 name="interval_published_names_its_source",
-                violation_error_message="Say where it is published, or mark it as common practice or the yard's own.",
+                violation_error_message=_(
+                    "Say where it is published, or mark it as common practice or the yard's own."
+                ),
             ),
         ]
 
@@ -117,10 +120,10 @@ class Inspection(models.Model):
     """That something was looked over or renewed, by whom, and what was found. Rows are added; a slip is withdrawn."""
 
     class Result(models.TextChoices):
-        GOOD = "good", "good"
-        WATCH = "watch", "worn, will do until the next"
-        FAILED = "failed", "not fit for use"
-        RENEWED = "renewed", "renewed"
+        GOOD = "good", _("good")
+        WATCH = "watch", _("worn, will do until the next")
+        FAILED = "failed", _("not fit for use")
+        RENEWED = "renewed", _("renewed")
 
     interval = models.ForeignKey(Interval, on_delete=models.PROTECT, related_name="inspections")
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.CASCADE, related_name="inspections")

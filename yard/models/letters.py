@@ -4,6 +4,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.boats import Boat, Owner
 from yard.models.orders import Order
@@ -18,20 +21,20 @@ class Telling(models.Model):
     """
 
     class State(models.TextChoices):
-        NOTHING = "nothing", "no date"
-        PROVISIONAL_WEEK = "week", "provisional week"
-        PROVISIONAL_DAY = "day", "provisional day"
-        FIRM = "firm", "firm"
-        WEATHER_HOLD = "weather_hold", "weather hold"
-        DONE = "done", "done"
+        NOTHING = "nothing", gettext_lazy("no date")
+        PROVISIONAL_WEEK = "week", gettext_lazy("provisional week")
+        PROVISIONAL_DAY = "day", gettext_lazy("provisional day")
+        FIRM = "firm", gettext_lazy("firm")
+        WEATHER_HOLD = "weather_hold", gettext_lazy("weather hold")
+        DONE = "done", gettext_lazy("done")
 
     class How(models.TextChoices):
-        CALL = "call", "by phone"
-        TEXT = "text", "by text message"
-        EMAIL = "email", "by e-mail"
-        LETTER = "letter", "by letter"
-        IN_PERSON = "person", "in person"
-        PAGE = "page", "on the owner's page"
+        CALL = "call", gettext_lazy("by phone")
+        TEXT = "text", gettext_lazy("by text message")
+        EMAIL = "email", gettext_lazy("by e-mail")
+        LETTER = "letter", gettext_lazy("by letter")
+        IN_PERSON = "person", gettext_lazy("in person")
+        PAGE = "page", gettext_lazy("on the owner's page")
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="tellings")
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.CASCADE, related_name="tellings")
@@ -59,12 +62,15 @@ class Telling(models.Model):
             models.CheckConstraint(
                 condition=~Q(state__in=["week", "day", "firm"]) | Q(told_date__isnull=False),
                 name="telling_names_its_date",
-                violation_error_message="Say which week or day the owner was told.",
+                violation_error_message=gettext_lazy("Say which week or day the owner was told."),
             )
         ]
 
     def __str__(self) -> str:
-        of = " of" if self.state == self.State.PROVISIONAL_WEEK else ""
-        day = f"{of} {self.told_date:%a} {self.told_date.day} {self.told_date:%b}" if self.told_date else ""
-        at = timezone.localtime(self.told_at)
-        return f"{self.get_state_display()}{day}, told {at.day} {at:%b %Y}"
+        at, state = date_format(timezone.localtime(self.told_at), "j M Y"), self.get_state_display()
+        if self.told_date is None:
+            return _("{state}, told {at}").format(state=state, at=at)
+        day = date_format(self.told_date, "D j M")
+        if self.state == self.State.PROVISIONAL_WEEK:
+            return _("{state} of {day}, told {at}").format(state=state, day=day, at=at)
+        return _("{state} {day}, told {at}").format(state=state, day=day, at=at)

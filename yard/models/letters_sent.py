@@ -5,6 +5,8 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Owner
@@ -37,23 +39,23 @@ class Letter(Versioned):
     """
 
     class Kind(models.TextChoices):
-        PLAN = "plan", "news of the plan"
-        STORM = "storm", "to all, for a storm"
-        WINTER = "december", "the same again?"
-        CHASE = "chase", "asked again"
+        PLAN = "plan", gettext_lazy("news of the plan")
+        STORM = "storm", gettext_lazy("to all, for a storm")
+        WINTER = "december", gettext_lazy("the same again?")
+        CHASE = "chase", gettext_lazy("asked again")
 
     class State(models.TextChoices):
-        READING = "reading", "to read"
-        RELEASED = "released", "read, waiting to be sent"
-        SENDING = "sending", "being sent"
-        SENT = "sent", "sent"
-        PERHAPS = "perhaps", "perhaps sent"
-        REFUSED = "refused", "not sent"
-        DROPPED = "dropped", "dropped"
+        READING = "reading", gettext_lazy("to read")
+        RELEASED = "released", gettext_lazy("read, waiting to be sent")
+        SENDING = "sending", gettext_lazy("being sent")
+        SENT = "sent", gettext_lazy("sent")
+        PERHAPS = "perhaps", gettext_lazy("perhaps sent")
+        REFUSED = "refused", gettext_lazy("not sent")
+        DROPPED = "dropped", gettext_lazy("dropped")
 
     class Way(models.TextChoices):
-        EMAIL = "email", "by e-mail"
-        POST = "letter", "by letter"
+        EMAIL = "email", gettext_lazy("by e-mail")
+        POST = "letter", gettext_lazy("by letter")
 
     kind = models.CharField(max_length=8, choices=Kind, default=Kind.PLAN)
     owner = models.ForeignKey(Owner, on_delete=models.PROTECT, related_name="letters")
@@ -78,7 +80,9 @@ class Letter(Versioned):
     claim = models.UUIDField(null=True, blank=True, editable=False)
     claimed_at = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
-    batch = models.UUIDField(null=True, blank=True, editable=False, help_text="of a message to all: one an owner")
+    batch = models.UUIDField(
+        null=True, blank=True, editable=False, help_text=gettext_lazy("of a message to all: one an owner")
+    )
     trouble = models.CharField(max_length=300, blank=True)
     decided_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="letters_decided"
@@ -107,7 +111,7 @@ class Letter(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} to {self.owner}"
+        return _("{kind} to {owner}").format(kind=self.get_kind_display(), owner=self.owner)
 
     @property
     def message_id(self) -> str:

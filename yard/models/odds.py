@@ -2,6 +2,8 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.orders import Job, Order
 from yard.models.plans import Plan
@@ -18,12 +20,12 @@ class PlanOdds(models.Model):
     rests_on = models.CharField(max_length=200)
 
     class Meta:
-        verbose_name_plural = "odds of plans"
+        verbose_name_plural = gettext_lazy("odds of plans")
         ordering = ["-made_at", "-id"]
         constraints = [models.CheckConstraint(condition=Q(scenarios__gte=1), name="plan_odds_scenarios")]
 
     def __str__(self) -> str:
-        return f"odds of {self.plan}, {self.scenarios} scenarios"
+        return _("odds of {plan}, {scenarios} scenarios").format(plan=self.plan, scenarios=self.scenarios)
 
 
 class DayOdds(models.Model):
@@ -34,10 +36,10 @@ class DayOdds(models.Model):
     """
 
     class Milestone(models.TextChoices):
-        FITTING = "fitting", "fitting"
-        LAUNCH = "launch", "launch"
-        DELIVERY = "delivery", "delivery"
-        DONE = "done", "all of it done"
+        FITTING = "fitting", gettext_lazy("fitting")
+        LAUNCH = "launch", gettext_lazy("launch")
+        DELIVERY = "delivery", gettext_lazy("delivery")
+        DONE = "done", gettext_lazy("all of it done")
 
     odds = models.ForeignKey(PlanOdds, on_delete=models.CASCADE, related_name="days")
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="day_odds")
@@ -54,7 +56,7 @@ class DayOdds(models.Model):
     chances = models.JSONField(default=list, blank=True)
 
     class Meta:
-        verbose_name_plural = "odds of days"
+        verbose_name_plural = gettext_lazy("odds of days")
         ordering = ["odds_id", "planned_date", "id"]
         constraints = [
             models.UniqueConstraint(fields=["odds", "job", "milestone"], name="day_odds_once"),
@@ -66,4 +68,4 @@ class DayOdds(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_milestone_display()} of {self.order}"
+        return _("{milestone} of {order}").format(milestone=self.get_milestone_display(), order=self.order)

@@ -4,6 +4,8 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.checks import is_list, is_list_of_names, is_table
@@ -11,7 +13,7 @@ from yard.models.orders import Order
 from yard.models.packages import Package
 from yard.models.versioned import Versioned
 
-NOT_BELOW_NOTHING = MinValueValidator(0, "A price is not below nothing.")
+NOT_BELOW_NOTHING = MinValueValidator(0, gettext_lazy("A price is not below nothing."))
 
 
 class OptionSheet(Versioned):
@@ -26,8 +28,8 @@ class OptionSheet(Versioned):
     base_price = models.DecimalField(max_digits=9, decimal_places=2, default=0, validators=[NOT_BELOW_NOTHING])
     base_materials = models.JSONField(default=list, blank=True, validators=[is_list])
     one_of = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
-    notes = models.TextField(blank=True, help_text="printed on the customer's sheet")
-    source = models.CharField(max_length=200, help_text="where these figures come from")
+    notes = models.TextField(blank=True, help_text=gettext_lazy("printed on the customer's sheet"))
+    source = models.CharField(max_length=200, help_text=gettext_lazy("where these figures come from"))
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
 
@@ -57,7 +59,7 @@ class SheetOption(Versioned):
     excludes = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
     needs = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
     on_by_default = models.BooleanField(default=False)
-    source = models.CharField(max_length=200, help_text="where these figures come from")
+    source = models.CharField(max_length=200, help_text=gettext_lazy("where these figures come from"))
     sequence = models.PositiveSmallIntegerField(default=0)
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
@@ -68,7 +70,7 @@ class SheetOption(Versioned):
             models.UniqueConstraint(
                 fields=["sheet", "key"],
                 name="sheet_option_once",
-                violation_error_message="Another option of this sheet has that key.",
+                violation_error_message=gettext_lazy("Another option of this sheet has that key."),
             )
         ]
 
@@ -98,4 +100,4 @@ class SheetChoice(Versioned):
         constraints = [models.CheckConstraint(condition=Q(price__gte=0), name="sheet_choice_price")]
 
     def __str__(self) -> str:
-        return f"{self.sheet} for {self.order}"
+        return _("{sheet} for {order}").format(sheet=self.sheet, order=self.order)

@@ -6,6 +6,8 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat, Mooring
@@ -25,9 +27,9 @@ class Order(Versioned):
     """
 
     class State(models.TextChoices):
-        OPEN = "open", "open"
-        DONE = "done", "done"
-        CANCELLED = "cancelled", "cancelled"
+        OPEN = "open", gettext_lazy("open")
+        DONE = "done", gettext_lazy("done")
+        CANCELLED = "cancelled", gettext_lazy("cancelled")
 
     ref = models.CharField(max_length=20, unique=True)
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.PROTECT, related_name="orders")
@@ -38,18 +40,20 @@ class Order(Versioned):
         blank=True,
         on_delete=models.SET_NULL,
         related_name="orders",
-        help_text="which its jobs follow; empty: the first",
+        help_text=gettext_lazy("which its jobs follow; empty: the first"),
     )
     package_lines = models.JSONField(
         default=dict,
         blank=True,
-        help_text="lines of a newer edition decided one by one: {edition, taken, left}; empty: none",
+        help_text=gettext_lazy("lines of a newer edition decided one by one: {edition, taken, left}; empty: none"),
     )
     name = models.CharField(max_length=80)
     options = models.JSONField(default=list, blank=True, validators=[is_list_of_names])
     season = models.ForeignKey(Season, null=True, blank=True, on_delete=models.PROTECT, related_name="orders")
     state = models.CharField(max_length=9, choices=State, default=State.OPEN)
-    unconfirmed = models.BooleanField(default=False, help_text="as last year, not yet confirmed by the owner")
+    unconfirmed = models.BooleanField(
+        default=False, help_text=gettext_lazy("as last year, not yet confirmed by the owner")
+    )
     earliest_date = models.DateField(null=True, blank=True)
     wanted_date = models.DateField(null=True, blank=True)
     latest_date = models.DateField(null=True, blank=True)
@@ -63,7 +67,7 @@ class Order(Versioned):
         blank=True,
         on_delete=models.PROTECT,
         related_name="orders",
-        help_text="where she goes, if not to the mooring of her permit",
+        help_text=gettext_lazy("where she goes, if not to the mooring of her permit"),
     )
     walk_in_name = models.CharField(max_length=80, blank=True)
     walk_in_phone = models.CharField(max_length=40, blank=True)
@@ -81,7 +85,7 @@ class Order(Versioned):
         blank=True,
         unique=True,
         editable=False,
-        help_text="of the form it was taken on: the same form sent twice is one order",
+        help_text=gettext_lazy("of the form it was taken on: the same form sent twice is one order"),
     )
     history = HistoricalRecords()
 
@@ -95,7 +99,7 @@ class Order(Versioned):
             models.CheckConstraint(
                 condition=Q(boat__isnull=False) | ~Q(walk_in_name=""),
                 name="order_has_boat_or_name",
-                violation_error_message="Name the boat, or the person who walked in.",
+                violation_error_message=gettext_lazy("Name the boat, or the person who walked in."),
             ),
             models.CheckConstraint(
                 condition=Q(goes_first__gte=1) & Q(goes_first__lte=3), name="order_goes_first_1_to_3"
@@ -103,13 +107,13 @@ class Order(Versioned):
             models.CheckConstraint(
                 condition=Q(earliest_date=None) | Q(latest_date=None) | Q(latest_date__gte=F("earliest_date")),
                 name="order_latest_after_earliest",
-                violation_error_message="The latest date lies before the earliest.",
+                violation_error_message=gettext_lazy("The latest date lies before the earliest."),
             ),
             models.CheckConstraint(
                 condition=(Q(wanted_date=None) | Q(earliest_date=None) | Q(wanted_date__gte=F("earliest_date")))
                 & (Q(wanted_date=None) | Q(latest_date=None) | Q(latest_date__gte=F("wanted_date"))),
                 name="order_wanted_between",
-                violation_error_message="The wanted date lies outside the earliest and the latest.",
+                violation_error_message=gettext_lazy("The wanted date lies outside the earliest and the latest."),
             ),
         ]
 
@@ -128,11 +132,11 @@ class Job(Versioned):
     """
 
     class State(models.TextChoices):
-        OPEN = "open", "open"
-        STARTED = "started", "started"
-        DONE = "done", "done"
-        FAILED = "failed", "failed"
-        CANCELLED = "cancelled", "cancelled"
+        OPEN = "open", gettext_lazy("open")
+        STARTED = "started", gettext_lazy("started")
+        DONE = "done", gettext_lazy("done")
+        FAILED = "failed", gettext_lazy("failed")
+        CANCELLED = "cancelled", gettext_lazy("cancelled")
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="jobs")
@@ -169,7 +173,7 @@ class Job(Versioned):
             models.CheckConstraint(
                 condition=~Q(state="done") | Q(actual_ends_at__isnull=False),
                 name="job_done_has_an_end",
-                violation_error_message="A finished job has the time at which it ended.",
+                violation_error_message=gettext_lazy("A finished job has the time at which it ended."),
             ),
             models.CheckConstraint(
                 condition=Q(actual_starts_at=None)
@@ -213,9 +217,9 @@ class JobLink(Versioned):
     """One job after another, within an order or across orders of a boat. Waits in minutes of clock time."""
 
     class Origin(models.TextChoices):
-        PACKAGE = "package", "from the package"
-        OTHER_ORDER = "other_order", "because of another open order"
-        BY_HAND = "by_hand", "by hand"
+        PACKAGE = "package", gettext_lazy("from the package")
+        OTHER_ORDER = "other_order", gettext_lazy("because of another open order")
+        BY_HAND = "by_hand", gettext_lazy("by hand")
 
     before = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="links_after")
     after = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="links_before")
@@ -239,12 +243,12 @@ class JobLink(Versioned):
             models.CheckConstraint(
                 condition=Q(max_wait_min=None) | Q(max_wait_min__gte=F("min_wait_min")),
                 name="job_link_waits",
-                violation_error_message="The longest wait is shorter than the least.",
+                violation_error_message=gettext_lazy("The longest wait is shorter than the least."),
             ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.before} before {self.after}"
+        return _("{before} before {after}").format(before=self.before, after=self.after)
 
 
 class Stay(Versioned):
@@ -268,7 +272,9 @@ class Stay(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_place_kind_display()} from {self.from_job} until {self.until_job}"
+        return _("{place_kind} from {from_job} until {until_job}").format(
+            place_kind=self.get_place_kind_display(), from_job=self.from_job, until_job=self.until_job
+        )
 
 
 class Pin(Versioned):
@@ -299,7 +305,7 @@ class Pin(Versioned):
                 fields=["job"],
                 condition=Q(withdrawn_at=None),
                 name="pin_one_that_holds",
-                violation_error_message="This job is pinned already: withdraw that pin first.",
+                violation_error_message=gettext_lazy("This job is pinned already: withdraw that pin first."),
             ),
             models.CheckConstraint(
                 condition=Q(ends_at=None) | Q(starts_at__isnull=False, ends_at__gt=F("starts_at")),
@@ -308,7 +314,7 @@ class Pin(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.job} pinned: {self.reason}"
+        return _("{job} pinned: {reason}").format(job=self.job, reason=self.reason)
 
 
 class Waiver(Versioned):
@@ -331,12 +337,12 @@ class Waiver(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.rule} waived for {self.job}: {self.reason}"
+        return _("{rule} waived for {job}: {reason}").format(rule=self.rule, job=self.job, reason=self.reason)
 
     def clean(self) -> None:
         """Refuse a waiver without a reason."""
         if not self.reason.strip():
-            raise ValidationError({"reason": "Say why: whoever reads the plan must know."})
+            raise ValidationError({"reason": _("Say why: whoever reads the plan must know.")})
 
 
 class JobWork(models.Model):
@@ -349,9 +355,9 @@ class JobWork(models.Model):
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
-        verbose_name_plural = "work done"
+        verbose_name_plural = gettext_lazy("work done")
         ordering = ["job_id", "worked_on", "id"]
         constraints = [models.UniqueConstraint(fields=["job", "person", "worked_on"], name="job_work_once_a_day")]
 
     def __str__(self) -> str:
-        return f"{self.person} on {self.job}, {self.worked_on}"
+        return _("{person} on {job}, {worked_on}").format(person=self.person, job=self.job, worked_on=self.worked_on)

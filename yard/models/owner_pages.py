@@ -5,6 +5,8 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.boats import Boat, Owner
 from yard.models.facts import Fact
@@ -36,7 +38,7 @@ class OwnerPage(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"page of {self.owner}"
+        return _("page of {owner}").format(owner=self.owner)
 
 
 class SameAgain(models.Model):
@@ -46,11 +48,11 @@ class SameAgain(models.Model):
     """
 
     class State(models.TextChoices):
-        LISTED = "listed", "not asked yet"
-        ASKED = "asked", "asked, no answer yet"
-        SAME = "same", "the same again"
-        OTHER = "other", "something else"
-        NOT = "not", "not this year"
+        LISTED = "listed", gettext_lazy("not asked yet")
+        ASKED = "asked", gettext_lazy("asked, no answer yet")
+        SAME = "same", gettext_lazy("the same again")
+        OTHER = "other", gettext_lazy("something else")
+        NOT = "not", gettext_lazy("not this year")
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="asked_again")
     season = models.ForeignKey(Season, on_delete=models.PROTECT, related_name="asked_again")
@@ -62,37 +64,37 @@ class SameAgain(models.Model):
     answered_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        verbose_name_plural = "orders asked about again"
+        verbose_name_plural = gettext_lazy("orders asked about again")
         ordering = ["season_id", "order_id"]
         constraints = [models.UniqueConstraint(fields=["order", "season"], name="same_again_once")]
 
     def __str__(self) -> str:
-        return f"{self.order} again in {self.season}?"
+        return _("{order} again in {season}?").format(order=self.order, season=self.season)
 
 
 class OwnerAnswer(models.Model):
     """What an owner answered on the page: a proposal until a planner accepts it. form_key: sent twice is one."""
 
     class Kind(models.TextChoices):
-        SUITS = "suits", "the day suits"
-        SUITS_NOT = "not", "the day does not suit"
-        APPROVED = "approved", "approved"
-        REFUSED = "refused", "not approved"
-        HERE = "here", "done, or brought"
-        ON = "on", "by a date"
-        SAME = "same", "the same again"
-        OTHER = "other", "something else this year"
-        NOT_AGAIN = "never", "not this year"
-        ABOARD = "aboard", "it is aboard"
-        BRINGS = "brings", "brought on a date"
-        INSURED = "insured", "insured until a date"
-        WANTED = "wanted", "wanted by a date"
-        WORDS = "words", "a message"
+        SUITS = "suits", gettext_lazy("the day suits")
+        SUITS_NOT = "not", gettext_lazy("the day does not suit")
+        APPROVED = "approved", gettext_lazy("approved")
+        REFUSED = "refused", gettext_lazy("not approved")
+        HERE = "here", gettext_lazy("done, or brought")
+        ON = "on", gettext_lazy("by a date")
+        SAME = "same", gettext_lazy("the same again")
+        OTHER = "other", gettext_lazy("something else this year")
+        NOT_AGAIN = "never", gettext_lazy("not this year")
+        ABOARD = "aboard", gettext_lazy("it is aboard")
+        BRINGS = "brings", gettext_lazy("brought on a date")
+        INSURED = "insured", gettext_lazy("insured until a date")
+        WANTED = "wanted", gettext_lazy("wanted by a date")
+        WORDS = "words", gettext_lazy("a message")
 
     class State(models.TextChoices):
-        WAITING = "waiting", "to be looked at"
-        ACCEPTED = "accepted", "accepted"
-        DECLINED = "declined", "not taken over"
+        WAITING = "waiting", gettext_lazy("to be looked at")
+        ACCEPTED = "accepted", gettext_lazy("accepted")
+        DECLINED = "declined", gettext_lazy("not taken over")
 
     owner = models.ForeignKey(Owner, on_delete=models.CASCADE, related_name="answers")
     kind = models.CharField(max_length=8, choices=Kind)
@@ -106,11 +108,13 @@ class OwnerAnswer(models.Model):
         blank=True,
         on_delete=models.CASCADE,
         related_name="answers",
-        help_text="the thing that is with the owner and wanted aboard",
+        help_text=gettext_lazy("the thing that is with the owner and wanted aboard"),
     )
-    about_date = models.DateField(null=True, blank=True, help_text="the day that was told, which this answers")
-    about_week = models.BooleanField(default=False, help_text="that day was the Monday of a week")
-    on_date = models.DateField(null=True, blank=True, help_text="the day that the owner names")
+    about_date = models.DateField(
+        null=True, blank=True, help_text=gettext_lazy("the day that was told, which this answers")
+    )
+    about_week = models.BooleanField(default=False, help_text=gettext_lazy("that day was the Monday of a week"))
+    on_date = models.DateField(null=True, blank=True, help_text=gettext_lazy("the day that the owner names"))
     said = models.TextField(blank=True)
     made_at = models.DateTimeField()
     form_key = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
@@ -119,7 +123,7 @@ class OwnerAnswer(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="answers_decided"
     )
     decided_at = models.DateTimeField(null=True, blank=True)
-    reply = models.CharField(max_length=300, blank=True, help_text="what the yard says back on the page")
+    reply = models.CharField(max_length=300, blank=True, help_text=gettext_lazy("what the yard says back on the page"))
 
     class Meta:
         ordering = ["-made_at", "-id"]

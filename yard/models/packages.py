@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models.checks import is_crew, is_day_of_year, is_list_of_names, is_parts, whole_quarters
 from yard.models.kinds import BoatAt, JobKind, ProductKind, WaterNeed, WeatherClass
@@ -13,37 +15,37 @@ from yard.models.versioned import Versioned
 class FactKind(models.TextChoices):
     """Kinds of fact that work waits for."""
 
-    APPROVAL = "approval", "approval"
-    DEPOSIT = "deposit", "deposit"
-    CLOTH = "cloth", "cloth or material"
-    PERMIT = "permit", "permit"
-    DATA_SHEET = "data_sheet", "product data sheet"
-    DRAFT = "draft", "draft"
-    TACKLE_SET = "tackle_set", "tackle set"
-    OTHER = "other", "other"
+    APPROVAL = "approval", gettext_lazy("approval")
+    DEPOSIT = "deposit", gettext_lazy("deposit")
+    CLOTH = "cloth", gettext_lazy("cloth or material")
+    PERMIT = "permit", gettext_lazy("permit")
+    DATA_SHEET = "data_sheet", gettext_lazy("product data sheet")
+    DRAFT = "draft", pgettext_lazy("of a boat", "draft")
+    TACKLE_SET = "tackle_set", gettext_lazy("tackle set")
+    OTHER = "other", gettext_lazy("other")
 
 
 class Light(models.TextChoices):
     """Whether a job of a package needs daylight, where that is other than its kind says."""
 
-    AS_ITS_KIND = "", "as its kind of job"
-    NEEDED = "needed", "in daylight"
-    NOT_NEEDED = "not_needed", "at any hour"
+    AS_ITS_KIND = "", gettext_lazy("as its kind of job")
+    NEEDED = "needed", gettext_lazy("in daylight")
+    NOT_NEEDED = "not_needed", gettext_lazy("at any hour")
 
 
 class Package(Versioned):
     """A package of work, such as spring commissioning or a halyard. What it was before: PackageEdition."""
 
     class When(models.TextChoices):
-        SPRING = "spring", "spring"
-        AUTUMN = "autumn", "autumn"
-        ANY = "any", "any time"
+        SPRING = "spring", gettext_lazy("spring")
+        AUTUMN = "autumn", gettext_lazy("autumn")
+        ANY = "any", gettext_lazy("any time")
 
     key = models.SlugField(max_length=40, unique=True)
     name = models.CharField(max_length=80)
     summary = models.TextField(blank=True)
     when = models.CharField(max_length=6, choices=When, default=When.ANY)
-    needs_boat = models.BooleanField(default=True, help_text="not for a walk-in without a boat on file")
+    needs_boat = models.BooleanField(default=True, help_text=gettext_lazy("not for a walk-in without a boat on file"))
     archived = models.BooleanField(default=False)
 
     class Meta:
@@ -60,8 +62,8 @@ class PackageEdition(models.Model):
     """
 
     class Origin(models.TextChoices):
-        SHIPPED = "shipped", "as shipped"
-        YARD = "yard", "the yard's own"
+        SHIPPED = "shipped", gettext_lazy("as shipped")
+        YARD = "yard", gettext_lazy("the yard's own")
 
     package = models.ForeignKey(Package, on_delete=models.CASCADE, related_name="editions")
     number = models.PositiveIntegerField()
@@ -78,7 +80,7 @@ class PackageEdition(models.Model):
         constraints = [models.UniqueConstraint(fields=["package", "number"], name="package_edition_once")]
 
     def __str__(self) -> str:
-        return f"{self.package}, edition {self.number}"
+        return _("{package}, edition {number}").format(package=self.package, number=self.number)
 
 
 class PackageOption(models.Model):
@@ -88,7 +90,7 @@ class PackageOption(models.Model):
     key = models.SlugField(max_length=40)
     name = models.CharField(max_length=80)
     on_by_default = models.BooleanField(default=False)
-    on_if_planked = models.BooleanField(default=False, help_text="on by default for a planked hull")
+    on_if_planked = models.BooleanField(default=False, help_text=gettext_lazy("on by default for a planked hull"))
     sequence = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
@@ -117,9 +119,11 @@ class PackageJob(models.Model):
     water_need = models.CharField(max_length=13, choices=WaterNeed, blank=True)
     weather_class = models.CharField(max_length=8, choices=WeatherClass, blank=True)
     light = models.CharField(max_length=10, choices=Light, blank=True)
-    on_fixed_date = models.BooleanField(default=False, help_text="starts at the order's fixed road or ferry date")
+    on_fixed_date = models.BooleanField(
+        default=False, help_text=gettext_lazy("starts at the order's fixed road or ferry date")
+    )
     finish_by = models.CharField(
-        max_length=5, blank=True, validators=[is_day_of_year], help_text="a day of each year, as 11-15"
+        max_length=5, blank=True, validators=[is_day_of_year], help_text=gettext_lazy("a day of each year, as 11-15")
     )
     cautions = models.TextField(blank=True)
     source = models.CharField(max_length=300)
@@ -190,7 +194,7 @@ class PackageLink(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.before.key} before {self.after.key}"
+        return _("{before} before {after}").format(before=self.before.key, after=self.after.key)
 
 
 class PackageFact(models.Model):
@@ -200,8 +204,10 @@ class PackageFact(models.Model):
     key = models.SlugField(max_length=40)
     kind = models.CharField(max_length=10, choices=FactKind)
     name = models.CharField(max_length=80)
-    of_boat = models.BooleanField(default=False, help_text="one fact for all open orders of the boat")
-    default_days = models.PositiveSmallIntegerField(null=True, blank=True, help_text="empty: unknown until told")
+    of_boat = models.BooleanField(default=False, help_text=gettext_lazy("one fact for all open orders of the boat"))
+    default_days = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text=gettext_lazy("empty: unknown until told")
+    )
     source = models.CharField(max_length=300, blank=True)
     option = models.ForeignKey(PackageOption, null=True, blank=True, on_delete=models.CASCADE, related_name="facts")
     jobs = models.ManyToManyField(PackageJob, related_name="facts")
@@ -235,4 +241,6 @@ class PackageStay(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_place_kind_display()} from {self.from_job.key} until {self.until_job.key}"
+        return _("{place_kind} from {from_job} until {until_job}").format(
+            place_kind=self.get_place_kind_display(), from_job=self.from_job.key, until_job=self.until_job.key
+        )

@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.checks import on_the_quarter
@@ -13,25 +15,25 @@ from yard.models.versioned import Versioned
 class PlaceKind(models.TextChoices):
     """Kinds of place; a way of doing a job names the kinds it needs."""
 
-    RAMP = "ramp", "ramp"
-    TRAILER = "trailer", "trailer"
-    TRUCK = "truck", "truck"
-    GIN_POLE = "gin_pole", "gin pole"
-    SLINGS = "slings", "slings"
-    WASH_DECK = "wash_deck", "wash deck"
-    DRYING_LINE = "drying_line", "drying line"
-    LOFT_FLOOR = "loft_floor", "loft floor"
-    MACHINE = "machine", "sewing machine"
-    BENCH = "bench", "bench"
-    SPAR_RACK = "spar_rack", "spar rack"
-    SAIL_STORE = "sail_store", "sail store"
-    STORE_ROW = "store_row", "row of the store"
-    SHED = "shed", "shed"
-    APRON = "apron", "apron"
-    WORKBOAT = "workboat", "workboat"
-    BERTH = "berth", "berth"
-    DOCK = "dock", "dock"
-    OTHER = "other", "other"
+    RAMP = "ramp", gettext_lazy("ramp")
+    TRAILER = "trailer", gettext_lazy("trailer")
+    TRUCK = "truck", gettext_lazy("truck")
+    GIN_POLE = "gin_pole", gettext_lazy("gin pole")
+    SLINGS = "slings", gettext_lazy("slings")
+    WASH_DECK = "wash_deck", gettext_lazy("wash deck")
+    DRYING_LINE = "drying_line", gettext_lazy("drying line")
+    LOFT_FLOOR = "loft_floor", gettext_lazy("loft floor")
+    MACHINE = "machine", gettext_lazy("sewing machine")
+    BENCH = "bench", gettext_lazy("bench")
+    SPAR_RACK = "spar_rack", gettext_lazy("spar rack")
+    SAIL_STORE = "sail_store", gettext_lazy("sail store")
+    STORE_ROW = "store_row", gettext_lazy("row of the store")
+    SHED = "shed", gettext_lazy("shed")
+    APRON = "apron", gettext_lazy("apron")
+    WORKBOAT = "workboat", gettext_lazy("workboat")
+    BERTH = "berth", gettext_lazy("berth")
+    DOCK = "dock", gettext_lazy("dock")
+    OTHER = "other", gettext_lazy("other")
 
 
 class Place(Versioned):
@@ -62,7 +64,7 @@ class Place(Versioned):
     charge_min = models.PositiveSmallIntegerField(null=True, blank=True)
     charged_at = models.TimeField(null=True, blank=True, validators=[on_the_quarter])
     tows = models.BooleanField(default=True)
-    counted_by_night = models.BooleanField(default=False, help_text="taken for whole nights, as a berth")
+    counted_by_night = models.BooleanField(default=False, help_text=gettext_lazy("taken for whole nights, as a berth"))
     outdoor = models.BooleanField(default=False)
     wind_factor = models.FloatField(default=1.0)
     wind_limits = models.JSONField(default=list, blank=True)
@@ -70,9 +72,9 @@ class Place(Versioned):
         "yard.Person",
         blank=True,
         related_name="operates",
-        help_text="who may work it; nobody named: whoever has the skill",
+        help_text=gettext_lazy("who may work it; nobody named: whoever has the skill"),
     )
-    sequence = models.PositiveSmallIntegerField(default=0, help_text="where it stands in lists")
+    sequence = models.PositiveSmallIntegerField(default=0, help_text=gettext_lazy("where it stands in lists"))
     archived = models.BooleanField(default=False)
     notes = models.TextField(blank=True)
     history = HistoricalRecords(m2m_fields=[operators])
@@ -85,18 +87,22 @@ class Place(Versioned):
             models.CheckConstraint(
                 condition=Q(line_m=None) | Q(kind="drying_line", line_m__gt=0),
                 name="place_line_of_a_drying_line",
-                violation_error_message="Only a drying line has a length of line, above nothing.",
+                violation_error_message=gettext_lazy("Only a drying line has a length of line, above nothing."),
             ),
             models.CheckConstraint(
                 condition=Q(kind="workboat") | Q(seats=None, runs_min=None, charge_min=None, charged_at=None),
                 name="place_runs_if_a_workboat",
-                violation_error_message="Only a workboat has seats and runs on a charge: choose that kind.",
+                violation_error_message=gettext_lazy(
+                    "Only a workboat has seats and runs on a charge: choose that kind."
+                ),
             ),
             models.CheckConstraint(
                 condition=(Q(seats=None) | Q(seats__gte=1))
                 & (Q(runs_min=None, charge_min=None, charged_at=None) | Q(runs_min__gte=15, charge_min__gte=1)),
                 name="place_runs_and_is_charged",
-                violation_error_message="Say both: how long she runs (15 min at least), and how long a charge takes.",
+                violation_error_message=gettext_lazy(
+                    "Say both: how long she runs (15 min at least), and how long a charge takes."
+                ),
             ),
             models.CheckConstraint(condition=Q(wind_factor__gt=0), name="place_wind_factor_above_nothing"),
             models.CheckConstraint(
@@ -122,7 +128,7 @@ class PlaceHours(Versioned):
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name_plural = "hours of places"
+        verbose_name_plural = gettext_lazy("hours of places")
         ordering = ["place_id", "weekday", "starts", "id"]
         constraints = [
             models.UniqueConstraint(fields=["place", "weekday", "starts"], name="place_hours_once"),
@@ -131,21 +137,26 @@ class PlaceHours(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.place} {self.get_weekday_display()} {self.starts:%H:%M} to {self.ends:%H:%M}"
+        return _("{place} {weekday} {starts} to {ends}").format(
+            place=self.place,
+            weekday=self.get_weekday_display(),
+            starts=f"{self.starts:%H:%M}",
+            ends=f"{self.ends:%H:%M}",
+        )
 
 
 class Closure(Versioned):
     """Hours in which a place, all outdoor work or the water is shut. [starts_at, ends_at), UTC."""
 
     class Covers(models.TextChoices):
-        PLACE = "place", "one place"
-        OUTDOORS = "outdoors", "all outdoor work"
-        WATER = "water", "the water"
+        PLACE = "place", gettext_lazy("one place")
+        OUTDOORS = "outdoors", gettext_lazy("all outdoor work")
+        WATER = "water", gettext_lazy("the water")
 
     class State(models.TextChoices):
-        SUGGESTED = "suggested", "suggested"
-        ACCEPTED = "accepted", "accepted"
-        WITHDRAWN = "withdrawn", "withdrawn"
+        SUGGESTED = "suggested", gettext_lazy("suggested")
+        ACCEPTED = "accepted", gettext_lazy("accepted")
+        WITHDRAWN = "withdrawn", gettext_lazy("withdrawn")
 
     covers = models.CharField(max_length=8, choices=Covers)
     place = models.ForeignKey(Place, null=True, blank=True, on_delete=models.CASCADE, related_name="closures")
@@ -159,7 +170,7 @@ class Closure(Versioned):
         blank=True,
         on_delete=models.SET_NULL,
         related_name="closures",
-        help_text="the forecast that suggested it",
+        help_text=gettext_lazy("the forecast that suggested it"),
     )
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="closures_made"
@@ -179,7 +190,9 @@ class Closure(Versioned):
             models.CheckConstraint(
                 condition=Q(covers="place", place__isnull=False) | (~Q(covers="place") & Q(place__isnull=True)),
                 name="closure_names_its_place",
-                violation_error_message="Name the place that is shut, or say all outdoor work or the water.",
+                violation_error_message=gettext_lazy(
+                    "Name the place that is shut, or say all outdoor work or the water."
+                ),
             ),
         ]
 

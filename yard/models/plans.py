@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models.boats import Boat
 from yard.models.crew import Person
@@ -18,10 +20,10 @@ class Plan(models.Model):
     """
 
     class State(models.TextChoices):
-        DRAFT = "draft", "draft"
-        POSTED = "posted", "posted"
-        SUPERSEDED = "superseded", "superseded"
-        WITHDRAWN = "withdrawn", "withdrawn"
+        DRAFT = "draft", pgettext_lazy("of a plan", "draft")
+        POSTED = "posted", gettext_lazy("posted")
+        SUPERSEDED = "superseded", gettext_lazy("superseded")
+        WITHDRAWN = "withdrawn", gettext_lazy("withdrawn")
 
     number = models.PositiveIntegerField(null=True, blank=True, unique=True)
     state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
@@ -55,7 +57,11 @@ class Plan(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"plan {self.number}" if self.number else f"draft of {self.made_at:%Y-%m-%d %H:%M} UTC"
+        return (
+            _("plan {number}").format(number=self.number)
+            if self.number
+            else _("draft of {made_at} UTC").format(made_at=f"{self.made_at:%Y-%m-%d %H:%M}")
+        )
 
 
 class PlannedJob(models.Model):
@@ -68,7 +74,7 @@ class PlannedJob(models.Model):
 
     plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="planned_jobs")
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="planned_jobs")
-    way = models.PositiveSmallIntegerField(default=0, help_text="the sequence of the job's way")
+    way = models.PositiveSmallIntegerField(default=0, help_text=gettext_lazy("the sequence of the job's way"))
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
     holds_until = models.DateTimeField(null=True, blank=True)
@@ -93,7 +99,7 @@ class PlannedJob(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.job} at {self.starts_at:%Y-%m-%d %H:%M} UTC"
+        return _("{job} at {starts_at} UTC").format(job=self.job, starts_at=f"{self.starts_at:%Y-%m-%d %H:%M}")
 
 
 class PlannedPerson(models.Model):
@@ -105,7 +111,7 @@ class PlannedPerson(models.Model):
     skill = models.CharField(max_length=30, blank=True)
 
     class Meta:
-        verbose_name_plural = "planned people"
+        verbose_name_plural = gettext_lazy("planned people")
         ordering = ["planned_job_id", "id"]
         constraints = [models.UniqueConstraint(fields=["planned_job", "person"], name="planned_person_once")]
 
@@ -151,7 +157,7 @@ class PlannedStay(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.stay} at {self.place}"
+        return _("{stay} at {place}").format(stay=self.stay, place=self.place)
 
 
 class LeftOut(models.Model):
@@ -165,7 +171,7 @@ class LeftOut(models.Model):
     reason = models.CharField(max_length=300)
 
     class Meta:
-        verbose_name_plural = "left out"
+        verbose_name_plural = gettext_lazy("left out")
         ordering = ["plan_id", "id"]
         constraints = [
             models.CheckConstraint(
@@ -222,7 +228,7 @@ class PlannedWeek(models.Model):
         constraints = [models.UniqueConstraint(fields=["plan", "person", "monday"], name="planned_week_once")]
 
     def __str__(self) -> str:
-        return f"{self.person}, week of {self.monday}"
+        return _("{person}, week of {monday}").format(person=self.person, monday=self.monday)
 
 
 class PlanRun(models.Model):
@@ -232,12 +238,12 @@ class PlanRun(models.Model):
     """
 
     class State(models.TextChoices):
-        QUEUED = "queued", "queued"
-        RUNNING = "running", "running"
-        STOPPING = "stopping", "stopping"
-        DONE = "done", "done"
-        FAILED = "failed", "failed"
-        BROKEN = "broken", "broken"
+        QUEUED = "queued", gettext_lazy("queued")
+        RUNNING = "running", gettext_lazy("running")
+        STOPPING = "stopping", gettext_lazy("stopping")
+        DONE = "done", gettext_lazy("done")
+        FAILED = "failed", gettext_lazy("failed")
+        BROKEN = "broken", gettext_lazy("broken")
 
     state = models.CharField(max_length=8, choices=State, default=State.QUEUED)
     asked_by = models.ForeignKey(
@@ -250,7 +256,9 @@ class PlanRun(models.Model):
     stop_asked = models.BooleanField(default=False)
     seconds_limit = models.PositiveIntegerField(default=60)
     seed = models.BigIntegerField(default=1)
-    request = models.JSONField(default=dict, blank=True, help_text="what was asked for, as a reshuffle of a day")
+    request = models.JSONField(
+        default=dict, blank=True, help_text=gettext_lazy("what was asked for, as a reshuffle of a day")
+    )
     progress = models.JSONField(default=dict, blank=True)
     result = models.ForeignKey(Plan, null=True, blank=True, on_delete=models.SET_NULL, related_name="runs")
     error = models.TextField(blank=True)
@@ -265,4 +273,4 @@ class PlanRun(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"run {self.pk}, {self.get_state_display()}"
+        return _("run {pk}, {state}").format(pk=self.pk, state=self.get_state_display())

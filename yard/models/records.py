@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from yard.models.boats import Boat
 from yard.models.orders import Job, Order
@@ -38,7 +39,7 @@ class Record(models.Model):
             models.CheckConstraint(
                 condition=Q(boat__isnull=False) | Q(order__isnull=False) | Q(job__isnull=False),
                 name="%(class)s_is_about_something",
-                violation_error_message="Name the boat, the order or the job.",
+                violation_error_message=_("Name the boat, the order or the job."),
             )
         ]
 
@@ -75,9 +76,9 @@ class Measurement(Record):
     class Unit(models.TextChoices):
         METRES = "m", "m"
         SQUARE_METRES = "m2", "m²"
-        DEGREES = "deg", "degrees"
+        DEGREES = "deg", _("degrees")
         KILOGRAMS = "kg", "kg"
-        COUNT = "count", "pieces"
+        COUNT = "count", _("pieces")
 
     name = models.CharField(max_length=80)
     value = models.FloatField()

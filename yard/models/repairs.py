@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat
@@ -40,7 +41,7 @@ class RepairList(Versioned):
             models.CheckConstraint(
                 condition=Q(boat__isnull=False) | Q(found_in__isnull=False),
                 name="repair_list_is_about_something",
-                violation_error_message="Name the boat, or the order that it was found in.",
+                violation_error_message=_("Name the boat, or the order that it was found in."),
             )
         ]
 
@@ -56,10 +57,10 @@ class RepairLine(Versioned):
     """
 
     class Answer(models.TextChoices):
-        NOT_ASKED = "", "not asked yet"
-        ASKED = "asked", "asked"
-        APPROVED = "approved", "approved"
-        DECLINED = "declined", "declined"
+        NOT_ASKED = "", _("not asked yet")
+        ASKED = "asked", _("asked")
+        APPROVED = "approved", _("approved")
+        DECLINED = "declined", _("declined")
 
     repair_list = models.ForeignKey(RepairList, on_delete=models.CASCADE, related_name="lines")
     words = models.CharField(max_length=200)
@@ -70,7 +71,7 @@ class RepairLine(Versioned):
         decimal_places=2,
         null=True,
         blank=True,
-        validators=[MinValueValidator(0, "A price is not below nothing.")],
+        validators=[MinValueValidator(0, _("A price is not below nothing."))],
     )
     photograph = models.ForeignKey(
         Photograph, null=True, blank=True, on_delete=models.SET_NULL, related_name="repair_lines"

@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat, Owner
@@ -43,25 +45,27 @@ class OwnersRun(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"run of {self.place} at {self.leaves_at:%Y-%m-%d %H:%M} UTC"
+        return _("run of {place} at {leaves_at} UTC").format(
+            place=self.place, leaves_at=f"{self.leaves_at:%Y-%m-%d %H:%M}"
+        )
 
 
 class RunWish(Versioned):
     """Somebody wishes to be carried: how many, out to a boat or back, leaving within [from_at, until_at]."""
 
     class Way(models.TextChoices):
-        OUT = "out", "out to her"
-        BACK = "back", "back ashore"
+        OUT = "out", gettext_lazy("out to her")
+        BACK = "back", gettext_lazy("back ashore")
 
     class State(models.TextChoices):
-        ASKED = "asked", "asked"
-        BOOKED = "booked", "booked"
-        DECLINED = "declined", "not possible"
-        WITHDRAWN = "withdrawn", "withdrawn"
+        ASKED = "asked", gettext_lazy("asked")
+        BOOKED = "booked", gettext_lazy("booked")
+        DECLINED = "declined", gettext_lazy("not possible")
+        WITHDRAWN = "withdrawn", gettext_lazy("withdrawn")
 
     owner = models.ForeignKey(Owner, null=True, blank=True, on_delete=models.SET_NULL, related_name="run_wishes")
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.SET_NULL, related_name="run_wishes")
-    name = models.CharField(max_length=80, help_text="who goes, or who asked for them")
+    name = models.CharField(max_length=80, help_text=gettext_lazy("who goes, or who asked for them"))
     phone = models.CharField(max_length=40, blank=True)
     people = models.PositiveSmallIntegerField(default=1)
     way = models.CharField(max_length=4, choices=Way, default=Way.OUT)
@@ -69,7 +73,7 @@ class RunWish(Versioned):
     until_at = models.DateTimeField(validators=[on_the_quarter])
     note = models.CharField(max_length=200, blank=True)
     state = models.CharField(max_length=9, choices=State, default=State.ASKED)
-    answer = models.CharField(max_length=100, blank=True, help_text="why it is not possible")
+    answer = models.CharField(max_length=100, blank=True, help_text=gettext_lazy("why it is not possible"))
     run = models.ForeignKey(OwnersRun, null=True, blank=True, on_delete=models.PROTECT, related_name="wishes")
     asked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="run_wishes_asked"
@@ -79,7 +83,7 @@ class RunWish(Versioned):
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name_plural = "run wishes"
+        verbose_name_plural = gettext_lazy("run wishes")
         ordering = ["from_at", "id"]
         indexes = [models.Index(fields=["state", "from_at"], name="run_wish_state_day")]
         constraints = [

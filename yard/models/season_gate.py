@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo
 
 from django.db import models
 from django.db.models.signals import pre_delete, pre_save
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from yard.models.canvas import CanvasPanel, CanvasPiece, CanvasProgress
 from yard.models.cloth import Purchase, TakeOff
@@ -59,8 +61,13 @@ class SeasonClosed(Exception):
 
 def closed_words(season: Season) -> str:
     """Why nothing of it is changed, and the remedy."""
-    since = f" since {_local_day(season):%-d %B %Y}" if season.closed_at else ""
-    return f"{season} is closed{since}, and nothing of it is changed. A planner can open it again, with a reason."
+    if season.closed_at is None:
+        return _(
+            "{season} is closed, and nothing of it is changed. A planner can open it again, with a reason."
+        ).format(season=season)
+    return _(
+        "{season} is closed since {day}, and nothing of it is changed. A planner can open it again, with a reason."
+    ).format(season=season, day=date_format(_local_day(season), "j F Y"))
 
 
 def closed_season_of(row: models.Model) -> Season | None:

@@ -6,6 +6,7 @@ The second factor itself is a row of django-otp (otp_totp.TOTPDevice).
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 
 class RecoveryCode(models.Model):
@@ -21,7 +22,8 @@ class RecoveryCode(models.Model):
         constraints = [models.CheckConstraint(condition=~Q(code_sha256=""), name="recovery_code_has_a_hash")]
 
     def __str__(self) -> str:
-        return f"recovery code of {self.account}{', used' if self.used_at else ''}"
+        words = _("recovery code of {account}, used") if self.used_at else _("recovery code of {account}")
+        return words.format(account=self.account)
 
 
 class SecurityEvent(models.Model):
@@ -31,21 +33,21 @@ class SecurityEvent(models.Model):
     """
 
     class Kind(models.TextChoices):
-        LOCKED = "locked", "too many wrong tries: locked for an hour"
-        PASSWORD = "password", "password changed"
-        ONE_TIME = "one_time", "new one-time password"
-        ADDED = "added", "account opened"
-        ROLE = "role", "role changed"
-        SHUT = "shut", "account shut"
-        REOPENED = "reopened", "account opened again"
-        FACTOR_ON = "factor_on", "second factor set up"
-        FACTOR_OFF = "factor_off", "second factor taken away"
-        CODES = "codes", "new recovery codes made"
-        CODE_USED = "code_used", "signed in by a recovery code"
-        SIGNED_OUT = "signed_out", "signed out elsewhere"
-        DEMAND = "demand", "who needs a second factor changed"
-        OWNER_READ = "owner_read", "personal data of an owner taken out"
-        OWNER_ERASED = "erased", "personal data of an owner erased"
+        LOCKED = "locked", _("too many wrong tries: locked for an hour")
+        PASSWORD = "password", _("password changed")
+        ONE_TIME = "one_time", _("new one-time password")
+        ADDED = "added", _("account opened")
+        ROLE = "role", _("role changed")
+        SHUT = "shut", _("account shut")
+        REOPENED = "reopened", _("account opened again")
+        FACTOR_ON = "factor_on", _("second factor set up")
+        FACTOR_OFF = "factor_off", _("second factor taken away")
+        CODES = "codes", _("new recovery codes made")
+        CODE_USED = "code_used", _("signed in by a recovery code")
+        SIGNED_OUT = "signed_out", _("signed out elsewhere")
+        DEMAND = "demand", _("who needs a second factor changed")
+        OWNER_READ = "owner_read", _("personal data of an owner taken out")
+        OWNER_ERASED = "erased", _("personal data of an owner erased")
 
     kind = models.CharField(max_length=12, choices=Kind)
     at = models.DateTimeField()

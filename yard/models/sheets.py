@@ -2,6 +2,8 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 
 class SheetImport(models.Model):
@@ -13,12 +15,12 @@ class SheetImport(models.Model):
     """
 
     class State(models.TextChoices):
-        SENT = "sent", "not saved yet"
-        SAVED = "saved", "saved"
-        TAKEN_BACK = "taken_back", "taken back"
-        DROPPED = "dropped", "dropped"
+        SENT = "sent", _("not saved yet")
+        SAVED = "saved", _("saved")
+        TAKEN_BACK = "taken_back", _("taken back")
+        DROPPED = "dropped", _("dropped")
 
-    of = models.CharField(max_length=12, help_text="the list")
+    of = models.CharField(max_length=12, help_text=_("the list"))
     file_name = models.CharField(max_length=120)
     state = models.CharField(max_length=10, choices=State, default=State.SENT)
     sheets = models.JSONField(default=list, blank=True)
@@ -46,15 +48,15 @@ class SheetImport(models.Model):
 class HeadingMemory(models.Model):
     """What somebody chose for a heading of a list: a column of ours, or "" to leave it out; its unit or date order."""
 
-    of = models.CharField(max_length=12, help_text="the list")
-    words = models.CharField(max_length=80, help_text="the heading without its unit, signs and capitals")
+    of = models.CharField(max_length=12, help_text=_("the list"))
+    words = models.CharField(max_length=80, help_text=_("the heading without its unit, signs and capitals"))
     column = models.CharField(max_length=40, blank=True)
     read_as = models.CharField(max_length=12, blank=True)
 
     class Meta:
-        verbose_name_plural = "heading memories"
+        verbose_name_plural = _("heading memories")
         ordering = ["of", "words"]
         constraints = [models.UniqueConstraint(fields=["of", "words"], name="heading_memory_once")]
 
     def __str__(self) -> str:
-        return f"{self.words}: {self.column or 'left out'}"
+        return f"{self.words}: {self.column or gettext('left out')}"

@@ -4,6 +4,8 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat
@@ -40,11 +42,11 @@ class AutumnRules(Versioned):
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name = verbose_name_plural = "rules for autumn"
+        verbose_name = verbose_name_plural = gettext_lazy("rules for autumn")
         constraints = [models.CheckConstraint(condition=Q(id=1), name="autumn_rules_one_row")]
 
     def __str__(self) -> str:
-        return "rules for autumn"
+        return _("rules for autumn")
 
 
 class StackMeasure(Versioned):
@@ -67,7 +69,7 @@ class StackMeasure(Versioned):
         ordering = ["place_id"]
 
     def __str__(self) -> str:
-        return f"measures of {self.place}"
+        return _("measures of {place}").format(place=self.place)
 
 
 class StowPlan(Versioned):
@@ -78,13 +80,13 @@ class StowPlan(Versioned):
     """
 
     class Kind(models.TextChoices):
-        BOATS = "boats", "boats in rows"
-        SPARS = "spars", "spars on racks"
+        BOATS = "boats", gettext_lazy("boats in rows")
+        SPARS = "spars", gettext_lazy("spars on racks")
 
     class State(models.TextChoices):
-        PROPOSED = "proposed", "proposed"
-        ACCEPTED = "accepted", "accepted"
-        DROPPED = "dropped", "dropped"
+        PROPOSED = "proposed", gettext_lazy("proposed")
+        ACCEPTED = "accepted", gettext_lazy("accepted")
+        DROPPED = "dropped", gettext_lazy("dropped")
 
     kind = models.CharField(max_length=5, choices=Kind)
     state = models.CharField(max_length=8, choices=State, default=State.PROPOSED)
@@ -108,13 +110,13 @@ class StowPlan(Versioned):
                 fields=["kind"],
                 condition=Q(state="accepted"),
                 name="stow_plan_one_accepted",
-                violation_error_message="Another plan is accepted already.",
+                violation_error_message=gettext_lazy("Another plan is accepted already."),
             ),
             models.UniqueConstraint(fields=["kind"], condition=Q(state="proposed"), name="stow_plan_one_proposed"),
         ]
 
     def __str__(self) -> str:
-        return f"store plan of {self.get_kind_display()}, {self.get_state_display()}"
+        return _("store plan of {kind}, {state}").format(kind=self.get_kind_display(), state=self.get_state_display())
 
 
 class StowSpot(models.Model):
@@ -143,4 +145,4 @@ class StowSpot(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.boat} in {self.place}, {self.position}"
+        return _("{boat} in {place}, {position}").format(boat=self.boat, place=self.place, position=self.position)

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Mooring
@@ -17,22 +18,22 @@ class TacklePart(Versioned):
     class Kind(models.TextChoices):
         """From the ground to the boat; the yard thinks of them in this order."""
 
-        ANCHOR = "anchor", "anchor or block"
-        GROUND_CHAIN = "ground_chain", "ground chain"
-        TOP_CHAIN = "top_chain", "top chain"
-        RODE = "rode", "rode"
-        SWIVEL = "swivel", "swivel"
-        SHACKLE = "shackle", "shackle"
-        BUOY = "buoy", "buoy"
-        WINTER_STICK = "winter_stick", "winter stick"
-        PENDANT = "pendant", "pendant"
-        CHAFE_GEAR = "chafe_gear", "chafe gear"
-        OTHER = "other", "other"
+        ANCHOR = "anchor", _("anchor or block")
+        GROUND_CHAIN = "ground_chain", _("ground chain")
+        TOP_CHAIN = "top_chain", _("top chain")
+        RODE = "rode", _("rode")
+        SWIVEL = "swivel", _("swivel")
+        SHACKLE = "shackle", _("shackle")
+        BUOY = "buoy", _("buoy")
+        WINTER_STICK = "winter_stick", _("winter stick")
+        PENDANT = "pendant", _("pendant")
+        CHAFE_GEAR = "chafe_gear", _("chafe gear")
+        OTHER = "other", _("other")
 
     class Condition(models.TextChoices):
-        GOOD = "good", "good"
-        WORN = "worn", "worn, will do this season"
-        REPLACE = "replace", "to be replaced"
+        GOOD = "good", _("good")
+        WORN = "worn", _("worn, will do this season")
+        REPLACE = "replace", _("to be replaced")
 
     mooring = models.ForeignKey(Mooring, on_delete=models.CASCADE, related_name="parts")
     kind = models.CharField(max_length=12, choices=Kind)
@@ -51,17 +52,17 @@ class TacklePart(Versioned):
             models.CheckConstraint(
                 condition=Q(length_m=None) | (Q(length_m__gt=0) & Q(length_m__lte=200)),
                 name="tackle_length_in_range",
-                violation_error_message="No part of a mooring is that long: check the unit.",
+                violation_error_message=_("No part of a mooring is that long: check the unit."),
             ),
             models.CheckConstraint(
                 condition=Q(laid_on=None) | Q(inspected_on=None) | Q(inspected_on__gte=F("laid_on")),
                 name="tackle_laid_before_inspected",
-                violation_error_message="It was inspected before it was laid: one of the two dates is wrong.",
+                violation_error_message=_("It was inspected before it was laid: one of the two dates is wrong."),
             ),
             models.CheckConstraint(
                 condition=Q(laid_on=None) | Q(taken_up_on=None) | Q(taken_up_on__gte=F("laid_on")),
                 name="tackle_laid_before_taken_up",
-                violation_error_message="It was taken up before it was laid: one of the two dates is wrong.",
+                violation_error_message=_("It was taken up before it was laid: one of the two dates is wrong."),
             ),
         ]
 

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat
@@ -17,15 +18,15 @@ class Item(Versioned):
     """
 
     class Kind(models.TextChoices):
-        MAST = "mast", "mast"
-        SAIL = "sail", "sail"
-        CUSHIONS = "cushions", "cushions"
-        COVER = "cover", "cover"
-        FRAME = "frame", "frame"
-        KEYS = "keys", "keys"
-        CRADLE = "cradle", "cradle"
-        ENGINE = "engine", "engine"
-        OTHER = "other", "other"
+        MAST = "mast", _("mast")
+        SAIL = "sail", _("sail")
+        CUSHIONS = "cushions", _("cushions")
+        COVER = "cover", _("cover")
+        FRAME = "frame", _("frame")
+        KEYS = "keys", _("keys")
+        CRADLE = "cradle", _("cradle")
+        ENGINE = "engine", _("engine")
+        OTHER = "other", _("other")
 
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.CASCADE, related_name="items")
     order = models.ForeignKey(
@@ -34,19 +35,19 @@ class Item(Versioned):
         blank=True,
         on_delete=models.CASCADE,
         related_name="items",
-        help_text="the walk-in's order, where there is no boat on file",
+        help_text=_("the walk-in's order, where there is no boat on file"),
     )
-    ref = models.SlugField(max_length=30, blank=True, help_text="the yard's own, by which lists are matched")
+    ref = models.SlugField(max_length=30, blank=True, help_text=_("the yard's own, by which lists are matched"))
     kind = models.CharField(max_length=8, choices=Kind)
     name = models.CharField(max_length=80)
     bag_tag = models.CharField(max_length=20, blank=True)
-    sail_number = models.CharField(max_length=20, blank=True, help_text="as it stands on the sail")
-    washed_on = models.DateField(null=True, blank=True, help_text="last washed")
-    serviced_on = models.DateField(null=True, blank=True, help_text="last looked over or repaired")
+    sail_number = models.CharField(max_length=20, blank=True, help_text=_("as it stands on the sail"))
+    washed_on = models.DateField(null=True, blank=True, help_text=_("last washed"))
+    serviced_on = models.DateField(null=True, blank=True, help_text=_("last looked over or repaired"))
     area_m2 = models.FloatField(null=True, blank=True)
     luff_m = models.FloatField(null=True, blank=True, validators=sail_length_in_range)
     line_m = models.FloatField(null=True, blank=True, validators=sail_length_in_range)
-    measured_on = models.DateField(null=True, blank=True, help_text="last measured")
+    measured_on = models.DateField(null=True, blank=True, help_text=_("last measured"))
     notes = models.TextField(blank=True)
     archived = models.BooleanField(default=False)
     history = HistoricalRecords()
@@ -58,7 +59,7 @@ class Item(Versioned):
             models.CheckConstraint(
                 condition=Q(boat__isnull=False) | Q(order__isnull=False),
                 name="item_belongs_somewhere",
-                violation_error_message="Name the boat, or the walk-in's order.",
+                violation_error_message=_("Name the boat, or the walk-in's order."),
             ),
             models.CheckConstraint(condition=Q(area_m2=None) | Q(area_m2__gt=0), name="item_area_above_nothing"),
             models.CheckConstraint(
@@ -76,14 +77,14 @@ class ItemWhereabouts(models.Model):
     """Where a thing is from a moment on; its latest row is true now. A mast aboard is stepped."""
 
     class Kind(models.TextChoices):
-        PLACE = "place", "in the yard"
-        ABOARD = "aboard", "aboard"
-        OWNER = "owner", "with the owner"
-        SENT_OUT = "sent_out", "sent out"
+        PLACE = "place", _("in the yard")
+        ABOARD = "aboard", _("aboard")
+        OWNER = "owner", _("with the owner")
+        SENT_OUT = "sent_out", _("sent out")
 
     class Condition(models.TextChoices):
-        DRY = "dry", "dry"
-        DAMP = "damp", "damp"
+        DRY = "dry", _("dry")
+        DAMP = "damp", _("damp")
 
     item = models.ForeignKey(Item, on_delete=models.CASCADE, related_name="whereabouts")
     kind = models.CharField(max_length=8, choices=Kind)
@@ -96,7 +97,7 @@ class ItemWhereabouts(models.Model):
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
-        verbose_name_plural = "whereabouts of things"
+        verbose_name_plural = _("whereabouts of things")
         ordering = ["item_id", "-since", "-id"]
         indexes = [models.Index(fields=["place", "since"], name="item_whereabouts_place")]
         constraints = [
@@ -104,7 +105,7 @@ class ItemWhereabouts(models.Model):
             models.CheckConstraint(
                 condition=Q(kind="place", place__isnull=False) | (~Q(kind="place") & Q(place__isnull=True)),
                 name="item_whereabouts_names_place",
-                violation_error_message="Say in which place it lies; aboard, with the owner and sent out name none.",
+                violation_error_message=_("Say in which place it lies; aboard, with the owner and sent out name none."),
             ),
         ]
 

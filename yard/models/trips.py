@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from yard.models.crew import Person
@@ -26,7 +28,7 @@ class Trip(Versioned):
     people = models.ManyToManyField(Person, related_name="trips")
     places = models.ManyToManyField(Place, related_name="trips")
     permit = models.CharField(max_length=60, blank=True)
-    escort = models.CharField(max_length=120, blank=True, help_text="who drives before or behind")
+    escort = models.CharField(max_length=120, blank=True, help_text=gettext_lazy("who drives before or behind"))
     note = models.CharField(max_length=200, blank=True)
     booked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="trips_booked"
@@ -43,14 +45,18 @@ class Trip(Versioned):
                 fields=["order"],
                 condition=Q(called_off_at=None),
                 name="trip_one_an_order",
-                violation_error_message="This order has its trip already: change that one, or call it off.",
+                violation_error_message=gettext_lazy(
+                    "This order has its trip already: change that one, or call it off."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(returns_at__gt=F("leaves_at")),
                 name="trip_returns_after_leaving",
-                violation_error_message="They are back before they leave: set the return after it.",
+                violation_error_message=gettext_lazy("They are back before they leave: set the return after it."),
             ),
         ]
 
     def __str__(self) -> str:
-        return f"trip of {self.order.ref} on {self.leaves_at:%Y-%m-%d %H:%M} UTC"
+        return _("trip of {order} on {leaves_at} UTC").format(
+            order=self.order.ref, leaves_at=f"{self.leaves_at:%Y-%m-%d %H:%M}"
+        )

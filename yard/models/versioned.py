@@ -3,13 +3,14 @@
 from typing import Any, Self
 
 from django.db import models, transaction
+from django.utils.translation import gettext as _
 
 
 class StaleRow(Exception):
     """The row was changed by somebody else since it was read; nothing was saved."""
 
     def __init__(self, row: models.Model) -> None:
-        super().__init__(f"{row} was changed meanwhile: read it again, then change it.")
+        super().__init__(_("{row} was changed meanwhile: read it again, then change it.").format(row=row))
         self.row = row
 
 

@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.boats import Boat, Owner
 
@@ -16,9 +18,9 @@ class WholeChange(models.Model):
     """
 
     class Kind(models.TextChoices):
-        BOATS_MERGED = "boats", "two boats merged"
-        OWNERS_MERGED = "owners", "two owners merged"
-        SOLD = "sold", "sold"
+        BOATS_MERGED = "boats", gettext_lazy("two boats merged")
+        OWNERS_MERGED = "owners", gettext_lazy("two owners merged")
+        SOLD = "sold", gettext_lazy("sold")
 
     kind = models.CharField(max_length=6, choices=Kind)
     says = models.CharField(max_length=300)
@@ -39,7 +41,11 @@ class WholeChange(models.Model):
     )
     taken_back_at = models.DateTimeField(null=True, blank=True)
     form_key = models.UUIDField(
-        null=True, blank=True, unique=True, editable=False, help_text="of its form: the same form sent twice is one"
+        null=True,
+        blank=True,
+        unique=True,
+        editable=False,
+        help_text=gettext_lazy("of its form: the same form sent twice is one"),
     )
 
     class Meta:
@@ -82,23 +88,27 @@ class SaleToCome(models.Model):
     carried_out_at = models.DateTimeField(null=True, blank=True)
     why_not = models.CharField(max_length=300, blank=True)
     form_key = models.UUIDField(
-        null=True, blank=True, unique=True, editable=False, help_text="of its form: the same form sent twice is one"
+        null=True,
+        blank=True,
+        unique=True,
+        editable=False,
+        help_text=gettext_lazy("of its form: the same form sent twice is one"),
     )
 
     class Meta:
-        verbose_name_plural = "sales to come"
+        verbose_name_plural = gettext_lazy("sales to come")
         ordering = ["sold_on", "id"]
         constraints = [
             models.UniqueConstraint(
                 fields=["boat"],
                 condition=Q(called_off_at=None, carried_out_at=None),
                 name="sale_to_come_one_that_waits",
-                violation_error_message="A sale of hers is agreed already: call that one off first.",
+                violation_error_message=gettext_lazy("A sale of hers is agreed already: call that one off first."),
             )
         ]
 
     def __str__(self) -> str:
-        return f"{self.boat} sold on {self.sold_on:%Y-%m-%d}"
+        return _("{boat} sold on {sold_on}").format(boat=self.boat, sold_on=f"{self.sold_on:%Y-%m-%d}")
 
     @property
     def waits(self) -> bool:
@@ -113,8 +123,8 @@ class ToldApart(models.Model):
     """Two boats or owners that look like one, and of which somebody said that they are two. one < other: their ids."""
 
     class Of(models.TextChoices):
-        BOATS = "boats", "boats"
-        OWNERS = "owners", "owners"
+        BOATS = "boats", gettext_lazy("boats")
+        OWNERS = "owners", gettext_lazy("owners")
 
     of = models.CharField(max_length=6, choices=Of)
     one = models.PositiveBigIntegerField()
@@ -125,7 +135,7 @@ class ToldApart(models.Model):
     said_at = models.DateTimeField()
 
     class Meta:
-        verbose_name_plural = "told apart"
+        verbose_name_plural = gettext_lazy("told apart")
         ordering = ["of", "one", "other"]
         constraints = [
             models.UniqueConstraint(fields=["of", "one", "other"], name="told_apart_once"),
@@ -133,4 +143,4 @@ class ToldApart(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.of} {self.one} and {self.other} are two"
+        return _("{of} {one} and {other} are two").format(of=self.of, one=self.one, other=self.other)

@@ -2,6 +2,8 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 
 class WorkerLease(models.Model):
@@ -13,7 +15,7 @@ class WorkerLease(models.Model):
 
     key = models.CharField(max_length=64, unique=True)
     machine = models.CharField(max_length=80)
-    process = models.PositiveBigIntegerField(help_text="its number on that machine")
+    process = models.PositiveBigIntegerField(help_text=gettext_lazy("its number on that machine"))
     began_at = models.DateTimeField()
     heartbeat_at = models.DateTimeField()
 
@@ -21,7 +23,7 @@ class WorkerLease(models.Model):
         ordering = ["began_at", "id"]
 
     def __str__(self) -> str:
-        return f"worker {self.process} on {self.machine}"
+        return _("worker {process} on {machine}").format(process=self.process, machine=self.machine)
 
 
 class LastBackup(models.Model):
@@ -34,4 +36,4 @@ class LastBackup(models.Model):
         constraints = [models.CheckConstraint(condition=Q(id=1), name="last_backup_one_row")]
 
     def __str__(self) -> str:
-        return f"backup of {self.made_at:%Y-%m-%d %H:%M} UTC"
+        return _("backup of {made_at} UTC").format(made_at=f"{self.made_at:%Y-%m-%d %H:%M}")

@@ -3,6 +3,8 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models.checks import is_table
 from yard.models.install import Season
@@ -21,11 +23,11 @@ class YearEnd(models.Model):
     """
 
     class State(models.TextChoices):
-        QUEUED = "queued", "waiting for the worker"
-        RUNNING = "running", "under way"
-        STOPPED = "stopped", "stopped"
-        DONE = "done", "done"
-        TAKEN_BACK = "taken_back", "taken back"
+        QUEUED = "queued", gettext_lazy("waiting for the worker")
+        RUNNING = "running", gettext_lazy("under way")
+        STOPPED = "stopped", gettext_lazy("stopped")
+        DONE = "done", gettext_lazy("done")
+        TAKEN_BACK = "taken_back", gettext_lazy("taken back")
 
     season = models.ForeignKey(Season, on_delete=models.PROTECT, related_name="year_ends")
     into = models.ForeignKey(Season, on_delete=models.PROTECT, related_name="carried_from")
@@ -34,7 +36,9 @@ class YearEnd(models.Model):
     )
     state = models.CharField(max_length=10, choices=State, default=State.QUEUED)
     choices = models.JSONField(default=dict, validators=[is_table])
-    form_key = models.UUIDField(unique=True, editable=False, help_text="the same form sent twice is one year's end")
+    form_key = models.UUIDField(
+        unique=True, editable=False, help_text=gettext_lazy("the same form sent twice is one year's end")
+    )
     total = models.PositiveIntegerField(default=0)
     done = models.PositiveIntegerField(default=0)
     trouble = models.CharField(max_length=300, blank=True)
@@ -42,7 +46,9 @@ class YearEnd(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="year_ends"
     )
     asked_at = models.DateTimeField()
-    claim = models.UUIDField(null=True, blank=True, editable=False, help_text="of the worker that carries it out")
+    claim = models.UUIDField(
+        null=True, blank=True, editable=False, help_text=gettext_lazy("of the worker that carries it out")
+    )
     heartbeat_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     taken_back_by = models.ForeignKey(
@@ -58,12 +64,12 @@ class YearEnd(models.Model):
                 fields=["season"],
                 condition=Q(state__in=["queued", "running", "stopped"]),
                 name="year_end_one_in_hand",
-                violation_error_message="Somebody is at this season's end already.",
+                violation_error_message=gettext_lazy("Somebody is at this season's end already."),
             ),
         ]
 
     def __str__(self) -> str:
-        return f"end of {self.season}, {self.get_state_display()}"
+        return _("end of {season}, {state}").format(season=self.season, state=self.get_state_display())
 
 
 class YearEndLine(models.Model):
@@ -75,11 +81,11 @@ class YearEndLine(models.Model):
     """
 
     class Kind(models.TextChoices):
-        FINISHED = "finished", "finished order"
-        OPEN_ORDER = "open_order", "unfinished order"
-        AGAIN = "again", "last year's order taken again"
-        REPAIRS = "repairs", "unfinished repair list"
-        ESTIMATE = "estimate", "hours learnt"
+        FINISHED = "finished", gettext_lazy("finished order")
+        OPEN_ORDER = "open_order", gettext_lazy("unfinished order")
+        AGAIN = "again", gettext_lazy("last year's order taken again")
+        REPAIRS = "repairs", gettext_lazy("unfinished repair list")
+        ESTIMATE = "estimate", gettext_lazy("hours learnt")
 
     year_end = models.ForeignKey(YearEnd, on_delete=models.CASCADE, related_name="lines")
     kind = models.CharField(max_length=10, choices=Kind)

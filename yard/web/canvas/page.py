@@ -107,7 +107,7 @@ def ticks_of(state: PieceState) -> tuple[Tick, ...]:
         said = state.said.get(stage)
         told = called(said.said_by, nobody="the yard") if said else ""
         at = said.said_at if said else None
-        found.append(Tick(stage.value, stage.label, stage in state.reached, told, at, stage != Stage.CLOTH))
+        found.append(Tick(stage.value, str(stage.label), stage in state.reached, told, at, stage != Stage.CLOTH))
     return tuple(found)
 
 

@@ -46,7 +46,7 @@ class SkillLine:
 
 def _skills_words(value: Mapping[int, Held]) -> str:
     names, levels = dict(Skill.objects.values_list("pk", "name")), dict(PersonSkill.Level.choices)
-    return "; ".join(_held_words(names[skill], levels[held.level], held) for skill, held in value.items())
+    return "; ".join(_held_words(names[skill], str(levels[held.level]), held) for skill, held in value.items())
 
 
 def _held_words(name: str, level: str, held: Held) -> str:

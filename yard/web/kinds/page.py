@@ -47,7 +47,7 @@ def kinds_by_trade() -> tuple[TradeKinds, ...]:
     ).order_by("name", "id")
     rows = [KindRow(row, _needs(row), row.open_jobs, row.in_packages) for row in kinds]
     trades = [
-        (label, [row for row in rows if (row.kind.trade, row.kind.archived) == (trade, False)])
+        (str(label), [row for row in rows if (row.kind.trade, row.kind.archived) == (trade, False)])
         for trade, label in Trade.choices
     ]
     trades.append((_("not used any more"), [row for row in rows if row.kind.archived]))

@@ -167,7 +167,9 @@ class Sheet:
     def extras(self) -> list[dict[str, object]]:
         rows = [self._row(n, ("xjob", "xwhat", "xhours")) for n in range(ROWS_OF_EXTRAS)]
         for n, row in enumerate(rows):
-            row["agreed"] = _marked(ExtraWork.Agreed.choices, self.value(f"xyes{n}"))
+            row["agreed"] = _marked(
+                [(value, str(words)) for value, words in ExtraWork.Agreed.choices], self.value(f"xyes{n}")
+            )
         return rows
 
     def _row(self, n: int, names: Sequence[str]) -> dict[str, object]:

@@ -91,7 +91,7 @@ def _list(
     columns = [(SHARE, 0)] * (family == WHOLE) + [(family, length) for length in lengths]
     rows = tuple(
         AllowanceRow(
-            name=words.label,
+            name=str(words.label),
             season=str(SEASONS[season]),
             cells=tuple(
                 _cell(cell, computed, own, f"{words.label}, {SEASONS[season]}, {_column(*column)}")
