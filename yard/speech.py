@@ -74,6 +74,12 @@ def short_number(value: float) -> str:
     return number(value, len(f"{value:g}".partition(".")[2]))
 
 
+def whole(value: float) -> str:
+    """`value` without decimals. Thousands are parted by a comma where the decimal sign is a point, as in 10,340, and
+    not at all elsewhere: 10.340 in a field would be read back as ten."""
+    return f"{value:,.0f}" if number(0.5, 1) == "0.5" else number(value, 0)
+
+
 def gettext_noop(message: str) -> str:
     """Marks a name at the top of a module for the catalogue; whoever shows it calls `_`."""
     return message

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from yard.speech import _, gettext_noop
+
 Value = str | float | int | bool | tuple[str, ...] | None
 """A cell once it is read: metres, kilograms, square metres, degrees; a day as 2027-05-06, a time of day as 14:30;
 None where it is empty."""
@@ -46,7 +48,8 @@ class Column:
     private: shown and taken only from people who may see owners. only_new: a sheet gives it to a new row and does
     not change it afterwards. shown: written, never read back. least, most: in metres, kilograms or as they stand.
     choices: each value with the words for it, the first of them written. of: the list that a row or rows stand in.
-    about: what to write in it, for the template.
+    english_about: what to write in it, for the template. Headings and words of cells are the sheet's own, and English
+    in every yard's sheets: what went out comes in again wherever it is read.
     """
 
     key: str
@@ -61,8 +64,13 @@ class Column:
     most: float | None = None
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     of: str = ""
-    about: str = ""
+    english_about: str = ""
     sample: str = ""
+
+    @property
+    def about(self) -> str:
+        """What to write in it, in the yard's language."""
+        return _(self.english_about) if self.english_about else ""
 
     @property
     def measured(self) -> bool:
@@ -71,15 +79,31 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ListOf:
-    """A list that comes in and goes out: its name in addresses, the words for it, and its columns; the first is ref."""
+    """A list that comes in and goes out: its name in addresses, the words for it, and its columns; the first is ref.
+
+    english_one: refs are made of it where a row has no name.
+    """
 
     name: str
-    title: str
-    one: str
+    english_title: str
+    english_one: str
     columns: tuple[Column, ...]
     name_key: str = "name"
     """The field by which a row without a ref is looked for."""
-    about: str = ""
+    english_about: str = ""
+
+    @property
+    def title(self) -> str:
+        return _(self.english_title)
+
+    @property
+    def one(self) -> str:
+        """One of its rows, in a sentence."""
+        return _(self.english_one)
+
+    @property
+    def about(self) -> str:
+        return _(self.english_about) if self.english_about else ""
 
     def column(self, key: str) -> Column:
         return next(column for column in self.columns if column.key == key)
@@ -102,6 +126,6 @@ ARCHIVED = Column(
     heading="archived",
     kind=Kind.YES_NO,
     words=("gone", "left", "inactive"),
-    about="yes: no longer here",
+    english_about=gettext_noop("yes: no longer here"),
 )
 NOTES = Column(key="notes", heading="notes", words=("note", "remarks", "comments", "comment", "remark"))

@@ -6,6 +6,7 @@ import csv
 import io
 
 from yard.sheets.grid import MOST_COLUMNS, MOST_LINES, Sheet, SheetRefused, sheet_of
+from yard.speech import _
 
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "upright strokes"}
 LOOKED_AT = 50
@@ -24,11 +25,15 @@ def read_csv(data: bytes, title: str) -> Sheet:
             rows.append((starts, row))
             starts = reader.line_num + 1
             if len(rows) > 4 * MOST_LINES:
-                raise SheetRefused(f"More than {4 * MOST_LINES} lines, blank ones counted: split the list.")
+                raise SheetRefused(
+                    _("More than {most} lines, blank ones counted: split the list.").format(most=4 * MOST_LINES)
+                )
     except csv.Error:
         raise SheetRefused(
-            f"Line {starts} cannot be read: a quotation mark there is not closed, or stands inside a cell. "
-            "Save the sheet as XLSX, or as CSV from a spreadsheet program."
+            _(
+                "Line {starts} cannot be read: a quotation mark there is not closed, or stands inside a cell. "
+                "Save the sheet as XLSX, or as CSV from a spreadsheet program."
+            ).format(starts=starts)
         ) from None
     return sheet_of(title, rows, (remark,) if remark else ())
 
@@ -39,21 +44,21 @@ def _decoded(data: bytes) -> tuple[str, str]:
         if data.startswith(mark):
             return _strictly(data, encoding), ""
     if b"\x00" in data:
-        raise SheetRefused("This is neither a text file nor an XLSX sheet: save the list as XLSX or CSV.")
+        raise SheetRefused(_("This is neither a text file nor an XLSX sheet: save the list as XLSX or CSV."))
     try:
         return data.decode("utf-8"), ""
     except UnicodeDecodeError:
         text = _strictly(data, "cp1252")
-    return text, "The letters were read as Windows-1252: look at names with accents, or save as UTF-8 or XLSX."
+    return text, _("The letters were read as Windows-1252: look at names with accents, or save as UTF-8 or XLSX.")
 
 
 def _strictly(data: bytes, encoding: str) -> str:
     try:
         text = data.decode(encoding)
     except UnicodeDecodeError:
-        raise SheetRefused("The letters of this file cannot be read: save it as XLSX, or as CSV in UTF-8.") from None
+        raise SheetRefused(_("The letters of this file cannot be read: save it as XLSX, or as CSV in UTF-8.")) from None
     if "\x00" in text:
-        raise SheetRefused("This is neither a text file nor an XLSX sheet: save the list as XLSX or CSV.")
+        raise SheetRefused(_("This is neither a text file nor an XLSX sheet: save the list as XLSX or CSV."))
     return text
 
 

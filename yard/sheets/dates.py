@@ -9,6 +9,7 @@ from datetime import date
 from enum import StrEnum
 
 from yard.sheets.columns import CellRefused
+from yard.speech import _
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 EARLIEST_YEAR, LATEST_YEAR = 1900, 2100
@@ -44,8 +45,13 @@ def day(text: str, order: str) -> str:
     if found := _FIGURES.fullmatch(said):
         return _in_order(int(found[1]), int(found[2]), _year(found[3]), order)
     if _NO_YEAR.fullmatch(said):
-        raise CellRefused("the year is missing", "write the whole date, as 2027-05-06")
-    raise CellRefused("this is not a date", "write it as 2027-05-06 or 6 May 2027")
+        raise CellRefused(_("the year is missing"), _("write the whole date, as 2027-05-06"))
+    raise CellRefused(_("this is not a date"), _write())
+
+
+def _write() -> str:
+    """The remedy; a month is written alike in every language."""
+    return _("write it as {first} or {last}").format(first="2027-05-06", last="6 May 2027")
 
 
 def _in_order(first: int, second: int, year: int, order: str) -> str:
@@ -58,7 +64,7 @@ def _in_order(first: int, second: int, year: int, order: str) -> str:
             return _day(year, first, second)
         case _:
             raise CellRefused(
-                "day or month first?", "choose the order of this column under “Columns”, or write 2027-05-06"
+                _("day or month first?"), _("choose the order of this column under “Columns”, or write 2027-05-06")
             )
 
 
@@ -88,14 +94,14 @@ def _year(text: str) -> int:
 
 def _month(name: str) -> int:
     if name[:3] not in MONTHS:
-        raise CellRefused(f"“{name}” is not a month", "write it as 2027-05-06 or 6 May 2027")
+        raise CellRefused(_("“{name}” is not a month").format(name=name), _write())
     return MONTHS.index(name[:3]) + 1
 
 
 def _day(year: int, month: int, number: int) -> str:
     if not EARLIEST_YEAR <= year <= LATEST_YEAR:
-        raise CellRefused(f"the year {year} cannot be right", "write it as 2027-05-06")
+        raise CellRefused(_("the year {year} cannot be right").format(year=year), _("write it as 2027-05-06"))
     try:
         return date(year, month, number).isoformat()
     except ValueError:
-        raise CellRefused("there is no such day", "look at day and month; write it as 2027-05-06") from None
+        raise CellRefused(_("there is no such day"), _("look at day and month; write it as 2027-05-06")) from None

@@ -16,9 +16,10 @@ from dataclasses import dataclass
 from yard.sheets import dates, measures
 from yard.sheets.columns import CellRefused, Column, Kind
 from yard.sheets.grid import tidy
+from yard.speech import _
 
-LICENCE_REMEDY = "write operator: MO-114, until 2028-03-01"
-PART_REMEDY = "write top chain: 3/8 in, 9 m, laid 2024-04-20, inspected 2026-05-11, worn"
+LICENCE = "operator: MO-114, until 2028-03-01"
+PART = "top chain: 3/8 in, 9 m, laid 2024-04-20, inspected 2026-05-11, worn"
 LONGEST = {"licence": 60, "size": 60, "note": 200}
 LENGTH = Column(key="length_m", heading="length of a part", kind=Kind.LENGTH, least=0.01, most=200.0)
 PARTS: Mapping[str, tuple[str, ...]] = {
@@ -88,7 +89,7 @@ def licences(text: str, skill: Callable[[str], str], order: str = "") -> tuple[s
     for name, own, said in _entries(text):
         key = skill(name)
         if key in found:
-            raise CellRefused(f"“{name}” stands twice", LICENCE_REMEDY)
+            raise CellRefused(_("“{name}” stands twice").format(name=name), _write(LICENCE))
         found[key] = str(_licence(key, own, said, order))
     return tuple(found[key] for key in sorted(found))
 
@@ -98,10 +99,10 @@ def _licence(key: str, own: str, said: Sequence[str], order: str) -> Licence:
     for field in said:
         day = re.fullmatch(r"(?:until|to|expires) (.+)", field, re.IGNORECASE)
         if day is None or until:
-            raise CellRefused(f"“{field}” is no last day", LICENCE_REMEDY)
+            raise CellRefused(_("“{field}” is no last day").format(field=field), _write(LICENCE))
         until = dates.day(day[1], order)
     if not own and not until:
-        raise CellRefused("neither a licence nor its last day", LICENCE_REMEDY)
+        raise CellRefused(_("neither a licence nor its last day"), _write(LICENCE))
     return Licence(skill=key, licence=_short(own, "licence"), until=until)
 
 
@@ -128,16 +129,16 @@ def _part(name: str, own: str, said: Sequence[str], order: str) -> Tackle:
     for field in said:
         key, value = _field(field, order)
         if key in fields or (key == "length" and length is not None):
-            raise CellRefused(f"“{field}”: that is said twice of one part", PART_REMEDY)
+            raise CellRefused(_("“{field}”: that is said twice of one part").format(field=field), _write(PART))
         if key == "length":
             length = measures.measure(value, LENGTH, "m")
             if not 0 < length <= 200:
-                raise CellRefused(f"no part of a mooring is {value} long", PART_REMEDY)
+                raise CellRefused(_("no part of a mooring is {value} long").format(value=value), _write(PART))
         else:
             fields[key] = value
     if fields.get("laid_on") and fields.get("inspected_on") and fields["inspected_on"] < fields["laid_on"]:
-        raise CellRefused(f"{name}: inspected before it was laid", "correct one of the two days")
-    return Tackle(kind=_one_of(PARTS, name, "part of a mooring"), size=_short(own, "size"), length_m=length, **fields)
+        raise CellRefused(_("{name}: inspected before it was laid").format(name=name), _("correct one of the two days"))
+    return Tackle(kind=_kind_of_part(name), size=_short(own, "size"), length_m=length, **fields)
 
 
 def _field(field: str, order: str) -> tuple[str, str]:
@@ -151,22 +152,35 @@ def _field(field: str, order: str) -> tuple[str, str]:
             return "condition", key
     if field[:1].isdecimal() or field[:1] == ".":
         return "length", field
-    raise CellRefused(f"“{field}” of a part is not understood", PART_REMEDY)
+    raise CellRefused(_("“{field}” of a part is not understood").format(field=field), _write(PART))
 
 
-def _one_of(choices: Mapping[str, tuple[str, ...]], name: str, what: str) -> str:
+def _kind_of_part(name: str) -> str:
     said = one_line(name).casefold()
-    for key, words in choices.items():
+    for key, words in PARTS.items():
         if said in words or said == key:
             return key
-    known = ", ".join(words[0] for words in choices.values())
-    raise CellRefused(f"“{name}” is no {what}", f"write one of: {known}")
+    known = ", ".join(words[0] for words in PARTS.values())
+    raise CellRefused(
+        _("“{name}” is no part of a mooring").format(name=name), _("write one of: {words}").format(words=known)
+    )
 
 
 def _short(text: str, what: str) -> str:
-    if len(text) > LONGEST[what]:
-        raise CellRefused(f"a {what} of {len(text)} letters", f"at most {LONGEST[what]}")
-    return text
+    """what: a key of LONGEST."""
+    if len(text) <= LONGEST[what]:
+        return text
+    wrong = {
+        "licence": _("a licence of {letters} letters"),
+        "size": _("a size of {letters} letters"),
+        "note": _("a note of {letters} letters"),
+    }[what]
+    raise CellRefused(wrong.format(letters=len(text)), _("at most {most}").format(most=LONGEST[what]))
+
+
+def _write(example: str) -> str:
+    """The remedy; what stands in a cell is written alike in every language."""
+    return _("write {example}").format(example=example)
 
 
 def _entries(text: str) -> Iterator[tuple[str, str, Sequence[str]]]:
@@ -175,7 +189,10 @@ def _entries(text: str) -> Iterator[tuple[str, str, Sequence[str]]]:
         head, *said = list(_parted(entry, ",")) or [""]
         name, *own = list(_parted(head, ":", most=1)) or [""]
         if not _plain(name):
-            raise CellRefused(f"“{entry}” names nothing", "write what it is first, as buoy or operator: MO-114")
+            raise CellRefused(
+                _("“{entry}” names nothing").format(entry=entry),
+                _("write what it is first, as buoy or operator: MO-114"),
+            )
         yield _plain(name), _plain(own[0]) if own else "", tuple(_plain(each) for each in said)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from yard.speech import _
+
 LARGEST_FILE_BYTES = 5_000_000
 LARGEST_UNPACKED_BYTES = 40_000_000
 """An XLSX is a packed folder: a few kilobytes of it can unpack to gigabytes."""
@@ -61,17 +63,21 @@ def sheet_of(title: str, rows: list[tuple[int, list[str]]], remarks: tuple[str, 
             continue
         if len(cells) > MOST_COLUMNS:
             raise SheetRefused(
-                f"Line {number} has {len(cells)} columns; at most {MOST_COLUMNS} are read. Delete the ones not needed."
+                _("Line {number} has {columns} columns; at most {most} are read. Delete the ones not needed.").format(
+                    number=number, columns=len(cells), most=MOST_COLUMNS
+                )
             )
         long = next((at for at, cell in enumerate(cells, start=1) if len(cell) > LONGEST_CELL), None)
         if long:
             raise SheetRefused(
-                f"Line {number} holds a cell of over {LONGEST_CELL} characters, in column {long}: "
-                "close the quotation mark that stands open there, or shorten the text."
+                _(
+                    "Line {number} holds a cell of over {most} characters, in column {column}: close the "
+                    "quotation mark that stands open there, or shorten the text."
+                ).format(number=number, most=LONGEST_CELL, column=long)
             )
         lines.append(Line(number, tuple(cells)))
         if len(lines) > MOST_LINES:
-            raise SheetRefused(f"More than {MOST_LINES} lines: split the list into several sheets.")
+            raise SheetRefused(_("More than {most} lines: split the list into several sheets.").format(most=MOST_LINES))
     return Sheet(title, tuple(lines), remarks)
 
 

@@ -10,6 +10,7 @@ from yard.sheets.columns import Column, Kind
 from yard.sheets.dates import Order, asks_for_order, orders_told
 from yard.sheets.grid import Line, Sheet
 from yard.sheets.measures import UNIT_OF, UNITS
+from yard.speech import _
 
 LOOKED_AT = 20
 """Lines among which the headings are looked for: above them stand a title, a date, a logo."""
@@ -124,7 +125,7 @@ def cells_at(body: Iterable[Line], at: int) -> list[str]:
 def _match(at: int, heading: str, columns: Sequence[Column], before: Remembered | None) -> Match:
     if before is not None and (not before.column or any(one.key == before.column for one in columns)):
         return Match(
-            at, heading, before.column, before.read_as, sure=True, told="as last time" if before.read_as else ""
+            at, heading, before.column, before.read_as, sure=True, told=_("as last time") if before.read_as else ""
         )
     column = column_for(heading, columns)
     return Match(at, heading) if column is None else Match(at, heading, column.key, sure=True)
@@ -135,12 +136,12 @@ def _read_as(found: Match, column: Column, texts: list[str]) -> Match:
     if column.measured:
         unit = unit_in(found.heading, column)
         if unit:
-            return replace(found, read_as=unit, told="as its heading says")
+            return replace(found, read_as=unit, told=_("as its heading says"))
         return found if found.read_as in UNITS[column.kind] else replace(found, read_as="", told="")
     if column.kind is Kind.DATE:
         told = orders_told(texts)
         if len(told) == 1:
-            return replace(found, read_as=next(iter(told)).value, told="as other dates of this column say")
+            return replace(found, read_as=next(iter(told)).value, told=_("as other dates of this column say"))
         if len(told) == 2 or not asks_for_order(texts) or found.read_as not in list(Order):
             return replace(found, read_as="", told="")
         return found

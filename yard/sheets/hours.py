@@ -6,9 +6,10 @@ import re
 from itertools import pairwise
 
 from yard.sheets.columns import CellRefused
+from yard.speech import _
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-REMEDY = "write it as Mon-Fri 07:00-15:30; Sat 08:00-12:00"
+EXAMPLE = "Mon-Fri 07:00-15:30; Sat 08:00-12:00"
 _DAYS = re.compile(r"([a-z]{2,9})\.?(?: ?(?:-|–|to) ?([a-z]{2,9})\.?)?")
 _TIMES = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))? ?(?:-|–|to) ?(\d{1,2})(?:[:.h](\d{2}))?")
 
@@ -22,14 +23,14 @@ def week(text: str) -> tuple[str, ...]:
     stretches = tuple(sorted(found))
     for before, after in pairwise(stretches):
         if before[0] == after[0] and after[2:7] < before[8:]:
-            raise CellRefused(f"two stretches of {DAYS[int(before[0])]} overlap", REMEDY)
+            raise CellRefused(_("two stretches of {day} overlap").format(day=DAYS[int(before[0])]), _write(EXAMPLE))
     return stretches
 
 
 def _stretches(part: str) -> set[str]:
     head = re.match(r"[a-z][a-z.,\s–-]*(?=\d)", part)
     if head is None:
-        raise CellRefused(f"“{part}” names no days", REMEDY)
+        raise CellRefused(_("“{part}” names no days").format(part=part), _write(EXAMPLE))
     days: set[int] = set()
     for words in re.split(r",", head[0].strip(" ,.")):
         days |= _days(words.strip())
@@ -40,11 +41,11 @@ def _stretches(part: str) -> set[str]:
 def _days(words: str) -> set[int]:
     found = _DAYS.fullmatch(words)
     if found is None:
-        raise CellRefused(f"“{words}” is not a day of the week", REMEDY)
+        raise CellRefused(_("“{words}” is not a day of the week").format(words=words), _write(EXAMPLE))
     first = _weekday(found[1])
     last = _weekday(found[2]) if found[2] else first
     if last < first:
-        raise CellRefused(f"“{words}” runs backwards", REMEDY)
+        raise CellRefused(_("“{words}” runs backwards").format(words=words), _write(EXAMPLE))
     return set(range(first, last + 1))
 
 
@@ -52,29 +53,32 @@ def _weekday(word: str) -> int:
     for number, name in enumerate(("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")):
         if name.startswith(word):
             return number
-    raise CellRefused(f"“{word}” is not a day of the week", REMEDY)
+    raise CellRefused(_("“{word}” is not a day of the week").format(word=word), _write(EXAMPLE))
 
 
 def _times(words: str) -> tuple[str, str]:
     found = _TIMES.fullmatch(words)
     if found is None:
-        raise CellRefused(f"“{words}” are not hours", REMEDY)
+        raise CellRefused(_("“{words}” are not hours").format(words=words), _write(EXAMPLE))
     starts, ends = _clock(found[1], found[2]), _clock(found[3], found[4])
     if ends <= starts:
-        raise CellRefused(f"{starts} to {ends} ends before it starts", REMEDY)
+        raise CellRefused(
+            _("{starts} to {ends} ends before it starts").format(starts=starts, ends=ends), _write(EXAMPLE)
+        )
     return starts, ends
 
 
 def _clock(hour: str, minute: str | None) -> str:
     h, m = int(hour), int(minute or 0)
     if h > 23 or m > 59:
-        raise CellRefused(f"{h}:{m:02d} is not a time", REMEDY)
+        raise CellRefused(_("{clock} is not a time").format(clock=f"{h}:{m:02d}"), _write(EXAMPLE))
     if m % 15:
-        raise CellRefused(f"{h}:{m:02d} is not on a quarter of an hour", "use :00, :15, :30 or :45")
+        raise CellRefused(
+            _("{clock} is not on a quarter of an hour").format(clock=f"{h}:{m:02d}"), _("use :00, :15, :30 or :45")
+        )
     return f"{h:02d}:{m:02d}"
 
 
-CLOCK_REMEDY = "write it as 12:30"
 _CLOCK = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?(?::00)? ?([ap])?\.?m?\.?")
 
 
@@ -82,11 +86,16 @@ def clock(text: str) -> str:
     """A time of day as 14:30: what people type for it, on a quarter of an hour. Raises CellRefused."""
     found = _CLOCK.fullmatch(text.lower())
     if found is None or (found[3] and not 1 <= int(found[1]) <= 12):
-        raise CellRefused(f"“{text}” is not a time of day", CLOCK_REMEDY)
+        raise CellRefused(_("“{text}” is not a time of day").format(text=text), _write("12:30"))
     hour = int(found[1])
     if found[3]:
         hour = hour % 12 + (12 if found[3] == "p" else 0)
     return _clock(str(hour), found[2])
+
+
+def _write(example: str) -> str:
+    """The remedy; hours are written alike in every language."""
+    return _("write it as {example}").format(example=example)
 
 
 def week_in_words(stretches: tuple[str, ...]) -> str:

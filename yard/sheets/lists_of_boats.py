@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from yard.sheets.columns import ARCHIVED, NOTES, Column, Kind, ListOf
+from yard.speech import gettext_noop
 
 OWNERS = ListOf(
     name="owners",
-    title="Owners",
-    one="owner",
+    english_title=gettext_noop("Owners"),
+    english_one=gettext_noop("owner"),
     columns=(
         Column(
             key="ref",
             heading="ref",
             kind=Kind.REF,
             words=("owner ref", "no", "number", "id", "customer no", "code", "account"),
-            about="your own short name; empty: made from the name",
+            english_about=gettext_noop("your own short name; empty: made from the name"),
             sample="hale",
             private=True,
         ),
@@ -38,7 +39,7 @@ OWNERS = ListOf(
             heading="other phones",
             words=("phone 2", "second phone", "work phone", "home phone"),
             private=True,
-            about="one a line: the number, then whose it is",
+            english_about=gettext_noop("one a line: the number, then whose it is"),
         ),
         Column(
             key="email",
@@ -88,16 +89,16 @@ OWNERS = ListOf(
 
 BOATS = ListOf(
     name="boats",
-    title="Boats",
-    one="boat",
-    about="Bring owners in first, so that each boat can name hers.",
+    english_title=gettext_noop("Boats"),
+    english_one=gettext_noop("boat"),
+    english_about=gettext_noop("Bring owners in first, so that each boat can name hers."),
     columns=(
         Column(
             key="ref",
             heading="ref",
             kind=Kind.REF,
             words=("boat no", "no", "number", "boat number", "id", "boat id", "code", "boat ref"),
-            about="your own short name for her; empty: made from her name",
+            english_about=gettext_noop("your own short name for her; empty: made from her name"),
             sample="wren",
         ),
         Column(
@@ -147,7 +148,7 @@ BOATS = ListOf(
             needed=True,
             least=0.5,
             most=60.0,
-            about="overall",
+            english_about=gettext_noop("overall"),
             sample="28'6\"",
         ),
         Column(
@@ -167,7 +168,7 @@ BOATS = ListOf(
             words=("draught", "depth", "draws"),
             least=0.05,
             most=12.0,
-            about="empty: not known, and nothing that needs water is planned",
+            english_about=gettext_noop("empty: not known, and nothing that needs water is planned"),
             sample="4'6\"",
         ),
         Column(
@@ -193,7 +194,7 @@ BOATS = ListOf(
             heading="planked",
             kind=Kind.YES_NO,
             words=("carvel", "wooden, takes up", "takes up"),
-            about="yes: she takes up after launching",
+            english_about=gettext_noop("yes: she takes up after launching"),
             sample="no",
         ),
         Column(
@@ -216,7 +217,7 @@ BOATS = ListOf(
             words=("owner name", "owner ref", "customer", "owned by"),
             private=True,
             of="owners",
-            about="ref or name of an owner on file",
+            english_about=gettext_noop("ref or name of an owner on file"),
             sample="hale",
         ),
         NOTES,
@@ -226,10 +227,10 @@ BOATS = ListOf(
 
 MOORINGS = ListOf(
     name="moorings",
-    title="Moorings",
-    one="mooring",
+    english_title=gettext_noop("Moorings"),
+    english_one=gettext_noop("mooring"),
     name_key="ref",
-    about="Heights are from the chart's datum; what dries is negative.",
+    english_about=gettext_noop("Heights are from the chart's datum; what dries is negative."),
     columns=(
         Column(
             key="ref",
@@ -261,7 +262,7 @@ MOORINGS = ListOf(
             key="exposure",
             heading="open to",
             words=("exposure", "exposed to"),
-            about="winds and seas",
+            english_about=gettext_noop("winds and seas"),
             sample="south-west",
         ),
         Column(
@@ -285,7 +286,7 @@ MOORINGS = ListOf(
             words=("charted depth", "depth at datum", "depth mllw", "depth at mllw"),
             least=-15.0,
             most=60.0,
-            about="charted, at the mooring",
+            english_about=gettext_noop("charted, at the mooring"),
             sample="6 ft",
         ),
         Column(
@@ -295,7 +296,7 @@ MOORINGS = ListOf(
             words=("shoalest", "least depth", "controlling depth"),
             least=-15.0,
             most=60.0,
-            about="charted; negative where it dries",
+            english_about=gettext_noop("charted; negative where it dries"),
             sample="2 ft",
         ),
         Column(
@@ -305,7 +306,7 @@ MOORINGS = ListOf(
             words=("bridge", "clearance", "underside"),
             least=0.0,
             most=120.0,
-            about="the lowest over the way, above the datum",
+            english_about=gettext_noop("the lowest over the way, above the datum"),
         ),
         Column(
             key="tackle",
@@ -318,7 +319,9 @@ MOORINGS = ListOf(
             heading="tackle parts",
             kind=Kind.TACKLE,
             words=("parts", "parts of the tackle"),
-            about="each part that lies there, from the ground up; one that is left out was taken up",
+            english_about=gettext_noop(
+                "each part that lies there, from the ground up; one that is left out was taken up"
+            ),
             sample="anchor: mushroom 300 lb, laid 2021-04-12; chain: 3/8 in, 30 ft, inspected 2026-05-11, worn",
         ),
         Column(
@@ -364,7 +367,7 @@ MOORINGS = ListOf(
             kind=Kind.ROW,
             words=("boat", "boat ref", "permit boat", "assigned to"),
             of="boats",
-            about="ref or name of a boat on file",
+            english_about=gettext_noop("ref or name of a boat on file"),
             sample="wren",
         ),
         Column(key="permit_number", heading="permit", words=("permit no", "permit number"), sample="2027-114"),
@@ -380,7 +383,7 @@ MOORINGS = ListOf(
             heading="temporary",
             kind=Kind.YES_NO,
             words=("lent", "guest"),
-            about="yes: the yard's own, lent",
+            english_about=gettext_noop("yes: the yard's own, lent"),
             sample="no",
         ),
         NOTES,

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from yard.sheets.columns import ARCHIVED, NOTES, Column, Kind, ListOf
+from yard.speech import gettext_noop
 
 PEOPLE = ListOf(
     name="people",
-    title="People",
-    one="person",
+    english_title=gettext_noop("People"),
+    english_one=gettext_noop("person"),
     columns=(
         Column(
             key="ref",
             heading="ref",
             kind=Kind.REF,
             words=("no", "number", "id", "code"),
-            about="your own short name; empty: made from the name",
+            english_about=gettext_noop("your own short name; empty: made from the name"),
             sample="tom",
         ),
         Column(key="name", heading="name", words=("person", "full name", "who"), needed=True, sample="Tom Reed"),
@@ -22,7 +23,7 @@ PEOPLE = ListOf(
             key="short_name",
             heading="short name",
             words=("called", "first name", "nickname", "initials"),
-            about="on boards and day sheets; empty: the first name",
+            english_about=gettext_noop("on boards and day sheets; empty: the first name"),
             sample="Tom",
         ),
         Column(
@@ -37,7 +38,7 @@ PEOPLE = ListOf(
             heading="contractor",
             kind=Kind.YES_NO,
             words=("outside", "subcontractor"),
-            about="yes: comes on agreed dates, without usual hours",
+            english_about=gettext_noop("yes: comes on agreed dates, without usual hours"),
             sample="no",
         ),
         Column(key="starts_on", heading="first day", kind=Kind.DATE, words=("starts", "starts on", "start date")),
@@ -46,14 +47,14 @@ PEOPLE = ListOf(
             heading="gone from",
             kind=Kind.DATE,
             words=("leaves", "leaves on", "end date"),
-            about="the first day without this person; empty: stays",
+            english_about=gettext_noop("the first day without this person; empty: stays"),
         ),
         Column(
             key="skills",
             heading="skills",
             kind=Kind.SKILLS,
             words=("skill", "can do", "trades"),
-            about="each with how well: helps, does it, leads it",
+            english_about=gettext_noop("each with how well: helps, does it, leads it"),
             sample="rigger (leads it); boat handler (does it)",
         ),
         Column(
@@ -62,7 +63,7 @@ PEOPLE = ListOf(
             kind=Kind.LICENCES,
             words=("licence", "license", "licenses", "certificates", "tickets"),
             private=True,
-            about="for a skill: what it is called, until its last day",
+            english_about=gettext_noop("for a skill: what it is called, until its last day"),
             sample="operator: MO-114, until 2028-03-01",
         ),
         Column(
@@ -79,7 +80,7 @@ PEOPLE = ListOf(
             words=("early",),
             least=0,
             most=360,
-            about="minutes before the usual hours, for a tide",
+            english_about=gettext_noop("minutes before the usual hours, for a tide"),
             sample="60",
         ),
         Column(
@@ -97,7 +98,7 @@ PEOPLE = ListOf(
             kind=Kind.WHOLE,
             least=0,
             most=7,
-            about="how often a day may slide for a tide",
+            english_about=gettext_noop("how often a day may slide for a tide"),
             sample="2",
         ),
         Column(
@@ -134,7 +135,7 @@ PEOPLE = ListOf(
             words=("slip",),
             least=0,
             most=365,
-            about="of a contractor",
+            english_about=gettext_noop("of a contractor"),
             sample="0",
         ),
         NOTES,
@@ -166,15 +167,15 @@ PLACE_KINDS = {
 
 PLACES = ListOf(
     name="places",
-    title="Places",
-    one="place",
+    english_title=gettext_noop("Places"),
+    english_one=gettext_noop("place"),
     columns=(
         Column(
             key="ref",
             heading="ref",
             kind=Kind.REF,
             words=("no", "number", "id", "code"),
-            about="empty: made from the name",
+            english_about=gettext_noop("empty: made from the name"),
             sample="berth-1",
         ),
         Column(key="name", heading="name", words=("place",), needed=True, sample="North berth"),
@@ -230,10 +231,15 @@ PLACES = ListOf(
             words=("level above datum", "sill"),
             least=-15.0,
             most=30.0,
-            about="sill or bottom above the chart's datum; negative below it",
+            english_about=gettext_noop("sill or bottom above the chart's datum; negative below it"),
         ),
         Column(
-            key="seats", heading="seats", kind=Kind.WHOLE, least=1, most=60, about="of a workboat that carries owners"
+            key="seats",
+            heading="seats",
+            kind=Kind.WHOLE,
+            least=1,
+            most=60,
+            english_about=gettext_noop("of a workboat that carries owners"),
         ),
         Column(
             key="runs_min",
@@ -242,7 +248,7 @@ PLACES = ListOf(
             words=("range",),
             least=15,
             most=1440,
-            about="of a workboat, between two charges or fills",
+            english_about=gettext_noop("of a workboat, between two charges or fills"),
         ),
         Column(key="charge_min", heading="charge, min", kind=Kind.WHOLE, words=("fill",), least=1, most=1440),
         Column(
@@ -250,14 +256,14 @@ PLACES = ListOf(
             heading="charged at",
             kind=Kind.CLOCK,
             words=("charged in the day from", "charged from"),
-            about="of a workboat that is charged in the day too: from when, as 12:00",
+            english_about=gettext_noop("of a workboat that is charged in the day too: from when, as 12:00"),
         ),
         Column(
             key="tows",
             heading="tows",
             kind=Kind.YES_NO,
             words=("tows boats",),
-            about="of a workboat: moves boats to and from moorings; empty: yes",
+            english_about=gettext_noop("of a workboat: moves boats to and from moorings; empty: yes"),
         ),
         Column(
             key="row_length_m",
@@ -266,7 +272,7 @@ PLACES = ListOf(
             words=("row length",),
             least=1.0,
             most=500.0,
-            about="of a row of the store or a rack: the whole of it",
+            english_about=gettext_noop("of a row of the store or a rack: the whole of it"),
         ),
         Column(
             key="headroom_m",
@@ -274,14 +280,14 @@ PLACES = ListOf(
             kind=Kind.LENGTH,
             least=0.5,
             most=60.0,
-            about="of a row of the store or a rack",
+            english_about=gettext_noop("of a row of the store or a rack"),
         ),
         Column(
             key="counted_by_night",
             heading="by night",
             kind=Kind.YES_NO,
             words=("counted by night", "nights"),
-            about="yes: taken for whole nights, as a berth",
+            english_about=gettext_noop("yes: taken for whole nights, as a berth"),
             sample="yes",
         ),
         Column(key="outdoor", heading="outdoors", kind=Kind.YES_NO, words=("outdoor", "outside"), sample="yes"),
@@ -292,7 +298,7 @@ PLACES = ListOf(
             words=("wind",),
             least=0.05,
             most=5.0,
-            about="wind here over wind in the forecast",
+            english_about=gettext_noop("wind here over wind in the forecast"),
             sample="1",
         ),
         Column(
@@ -301,7 +307,7 @@ PLACES = ListOf(
             kind=Kind.ROWS,
             words=("operators", "operator"),
             of="people",
-            about="refs or names, parted by ; empty: whoever has the skill",
+            english_about=gettext_noop("refs or names, parted by ; empty: whoever has the skill"),
         ),
         Column(
             key="sequence",

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from yard.sheets.columns import ARCHIVED, NOTES, Column, Kind, ListOf
+from yard.speech import gettext_noop
 
 ORDERS = ListOf(
     name="orders",
-    title="Orders",
-    one="order",
+    english_title=gettext_noop("Orders"),
+    english_one=gettext_noop("order"),
     name_key="ref",
-    about="A new order of a package brings its jobs with it; an order on file keeps its state, package and boat.",
+    english_about=gettext_noop(
+        "A new order of a package brings its jobs with it; an order on file keeps its state, package and boat."
+    ),
     columns=(
         Column(
             key="ref",
             heading="ref",
             kind=Kind.REF,
             words=("order", "order no", "no", "number", "order number", "id"),
-            about="empty: the next number of the year",
+            english_about=gettext_noop("empty: the next number of the year"),
             sample="27-001",
         ),
         Column(
@@ -26,7 +29,7 @@ ORDERS = ListOf(
             words=("boat ref", "boat name", "vessel"),
             only_new=True,
             of="boats",
-            about="ref or name of a boat on file",
+            english_about=gettext_noop("ref or name of a boat on file"),
             sample="wren",
         ),
         Column(
@@ -36,7 +39,7 @@ ORDERS = ListOf(
             words=("work package", "job type"),
             only_new=True,
             of="packages",
-            about="name of a work package; empty: an order without jobs yet",
+            english_about=gettext_noop("name of a work package; empty: an order without jobs yet"),
             sample="Spring commissioning",
         ),
         Column(
@@ -46,13 +49,13 @@ ORDERS = ListOf(
             words=("with", "extras"),
             only_new=True,
             of="options",
-            about="options of the package that are on, parted by ; empty: as usual",
+            english_about=gettext_noop("options of the package that are on, parted by ; empty: as usual"),
         ),
         Column(
             key="name",
             heading="name",
             words=("what", "description", "work", "title"),
-            about="empty: the package's name",
+            english_about=gettext_noop("empty: the package's name"),
             sample="Spring commissioning",
         ),
         Column(
@@ -61,14 +64,14 @@ ORDERS = ListOf(
             kind=Kind.ROW,
             words=("year",),
             of="seasons",
-            about="empty for a new order: the one that holds today",
+            english_about=gettext_noop("empty for a new order: the one that holds today"),
         ),
         Column(
             key="unconfirmed",
             heading="unconfirmed",
             kind=Kind.YES_NO,
             words=("not confirmed",),
-            about="yes: as last year, not yet confirmed by the owner",
+            english_about=gettext_noop("yes: as last year, not yet confirmed by the owner"),
             sample="no",
         ),
         Column(
@@ -97,7 +100,7 @@ ORDERS = ListOf(
             heading="promised",
             kind=Kind.DATE,
             words=("promised date", "told"),
-            about="what the owner was told, and the plan keeps",
+            english_about=gettext_noop("what the owner was told, and the plan keeps"),
         ),
         Column(
             key="goes_first",
@@ -106,7 +109,7 @@ ORDERS = ListOf(
             words=("priority",),
             least=1,
             most=3,
-            about="1 as all, 3 before all",
+            english_about=gettext_noop("1 as all, 3 before all"),
             sample="1",
         ),
         Column(
@@ -123,14 +126,14 @@ ORDERS = ListOf(
             kind=Kind.ROW,
             words=("mooring",),
             of="moorings",
-            about="empty: the mooring of her permit",
+            english_about=gettext_noop("empty: the mooring of her permit"),
         ),
         Column(
             key="walk_in_name",
             heading="walk-in",
             words=("walk in", "customer", "walk-in name"),
             private=True,
-            about="who walked in, where there is no boat on file",
+            english_about=gettext_noop("who walked in, where there is no boat on file"),
         ),
         Column(
             key="walk_in_phone", heading="walk-in phone", words=("walk in phone", "phone", "telephone"), private=True
@@ -144,23 +147,23 @@ ORDERS = ListOf(
             kind=Kind.CHOICE,
             shown=True,
             choices={"open": ("open",), "done": ("done",), "cancelled": ("cancelled", "withdrawn")},
-            about="for reading: it is changed on the order's own page",
+            english_about=gettext_noop("for reading: it is changed on the order's own page"),
         ),
     ),
 )
 
 INVENTORY = ListOf(
     name="inventory",
-    title="Inventory",
-    one="thing",
-    about="Masts, sails, cushions, covers, keys, cradles: whose they are and where.",
+    english_title=gettext_noop("Inventory"),
+    english_one=gettext_noop("thing"),
+    english_about=gettext_noop("Masts, sails, cushions, covers, keys, cradles: whose they are and where."),
     columns=(
         Column(
             key="ref",
             heading="ref",
             kind=Kind.REF,
             words=("no", "number", "id", "code"),
-            about="empty: made from boat and name",
+            english_about=gettext_noop("empty: made from boat and name"),
             sample="wren-main",
         ),
         Column(
@@ -169,7 +172,7 @@ INVENTORY = ListOf(
             kind=Kind.ROW,
             words=("boat ref", "boat name", "vessel", "belongs to"),
             of="boats",
-            about="ref or name of a boat on file",
+            english_about=gettext_noop("ref or name of a boat on file"),
             sample="wren",
         ),
         Column(
@@ -178,7 +181,7 @@ INVENTORY = ListOf(
             kind=Kind.ROW,
             words=("order", "order ref"),
             of="orders",
-            about="where there is no boat on file",
+            english_about=gettext_noop("where there is no boat on file"),
         ),
         Column(
             key="kind",
@@ -201,7 +204,12 @@ INVENTORY = ListOf(
         ),
         Column(key="name", heading="name", words=("item", "thing", "description"), needed=True, sample="mainsail"),
         Column(key="bag_tag", heading="bag tag", words=("tag", "bag", "label"), sample="S012"),
-        Column(key="sail_number", heading="sail number", words=("sail no", "sail #"), about="as it stands on the sail"),
+        Column(
+            key="sail_number",
+            heading="sail number",
+            words=("sail no", "sail #"),
+            english_about=gettext_noop("as it stands on the sail"),
+        ),
         Column(key="washed_on", heading="last washed", kind=Kind.DATE, words=("washed", "washed on")),
         Column(
             key="serviced_on", heading="last serviced", kind=Kind.DATE, words=("serviced", "serviced on", "checked")
@@ -222,7 +230,7 @@ INVENTORY = ListOf(
             words=("luff length", "hoist"),
             least=0.3,
             most=60.0,
-            about="of a sail: what it takes of a drying line where nobody said",
+            english_about=gettext_noop("of a sail: what it takes of a drying line where nobody said"),
             sample="29 ft",
         ),
         Column(
@@ -232,7 +240,7 @@ INVENTORY = ListOf(
             words=("line", "line length", "drying line", "on the line"),
             least=0.3,
             most=60.0,
-            about="of a sail: drying line as measured; empty: by its luff",
+            english_about=gettext_noop("of a sail: drying line as measured; empty: by its luff"),
         ),
         Column(
             key="measured_on", heading="last measured", kind=Kind.DATE, words=("measured", "measured on", "tape day")
@@ -243,7 +251,7 @@ INVENTORY = ListOf(
             kind=Kind.ROW,
             words=("location", "place", "stored", "stored at", "where is it"),
             of="spots",
-            about="ref or name of a place, or aboard, with the owner, sent out",
+            english_about=gettext_noop("ref or name of a place, or aboard, with the owner, sent out"),
             sample="sail-store",
         ),
         Column(
@@ -252,7 +260,7 @@ INVENTORY = ListOf(
             kind=Kind.CHOICE,
             words=("dry or damp", "dry"),
             choices={"dry": ("dry",), "damp": ("damp", "wet")},
-            about="of a sail that is in the yard",
+            english_about=gettext_noop("of a sail that is in the yard"),
             sample="dry",
         ),
         NOTES,

@@ -6,6 +6,7 @@ import math
 import re
 
 from yard.sheets.columns import CellRefused, Column, Kind
+from yard.speech import _, gettext_noop
 
 FOOT_M = 0.3048  # the international foot, exact since 1959
 INCH_M = FOOT_M / 12
@@ -59,7 +60,7 @@ def number(text: str) -> float:
     except ValueError:
         value = None
     if value is None or not math.isfinite(value):
-        raise CellRefused("this is not a number", "write it in figures, as 8.7")
+        raise CellRefused(_("this is not a number"), _("write it in figures, as 8.7"))
     return value
 
 
@@ -81,7 +82,7 @@ def measure(text: str, column: Column, bare: str) -> float:
     elif re.fullmatch(r"[+-]?[\d.]+e[+-]?\d{1,3}", said):
         value, name = number(said), ""
     else:
-        raise CellRefused("this is not a measure", f"write it as {_example(column)}")
+        raise CellRefused(_("this is not a measure"), _("write it as {example}").format(example=_example(column)))
     return value * units[_unit(name.strip(" ."), column, bare)]
 
 
@@ -91,12 +92,14 @@ def _unit(name: str, column: Column, bare: str) -> str:
         if bare in units:
             return bare
         raise CellRefused(
-            "the number has no unit",
-            f"choose the unit of this column under “Columns”, or write {_example(column)}",
+            _("the number has no unit"),
+            _("choose the unit of this column under “Columns”, or write {example}").format(example=_example(column)),
         )
     unit = UNIT_OF.get(name, "")
     if unit not in units:
-        raise CellRefused(f"“{name}” is not a unit for this", f"use {', '.join(units)}")
+        raise CellRefused(
+            _("“{name}” is not a unit for this").format(name=name), _("use {units}").format(units=", ".join(units))
+        )
     return unit
 
 
@@ -106,25 +109,28 @@ def _feet_and_inches(said: str) -> float | None:
         return None
     inches = _with_fraction(found["in"], found["over"], found["under"]) if found["over"] else number(found["in"])
     if inches >= 12:
-        raise CellRefused(f"{inches:g} inches are more than a foot", "write feet and the inches left over, as 28'6\"")
+        raise CellRefused(
+            _("{inches} inches are more than a foot").format(inches=f"{inches:g}"),
+            _("write feet and the inches left over, as 28'6\""),
+        )
     length = int(found["ft"]) * FOOT_M + inches * INCH_M
     return -length if found["sign"] else length
 
 
 def _with_fraction(whole: str | None, over: str, under: str) -> float:
     if int(under) == 0:
-        raise CellRefused("a fraction over nothing", "write it in figures, as 8.5")
+        raise CellRefused(_("a fraction over nothing"), _("write it in figures, as 8.5"))
     return (number(whole) if whole else 0.0) + int(over) / int(under)
 
 
 def _example(column: Column) -> str:
-    return EXAMPLES[column.kind]
+    return _(EXAMPLES[column.kind])
 
 
 EXAMPLES = {
-    Kind.LENGTH: "28'6\", 28.5 ft or 8.7 m",
-    Kind.MASS: "3200 kg, 3.2 t or 7000 lb",
-    Kind.AREA: "24 m2 or 260 ft2",
+    Kind.LENGTH: gettext_noop("28'6\", 28.5 ft or 8.7 m"),
+    Kind.MASS: gettext_noop("3200 kg, 3.2 t or 7000 lb"),
+    Kind.AREA: gettext_noop("24 m2 or 260 ft2"),
 }
 
 _DEGREES = re.compile(
@@ -137,14 +143,15 @@ def angle(text: str, column: Column) -> float:
     """Degrees of latitude or longitude: 40.15, -74.7, 40°09.2' N. South and west are negative."""
     found = _DEGREES.fullmatch(re.sub(r"\s+", " ", text.strip().lower().translate(_MARKS)))
     if found is None:
-        raise CellRefused("this is not a position", "write degrees, as 40.1533 or 40°09.2' N")
+        raise CellRefused(_("this is not a position"), _("write degrees, as 40.1533 or 40°09.2' N"))
     minutes, seconds = number(found["min"] or "0"), number(found["sec"] or "0")
     sides = "ns" if column.key == "latitude" else "ewo"
     if found["side"] and found["side"] not in sides:
         raise CellRefused(
-            f"“{found['side'].upper()}” is the wrong side for this column", "look whether two are swapped"
+            _("“{side}” is the wrong side for this column").format(side=found["side"].upper()),
+            _("look whether two are swapped"),
         )
     if minutes >= 60 or seconds >= 60:
-        raise CellRefused("60 minutes or more in a degree", "write degrees, as 40.1533 or 40°09.2' N")
+        raise CellRefused(_("60 minutes or more in a degree"), _("write degrees, as 40.1533 or 40°09.2' N"))
     value = number(found["deg"]) + minutes / 60 + seconds / 3600
     return -value if found["sign"] == "-" or found["side"] in ("s", "w") else value

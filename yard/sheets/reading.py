@@ -10,6 +10,7 @@ from yard.sheets.columns import CellRefused, Column, Kind, ListOf, Value
 from yard.sheets.grid import Line
 from yard.sheets.headings import Match
 from yard.sheets.xlsx_file import NO_VALUE
+from yard.speech import _, gettext_noop
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +43,9 @@ class Names:
     refs: Mapping[str, str] = field(default_factory=dict)
     names: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
-    def find(self, text: str, what: str) -> str:
-        """The ref that a text names. Raises CellRefused where none does, or several."""
+    def find(self, text: str, what: tuple[str, str]) -> str:
+        """The ref that a text names. Raises CellRefused where none does, or several. what: of WHAT."""
+        one, several = what
         said = " ".join(text.casefold().split())
         if said in self.refs:
             return self.refs[said]
@@ -53,24 +55,29 @@ class Names:
                 return found[0]
             case 0:
                 raise CellRefused(
-                    f"there is no {what} “{text}” on file", f"bring {what}s in first, or correct the name"
+                    _("there is no {row} “{text}” on file").format(row=_(one), text=text),
+                    _("bring {rows} in first, or correct the name").format(rows=_(several)),
                 )
             case _:
-                raise CellRefused(f"{len(found)} of that name are on file", f"write the ref: {', '.join(found[:5])}")
+                raise CellRefused(
+                    _("{count} of that name are on file").format(count=len(found)),
+                    _("write the ref: {refs}").format(refs=", ".join(found[:5])),
+                )
 
 
 WHAT = {
-    "boats": "boat",
-    "owners": "owner",
-    "moorings": "mooring",
-    "people": "person",
-    "orders": "order",
-    "packages": "work package",
-    "seasons": "season",
-    "spots": "place",
-    "places": "place",
-    "skills": "skill",
+    "boats": (gettext_noop("boat"), gettext_noop("boats")),
+    "owners": (gettext_noop("owner"), gettext_noop("owners")),
+    "moorings": (gettext_noop("mooring"), gettext_noop("moorings")),
+    "people": (gettext_noop("person"), gettext_noop("persons")),
+    "orders": (gettext_noop("order"), gettext_noop("orders")),
+    "packages": (gettext_noop("work package"), gettext_noop("work packages")),
+    "seasons": (gettext_noop("season"), gettext_noop("seasons")),
+    "spots": (gettext_noop("place"), gettext_noop("places")),
+    "places": (gettext_noop("place"), gettext_noop("places")),
+    "skills": (gettext_noop("skill"), gettext_noop("skills")),
 }
+"""What a cell names, by the list it stands in: one, and several."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +110,17 @@ class Reading:
                 else:
                     values[column.key] = self._value(text, column, found.read_as)
             except CellRefused as refused:
-                faults.append(Fault(line.number, found.heading or column.heading, text, refused.wrong, refused.remedy))
+                said = _(NO_VALUE) if text == NO_VALUE else text
+                faults.append(Fault(line.number, found.heading or column.heading, said, refused.wrong, refused.remedy))
         return Row(line.number, values, tuple(faults))
 
     def _value(self, text: str, column: Column, read_as: str) -> Value:
         if text == NO_VALUE:
-            raise CellRefused("this formula has no value stored", "open the sheet, let it calculate, and save it again")
+            raise CellRefused(
+                _("this formula has no value stored"), _("open the sheet, let it calculate, and save it again")
+            )
         if text.startswith("#") and text.rstrip("!?").isupper() and text.endswith(("!", "?", "A")):
-            raise CellRefused("the spreadsheet shows an error here", "correct the formula, or type the value")
+            raise CellRefused(_("the spreadsheet shows an error here"), _("correct the formula, or type the value"))
         value = self._read(text, column, read_as)
         if isinstance(value, float) and column.measured:
             value = _at_the_limit(value, column)
@@ -194,11 +204,14 @@ def check_range(value: float, text: str, column: Column) -> None:
     if least <= value <= most:
         return
     if column.measured:
-        wrong = f"a {column.heading} of {text} cannot be right"
+        wrong = _("a {heading} of {text} cannot be right").format(heading=column.heading, text=text)
         if value > most and (meant := _a_tenth(text)) and least <= value / 10 <= most:
-            raise CellRefused(wrong, f"did you mean {meant}?")
-        raise CellRefused(wrong, "look at the unit and the point")
-    raise CellRefused(f"{text} is out of range", f"write a number from {least:g} to {most:g}")
+            raise CellRefused(wrong, _("did you mean {meant}?").format(meant=meant))
+        raise CellRefused(wrong, _("look at the unit and the point"))
+    raise CellRefused(
+        _("{text} is out of range").format(text=text),
+        _("write a number from {least} to {most}").format(least=f"{least:g}", most=f"{most:g}"),
+    )
 
 
 def _a_tenth(text: str) -> str:

@@ -6,6 +6,7 @@ import re
 import unicodedata
 
 from yard.sheets.columns import CellRefused, Column
+from yard.speech import _
 
 YES = frozenset({"yes", "y", "true", "x", "✓", "✔", "1", "on", "ja", "oui", "si", "sí"})
 NO = frozenset({"no", "n", "false", "0", "off", "nein", "non"})
@@ -22,8 +23,8 @@ def ref(text: str) -> str:
     """A ref as it may be kept. Raises CellRefused."""
     if not _REF.fullmatch(text):
         raise CellRefused(
-            "a ref has letters, figures, - and _ only, at most 30",
-            f"write {ref_from(text) or 'B-12'}, or leave it empty and one is made from the name",
+            _("a ref has letters, figures, - and _ only, at most 30"),
+            _("write {ref}, or leave it empty and one is made from the name").format(ref=ref_from(text) or "B-12"),
         )
     return text
 
@@ -42,7 +43,7 @@ def yes_no(text: str) -> bool:
         return True
     if word in NO:
         return False
-    raise CellRefused("this is neither yes nor no", "write yes or no")
+    raise CellRefused(_("this is neither yes nor no"), _("write {first} or {last}").format(first="yes", last="no"))
 
 
 def choice(text: str, column: Column) -> str:
@@ -52,7 +53,10 @@ def choice(text: str, column: Column) -> str:
         if word == value or word in words:
             return value
     shown = [words[0] for words in column.choices.values()]
-    raise CellRefused("this word is not one of them", f"write {', '.join(shown[:-1])} or {shown[-1]}")
+    raise CellRefused(
+        _("this word is not one of them"),
+        _("write {first} or {last}").format(first=", ".join(shown[:-1]), last=shown[-1]),
+    )
 
 
 def names(text: str) -> tuple[str, ...]:
@@ -63,7 +67,7 @@ def names(text: str) -> tuple[str, ...]:
 def whole(text: str) -> int:
     """A whole number. Raises CellRefused."""
     if not re.fullmatch(r"[+-]?\d{1,9}(\.0*)?", text.strip()):
-        raise CellRefused("this is not a whole number", "write it in figures, as 3")
+        raise CellRefused(_("this is not a whole number"), _("write it in figures, as 3"))
     return int(text.strip().split(".")[0])
 
 
@@ -74,7 +78,9 @@ def skill(text: str) -> tuple[str, int]:
     """“rigger (leads it)” or “rigger 3” or “rigger”, which does it. The name as typed, and the level from 1 to 3."""
     found = re.fullmatch(r"(?P<name>.+?)\s*(?:[(:]?\s*(?P<level>helps|does it|leads it|[123])\)?)?", text.strip(), re.I)
     if found is None:
-        raise CellRefused("this is not a skill", "write rigger (leads it); sailmaker (helps)")
+        raise CellRefused(
+            _("this is not a skill"), _("write {example}").format(example="rigger (leads it); sailmaker (helps)")
+        )
     return found["name"].strip(), LEVELS[(found["level"] or "does it").casefold()]
 
 

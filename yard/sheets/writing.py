@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -13,6 +14,7 @@ from yard.sheets.columns import Column, Kind, Value
 from yard.sheets.grid import guarded, take_guard_off, tidy
 from yard.sheets.hours import week_in_words
 from yard.sheets.measures import EXAMPLES, UNITS
+from yard.speech import _, gettext_noop, number, whole
 
 if TYPE_CHECKING:  # openpyxl is loaded only where a file is written: it would make every start of the site slower
     from openpyxl.cell import WriteOnlyCell
@@ -31,6 +33,7 @@ UNIT_READ = {"m2": "m²", "ft2": "sq ft"}
 """Units that people read in other letters than a heading of a sheet has."""
 WHOLE_FROM = 100.0
 """Kilograms and pounds from here on are read without decimals, with a comma at the thousands: 10,340 lb."""
+YES, NO = gettext_noop("yes"), gettext_noop("no")
 LEVEL_WORDS = {"1": "helps", "2": "does it", "3": "leads it"}
 
 
@@ -75,7 +78,7 @@ def cell_of(column: Column, value: Value, *, feet: bool) -> Cell:
         case None:
             return ""
         case bool():
-            return "yes" if value else "no"
+            return YES if value else NO
         case tuple():
             return _several(column, value)
         case int():
@@ -121,9 +124,11 @@ def in_words(column: Column, value: Value, *, feet: bool) -> str:
     cell = cell_of(column, value, feet=feet)
     unit = unit_read(column, feet=feet)
     if column.kind is Kind.MASS and isinstance(cell, float) and abs(cell) >= WHOLE_FROM:
-        shown = f"{cell:,.0f}"
+        shown = whole(cell)
     elif column.measured and isinstance(cell, float):
-        shown = f"{cell:.2f}".rstrip("0").rstrip(".")
+        shown = number(cell, len(f"{cell:.2f}".rstrip("0").partition(".")[2]))
+    elif column.kind is Kind.YES_NO or column.choices:
+        shown = _(str(cell))
     else:
         shown = str(cell)
     return f"{shown} {unit}" if unit else shown
@@ -150,7 +155,7 @@ def write_book(tables: Sequence[Table]) -> bytes:
 
     book = Workbook(write_only=True)
     for table in tables:
-        sheet = book.create_sheet(table.title)
+        sheet = book.create_sheet(_sheet_title(table.title))
         sheet.freeze_panes = "B2"
         for at, column in enumerate(table.columns):
             sheet.column_dimensions[_letter(at)].width = 30 if column.kind is Kind.TEXT and column.key != "ref" else 16
@@ -160,6 +165,15 @@ def write_book(tables: Sequence[Table]) -> bytes:
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
+
+
+LONGEST_TITLE = 31
+"""Letters of a sheet's name. Source: Excel specifications and limits, from memory."""
+
+
+def _sheet_title(title: str) -> str:
+    """Without what a spreadsheet program refuses in a sheet's name."""
+    return re.sub(r"[\[\]:*?/\\]", " ", title)[:LONGEST_TITLE]
 
 
 def _cell(sheet: WriteOnlyWorksheet, value: Cell, *, bold: bool = False) -> WriteOnlyCell:
@@ -191,16 +205,16 @@ TEMPLATE_NOTE = "what to write"
 
 def template_rows(columns: Sequence[Column]) -> list[list[Cell]]:
     """The lines of a template's second sheet: each heading, whether it must be there, and what to write in it."""
-    lines: list[list[Cell]] = [["heading", "must be there", TEMPLATE_NOTE, "for example"]]
+    lines: list[list[Cell]] = [[_("heading"), _("must be there"), _("what to write"), _("for example")]]
     for column in columns:
         kinds = {
-            **EXAMPLES,
-            Kind.DATE: "2027-05-06 or 6 May 2027",
-            Kind.YES_NO: "yes or no",
+            **{kind: _(example) for kind, example in EXAMPLES.items()},
+            Kind.DATE: _("{first} or {last}").format(first="2027-05-06", last="6 May 2027"),
+            Kind.YES_NO: _("{first} or {last}").format(first="yes", last="no"),
             Kind.CHOICE: ", ".join(words[0] for words in column.choices.values()),
         }
         about = ". ".join(part for part in (column.about, kinds.get(column.kind, "")) if part)
-        lines.append([column.heading, "yes" if column.needed else "", about, column.sample])
+        lines.append([column.heading, _(YES) if column.needed else "", about, column.sample])
     return lines
 
 
@@ -217,8 +231,8 @@ def write_template(title: str, columns: Sequence[Column]) -> bytes:
     sheet.append([_cell(sheet, column.heading, bold=True) for column in asked])
     for at, width in enumerate((24, 14, 64, 34)):
         about.column_dimensions[_letter(at)].width = width
-    for number, line in enumerate(template_rows(asked)):
-        about.append([_cell(about, value, bold=number == 0) for value in line])
+    for at, line in enumerate(template_rows(asked)):
+        about.append([_cell(about, value, bold=at == 0) for value in line])
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()

@@ -19,13 +19,16 @@ from yard.sheets.grid import (
     SheetRefused,
     sheet_of,
 )
+from yard.speech import _, gettext_noop
 
 if TYPE_CHECKING:  # openpyxl is loaded only where a file is read: it would make every start of the site slower
     from openpyxl.worksheet.worksheet import Worksheet
 
 _MERGED = re.compile(rb"mergeCell\s[^>]*?ref\s*=\s*[\"']([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})[\"']")
 MAGIC = b"PK\x03\x04"
-BROKEN = "This XLSX file is damaged or locked with a password: open it in a spreadsheet program and save it again."
+BROKEN = gettext_noop(
+    "This XLSX file is damaged or locked with a password: open it in a spreadsheet program and save it again."
+)
 
 
 def read_xlsx(data: bytes) -> tuple[Sheet, ...]:
@@ -39,7 +42,7 @@ def read_xlsx(data: bytes) -> tuple[Sheet, ...]:
     # A reader of a damaged file fails in ways that no list of exceptions covers: KeyError, struct.error,
     # ParseError, zlib.error, TypeError were all seen. Whatever it is, the file is not read, and that is said.
     except Exception:
-        raise SheetRefused(BROKEN) from None
+        raise SheetRefused(_(BROKEN)) from None
     sheets = []
     for shown in stored.worksheets[:MOST_SHEETS]:
         if shown.sheet_state == "visible":
@@ -55,9 +58,9 @@ def _look_inside(data: bytes) -> None:
         folder = zipfile.ZipFile(io.BytesIO(data))
         parts = folder.infolist()
     except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError, UnicodeDecodeError):
-        raise SheetRefused(BROKEN) from None
+        raise SheetRefused(_(BROKEN)) from None
     if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > LARGEST_UNPACKED_BYTES:
-        raise SheetRefused("This file unpacks to far more than a list of a yard: save only the list as a new file.")
+        raise SheetRefused(_("This file unpacks to far more than a list of a yard: save only the list as a new file."))
     for part in parts:
         if part.filename.startswith("xl/worksheets/"):
             _look_at_merged(folder, part)
@@ -70,25 +73,29 @@ def _look_at_merged(folder: zipfile.ZipFile, part: zipfile.ZipInfo) -> None:
     try:
         text = folder.read(part)
     except (zipfile.BadZipFile, zlib.error, ValueError, NotImplementedError, OSError, RuntimeError, EOFError):
-        raise SheetRefused(BROKEN) from None
+        raise SheetRefused(_(BROKEN)) from None
     cells = 0
     for left, top, right, bottom in _MERGED.findall(text):
         across = column_index_from_string(right.decode()) - column_index_from_string(left.decode()) + 1
         cells += across * (int(bottom) - int(top) + 1)
     if cells > MOST_LINES * MOST_COLUMNS:
-        raise SheetRefused("Cells are merged over far more than the list: take the merging off, or save it as CSV.")
+        raise SheetRefused(_("Cells are merged over far more than the list: take the merging off, or save it as CSV."))
 
 
 def _read_sheet(stored: Worksheet, typed: Worksheet) -> Sheet:
     if stored.max_row > MOST_LINES:
         raise SheetRefused(
-            f"The sheet “{stored.title}” reaches down to line {stored.max_row}; at most {MOST_LINES} are read. "
-            "Delete the empty lines under the list, or save it as CSV."
+            _(
+                "The sheet “{title}” reaches down to line {last}; at most {most} are read. Delete the "
+                "empty lines under the list, or save it as CSV."
+            ).format(title=stored.title, last=stored.max_row, most=MOST_LINES)
         )
     if stored.max_column > MOST_COLUMNS:
         raise SheetRefused(
-            f"The sheet “{stored.title}” reaches over {stored.max_column} columns; at most {MOST_COLUMNS} are read. "
-            "Delete the columns that are not needed."
+            _(
+                "The sheet “{title}” reaches over {count} columns; at most {most} are read. Delete "
+                "the columns that are not needed."
+            ).format(title=stored.title, count=stored.max_column, most=MOST_COLUMNS)
         )
     rows = [
         [_text(cell.value, formula.value) for cell, formula in zip(line, formulas, strict=False)]
@@ -112,11 +119,13 @@ def _spread_merged(sheet: Worksheet, rows: list[list[str]]) -> tuple[str, ...]:
             told.append(merged.coord)
     if not told:
         return ()
-    named = ", ".join(sorted(told)[:6]) + (f" and {len(told) - 6} more" if len(told) > 6 else "")
-    return (f"Merged cells were read as the same value on each of their lines: {named}.",)
+    named = ", ".join(sorted(told)[:6])
+    if len(told) > 6:
+        named = _("{cells} and {count} more").format(cells=named, count=len(told) - 6)
+    return (_("Merged cells were read as the same value on each of their lines: {named}.").format(named=named),)
 
 
-NO_VALUE = "a formula without a stored value"
+NO_VALUE = gettext_noop("a formula without a stored value")
 
 
 def _text(value: Any, typed: Any) -> str:

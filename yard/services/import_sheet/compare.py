@@ -228,7 +228,7 @@ class Comparison:
             merged["ref"] = said["ref"] = made
 
     def _new_ref(self, name: str) -> str:
-        stem = ref_from(name) or self.of.one.replace(" ", "-")
+        stem = ref_from(name) or self.of.english_one.replace(" ", "-")
         ref, number = stem, 2
         while ref.casefold() in self.refs or NUMBERED.fullmatch(ref):
             ref, number = f"{stem[:26]}-{number}", number + 1

@@ -47,7 +47,7 @@ def send_sheet(
     columns: those that this person may bring in. Sheets that nobody saved are forgotten after a month.
     """
     sheets = read_sheets(data, file_name)
-    named = [at for at, sheet in enumerate(sheets) if sheet.title.casefold() == of.title.casefold()]
+    named = [at for at, sheet in enumerate(sheets) if sheet.title.casefold() == of.english_title.casefold()]
     chosen = matches_of(of, sheets, named[0] if named else 0, None, columns)
     with transaction.atomic():
         SheetImport.objects.filter(state=SheetImport.State.SENT, sent_at__lt=now - timedelta(days=KEPT_DAYS)).delete()

@@ -8,10 +8,11 @@ from datetime import date, timedelta
 
 from django.http import QueryDict
 from django.utils.dateparse import parse_date
+from django.utils.translation import gettext as _
 
 from yard.queries.books import Books, Days, Sum, books_of, sums_by
 from yard.queries.seasons import seasons_by_start
-from yard.sheets.books import SHEETS
+from yard.sheets.books import SHEETS, columns_of, title_of
 from yard.sheets.columns import Value
 from yard.sheets.writing import Table
 
@@ -58,11 +59,11 @@ def asked_in(sent: QueryDict, today: date) -> Asked:
         return month
     first, last = _day(sent.get("from", "")), _day(sent.get("to", ""))
     if first is None or last is None:
-        return Asked(month.first, month.last, "Give both days, as 2027-05-01: this month is shown instead.")
+        return Asked(month.first, month.last, _("Give both days, as 2027-05-01: this month is shown instead."))
     if last < first:
-        return Asked(month.first, month.last, "The last day lies before the first: this month is shown instead.")
+        return Asked(month.first, month.last, _("The last day lies before the first: this month is shown instead."))
     if (last - first).days > LONGEST_DAYS:
-        return Asked(month.first, month.last, "At most three years at once: this month is shown instead.")
+        return Asked(month.first, month.last, _("At most three years at once: this month is shown instead."))
     return Asked(first, last)
 
 
@@ -82,14 +83,14 @@ def books_page(asked: Asked) -> BooksPage:
         books=books,
         hours=sum(row.quantity for row in books.hours),
         extras_h=sum(row.quantity for row in books.extras),
-        tallies=tuple(Tally(name, SHEETS[name][0], tuple(sums_by(books, key))) for name, key in SUM_KEYS.items()),
+        tallies=tuple(Tally(name, title_of(name), tuple(sums_by(books, key))) for name, key in SUM_KEYS.items()),
         ranges=tuple(ranges),
     )
 
 
 def tables_of(books: Books, names: Mapping[str, object] = SHEETS) -> dict[str, Table]:
     """The sheets by name. Hours and quantities are plain numbers."""
-    return {name: Table(SHEETS[name][0], SHEETS[name][1], _rows(books, name), feet=False) for name in names}
+    return {name: Table(title_of(name), columns_of(name), _rows(books, name), feet=False) for name in names}
 
 
 def _rows(books: Books, name: str) -> tuple[dict[str, Value], ...]:

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
 from yard.queries.books import books_of
-from yard.sheets.books import SHEETS
+from yard.sheets.books import SHEETS, title_of
 from yard.sheets.writing import write_book, write_csv
 from yard.web.access import require
 from yard.web.keeping.desk import today_of
@@ -19,7 +19,6 @@ from yard.web.seasons.books import asked_in, books_page, tables_of
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 CSV = "text/csv; charset=utf-8"
 ALL = "books"
-SHEET_NAMES = tuple((name, title) for name, (title, _) in SHEETS.items())
 
 
 @require("books")
@@ -29,7 +28,10 @@ def books(request: YardRequest) -> HttpResponse:
     asked = asked_in(request.GET, today_of(request))
     status = 422 if asked.wrong else 200
     return render(
-        request, "seasons/books.html", {"page": books_page(asked), "asked": asked, "sheets": SHEET_NAMES}, status=status
+        request,
+        "seasons/books.html",
+        {"page": books_page(asked), "asked": asked, "sheets": [(name, title_of(name)) for name in SHEETS]},
+        status=status,
     )
 
 

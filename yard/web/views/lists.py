@@ -164,7 +164,7 @@ def list_export(request: YardRequest, name: str, form: str) -> HttpResponse:
     columns = of.open_to(private=_private(request))
     if form not in ("csv", "xlsx") or not columns:
         raise Http404("There is no such sheet.")
-    table = Table(of.title, columns, tuple(values for _, values in list_rows(of)), _feet(request))
+    table = Table(of.english_title, columns, tuple(values for _, values in list_rows(of)), _feet(request))
     data = write_csv(table) if form == "csv" else write_xlsx(table)
     today = local(request.yard_now).date()
     return _file(data, f"{of.name}-{today}.{form}", "text/csv; charset=utf-8" if form == "csv" else XLSX)
@@ -177,7 +177,7 @@ def list_template(request: YardRequest, name: str) -> HttpResponse:
     columns = of.open_to(private=_private(request))
     if not columns:
         raise Http404("There is no such list.")
-    return _file(write_template(of.title, columns), f"{of.name}-empty.xlsx", XLSX)
+    return _file(write_template(of.english_title, columns), f"{of.name}-empty.xlsx", XLSX)
 
 
 def _file(data: bytes, name: str, kind: str) -> HttpResponse:
