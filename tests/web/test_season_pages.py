@@ -114,7 +114,8 @@ def test_the_door_behind_all_pages(ada: Client, spring: Season, monkeypatch: pyt
 
 
 def test_opened_again_with_a_reason_that_the_list_tells(ada: Client, spring: Season) -> None:
-    Season.objects.filter(pk=spring.pk).update(closed_at=AT)
+    spring.closed_at = AT
+    spring.save()
     sent = {"version": spring.version, "why": ""}
     assert "Say why" in ada.post(f"/seasons/{spring.pk}/open/", sent, follow=True).content.decode()
     told = ada.post(f"/seasons/{spring.pk}/open/", sent | {"why": "an invoice"}, follow=True).content.decode()

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Owner, Person, Place, PlaceKind, RunWish
 from yard.services.owners_runs import RunAsked, WishAsked
 from yard.web.units import at_minute
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 MOST_PEOPLE = 30
 """More is mistyped: no yard's launch takes them (common practice)."""
 
 
-def _clock(label: str) -> forms.TimeField:
+def _clock(label: StrOrPromise) -> forms.TimeField:
     return forms.TimeField(label=label, widget=forms.TimeInput(format="%H:%M", attrs={"type": "time", "step": "900"}))
 
 
@@ -40,7 +45,7 @@ class _OnADay(forms.Form):
         for name in self.hours:
             clock = cleaned.get(name)
             if clock is not None and (clock.minute % 15 or clock.second):
-                self.add_error(name, "Quarter hours only: 14:00, 14:15, 14:30, 14:45.")
+                self.add_error(name, _("Quarter hours only: 14:00, 14:15, 14:30, 14:45."))
         return cleaned
 
 
@@ -48,16 +53,19 @@ class WishForm(_OnADay):
     """Who wishes to be carried, where, and between which hours."""
 
     hours = ("from_at", "until_at")
-    name = forms.CharField(label="Who goes", max_length=80)
+    name = forms.CharField(label=gettext_lazy("Who goes"), max_length=80)
     boat = forms.ModelChoiceField(
-        Boat.objects.none(), label="To which boat", required=False, empty_label="none on file"
+        Boat.objects.none(),
+        label=gettext_lazy("To which boat"),
+        required=False,
+        empty_label=gettext_lazy("none on file"),
     )
-    people = forms.IntegerField(label="How many", min_value=1, max_value=MOST_PEOPLE, initial=1)
-    way = forms.ChoiceField(label="Which way", choices=RunWish.Way.choices)
-    from_at = _clock("Leaves from")
-    until_at = _clock("to at the latest")
-    phone = forms.CharField(label="Telephone", max_length=40, required=False)
-    note = forms.CharField(label="Note", max_length=200, required=False)
+    people = forms.IntegerField(label=gettext_lazy("How many"), min_value=1, max_value=MOST_PEOPLE, initial=1)
+    way = forms.ChoiceField(label=gettext_lazy("Which way"), choices=RunWish.Way.choices)
+    from_at = _clock(gettext_lazy("Leaves from"))
+    until_at = _clock(gettext_lazy("to at the latest"))
+    phone = forms.CharField(label=gettext_lazy("Telephone"), max_length=40, required=False)
+    note = forms.CharField(label=gettext_lazy("Note"), max_length=200, required=False)
 
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
@@ -83,14 +91,16 @@ class RunForm(_OnADay):
     """A run at an hour of one's own, and who goes with her."""
 
     hours = ("leaves_at", "back_at")
-    place = forms.ModelChoiceField(Place.objects.none(), label="With", empty_label=None)
-    leaves_at = _clock("Leaves")
-    back_at = _clock("Back")
+    place = forms.ModelChoiceField(Place.objects.none(), label=gettext_lazy("With"), empty_label=None)
+    leaves_at = _clock(gettext_lazy("Leaves"))
+    back_at = _clock(gettext_lazy("Back"))
     people = forms.ModelMultipleChoiceField(
-        Person.objects.none(), label="Who runs her", widget=forms.CheckboxSelectMultiple
+        Person.objects.none(), label=gettext_lazy("Who runs her"), widget=forms.CheckboxSelectMultiple
     )
-    note = forms.CharField(label="Note", max_length=200, required=False)
-    goes_first = forms.BooleanField(label="The run goes first: work in its way is planned round it", required=False)
+    note = forms.CharField(label=gettext_lazy("Note"), max_length=200, required=False)
+    goes_first = forms.BooleanField(
+        label=gettext_lazy("The run goes first: work in its way is planned round it"), required=False
+    )
 
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
@@ -120,4 +130,4 @@ class RunForm(_OnADay):
 class RunChangeForm(RunForm):
     """The same run at another hour. agreed: whoever asked for other hours was asked."""
 
-    agreed = forms.BooleanField(label="Whoever goes was asked, and agrees to the hour", required=False)
+    agreed = forms.BooleanField(label=gettext_lazy("Whoever goes was asked, and agrees to the hour"), required=False)

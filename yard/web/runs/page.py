@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext as _
+
 from yard.models import OwnersRun, PlannedJob, RunWish, YardSettings
 from yard.queries.runs import carried, runs_between, tows_between, wishes_between
 from yard.services.owners_runs import SkyOverRuns, Spent, spent_on
@@ -78,7 +80,7 @@ def _run(run: OwnersRun, sky: SkyOverRuns, now: datetime) -> Outing:
         starts=f"{local(run.leaves_at):%H:%M}",
         ends=f"{local(run.back_at):%H:%M}",
         boat=run.place.name,
-        what=carried(wishes) or "nobody yet",
+        what=carried(wishes) or _("nobody yet"),
         people=", ".join(person.short_name for person in run.people.all()),
         run=run,
         seats_left=seats_left(run),
@@ -102,13 +104,30 @@ def _tow(row: PlannedJob, now: datetime) -> Outing:
 
 
 def _charge(spent: Spent) -> ChargeWords:
-    work = f"{duration(spent.work_min)} of work" if spent.work_min else "no work"
-    run = f"{work}, {duration(spent.runs_min)} with owners" if spent.runs_min else f"{work}, nobody carried"
+    run, name = _spent_words(spent), spent.place.name
     if spent.charge_lasts_min is None:
-        return ChargeWords(spent.place.name, f"{run}.", over=False)
-    lasts = f"a charge lasts {duration(spent.charge_lasts_min)}"
-    twice = f", and she is charged again at {spent.place.charged_at:%H:%M}" if spent.charges > 1 else ""
-    return ChargeWords(spent.place.name, f"{run}; {lasts}{twice}.", over=spent.over)
+        return ChargeWords(name, f"{run}.", over=False)
+    lasts = duration(spent.charge_lasts_min)
+    if spent.charges > 1:
+        words = _("{run}; a charge lasts {lasts}, and she is charged again at {at}.").format(
+            run=run, lasts=lasts, at=f"{spent.place.charged_at:%H:%M}"
+        )
+    else:
+        words = _("{run}; a charge lasts {lasts}.").format(run=run, lasts=lasts)
+    return ChargeWords(name, words, over=spent.over)
+
+
+def _spent_words(spent: Spent) -> str:
+    work, runs = duration(spent.work_min), duration(spent.runs_min)
+    match bool(spent.work_min), bool(spent.runs_min):
+        case True, True:
+            return _("{work} of work, {runs} with owners").format(work=work, runs=runs)
+        case True, False:
+            return _("{work} of work, nobody carried").format(work=work)
+        case False, True:
+            return _("no work, {runs} with owners").format(runs=runs)
+        case _:
+            return _("no work, nobody carried")
 
 
 def duration(minutes: int) -> str:

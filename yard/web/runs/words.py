@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from yard.models import OwnersRun
 from yard.queries.runs import carried
 from yard.web.units import local
-
-CAUTION = "Lifejackets; no more aboard than seats; say ashore where you go and until when."
 
 
 @dataclass(frozen=True)
@@ -25,7 +24,10 @@ class RunLine:
     what: str
     people: str
     url: str
-    caution: str = CAUTION
+
+    @property
+    def caution(self) -> str:
+        return _("Lifejackets; no more aboard than seats; say ashore where you go and until when.")
 
 
 def run_lines(runs: Iterable[OwnersRun], day: date, *, of: int | None = None) -> tuple[RunLine, ...]:
@@ -35,7 +37,7 @@ def run_lines(runs: Iterable[OwnersRun], day: date, *, of: int | None = None) ->
             starts=f"{local(run.leaves_at):%H:%M}",
             ends=f"{local(run.back_at):%H:%M}",
             place=run.place.name,
-            what=carried(run.wishes.all()) or "nobody yet",
+            what=carried(run.wishes.all()) or _("nobody yet"),
             people=", ".join(each.short_name for each in run.people.all() if each.pk != of),
             url=reverse("runs_day", kwargs={"day": day.isoformat()}),
         )

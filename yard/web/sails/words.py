@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.models import YardSettings
 from yard.queries.sails import DampSail
 from yard.services.drying_time import DryingTime
+from yard.speech import number
 from yard.web.boats.words import thing_lies_words, when_words
 from yard.web.units import feet, in_feet
 
@@ -44,7 +47,11 @@ def _line(each: DampSail, now: datetime) -> DampLine:
     return DampLine(
         boat=whose,
         sail=sail.name,
-        left=f"{hours} left, on a line by {when_words(each.until)}" if left >= 0 else f"{hours} too long in the bag",
+        left=(
+            _("{hours} left, on a line by {until}").format(hours=hours, until=when_words(each.until))
+            if left >= 0
+            else _("{hours} too long in the bag").format(hours=hours)
+        ),
         where=thing_lies_words(each.here),
         url=reverse("thing", args=[sail.pk]),
         over=left < 0,
@@ -53,14 +60,16 @@ def _line(each: DampSail, now: datetime) -> DampLine:
 
 def drying_words(time: DryingTime, yard: YardSettings) -> str:
     """How long it may hang, with what that rests on."""
-    days = f"{time.days} day{'' if time.days == 1 else 's'}"
-    span = f"{time.least_h:.0f} to {time.most_h:.0f} h"
+    days = ngettext("{n} day", "{n} days", time.days).format(n=time.days)
+    span = _("{least} to {most} h").format(least=f"{time.least_h:.0f}", most=f"{time.most_h:.0f}")
     if time.rh is None:
-        return f"{days} planned; usually {span}. No forecast is at hand, so this is common practice."
-    return (
-        f"{days} planned. At the {time.rh:.0f} % humidity and {temperature(time.temp_c, yard)} that are forecast, a "
-        f"corner patch takes {span}: right within a factor of two, no better."
-    )
+        return _("{days} planned; usually {span}. No forecast is at hand, so this is common practice.").format(
+            days=days, span=span
+        )
+    return _(
+        "{days} planned. At the {humidity} % humidity and {warm} that are forecast, a corner patch takes {span}: "
+        "right within a factor of two, no better."
+    ).format(days=days, humidity=f"{time.rh:.0f}", warm=temperature(time.temp_c, yard), span=span)
 
 
 def temperature(temp_c: float | None, yard: YardSettings) -> str:
@@ -71,4 +80,4 @@ def temperature(temp_c: float | None, yard: YardSettings) -> str:
 
 def line_words(length_m: float, yard: YardSettings) -> str:
     """ "33 ft", "10.1 m" """
-    return f"{feet(length_m):.0f} ft" if in_feet(yard) else f"{length_m:.1f} m"
+    return f"{feet(length_m):.0f} ft" if in_feet(yard) else f"{number(length_m, 1)} m"

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import Season, Trade, YardSettings
-from yard.pictures.lettering import count_of
 from yard.pictures.seasons_beside import SeasonBar, SeasonsPicture, Share, lay_out
 from yard.queries.season_figures import SeasonFigures, season_figures
+from yard.speech import number, whole
 
 MOST_KINDS = 12
 AFLOAT = (Trade.LAUNCH, Trade.MOORING)
@@ -41,20 +44,23 @@ def compare_page(seasons: Sequence[Season], yard: YardSettings) -> ComparePage:
 
 def _lines(figures: Sequence[SeasonFigures]) -> tuple[Line, ...]:
     return (
-        Line("Boats", tuple(str(each.boats) for each in figures)),
-        Line("Orders", tuple(str(each.orders) for each in figures)),
-        Line("Orders done", tuple(str(each.done) for each in figures)),
-        Line("Done after the promised date", tuple(_of(each.late, each.promised) for each in figures)),
-        Line("Days late in all", tuple(str(each.days_late) for each in figures)),
-        Line("Hours worked", tuple(_h(each.hours) for each in figures)),
+        Line(_("Boats"), tuple(str(each.boats) for each in figures)),
+        Line(_("Orders"), tuple(str(each.orders) for each in figures)),
+        Line(_("Orders done"), tuple(str(each.done) for each in figures)),
+        Line(_("Done after the promised date"), tuple(_of(each.late, each.promised) for each in figures)),
+        Line(_("Days late in all"), tuple(str(each.days_late) for each in figures)),
+        Line(_("Hours worked"), tuple(_h(each.hours) for each in figures)),
         *(
-            Line(f"Hours of the {trade.label}", tuple(_h(each.by_trade.get(trade.value, 0.0)) for each in figures))
+            Line(
+                _("Hours of the {trade}").format(trade=trade.label),
+                tuple(_h(each.by_trade.get(trade.value, 0.0)) for each in figures),
+            )
             for trade in Trade
             if any(trade.value in each.by_trade for each in figures)
         ),
-        Line("Extra moves in the store", tuple(str(each.extra_moves) for each in figures)),
-        Line("Days lost to weather", tuple(str(each.lost_days) for each in figures)),
-        Line("Extras agreed", tuple(f"{each.agreed_extras}, {_h(each.extras_h)} h" for each in figures)),
+        Line(_("Extra moves in the store"), tuple(str(each.extra_moves) for each in figures)),
+        Line(_("Days lost to weather"), tuple(str(each.lost_days) for each in figures)),
+        Line(_("Extras agreed"), tuple(f"{each.agreed_extras}, {_h(each.extras_h)} h" for each in figures)),
     )
 
 
@@ -88,17 +94,19 @@ def _shares(each: SeasonFigures) -> Iterator[Share]:
         if trade not in AFLOAT and hours:
             yield Share(trade.value, str(trade.label), hours)
     if afloat := sum(each.by_trade.get(trade.value, 0.0) for trade in AFLOAT):
-        yield Share(Trade.LAUNCH.value, "work on the water", afloat)
+        yield Share(Trade.LAUNCH.value, _("work on the water"), afloat)
 
 
 def _said(each: SeasonFigures) -> str:
-    late = f"{each.late} late" if each.late else "none late"
-    return f"{_h(each.hours)} h, {count_of(each.boats, 'boat')}, {late}, {count_of(each.lost_days, 'day')} lost"
+    boats = ngettext("{n} boat", "{n} boats", each.boats).format(n=each.boats)
+    late = _("{n} late").format(n=each.late) if each.late else _("none late")
+    lost = ngettext("{n} day lost", "{n} days lost", each.lost_days).format(n=each.lost_days)
+    return f"{_h(each.hours)} h, {boats}, {late}, {lost}"
 
 
 def _of(count: int, all_of: int) -> str:
-    return f"{count} of {all_of}" if all_of else "–"
+    return _("{some} of {all}").format(some=count, all=all_of) if all_of else "–"
 
 
 def _h(hours: float) -> str:
-    return f"{hours:,.0f}" if hours >= 10 or not hours else f"{hours:.1f}"
+    return whole(hours) if hours >= 10 or not hours else number(hours, 1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django import forms
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import Season
 from yard.services.keep_season import SEASON
@@ -13,16 +14,16 @@ from yard.web.keeping.form import RowForm, Section
 
 class SeasonForm(RowForm):
     keeper = SEASON
-    sections = (Section("Season", ("name", "starts_on", "ends_on")),)
+    sections = (Section(_("Season"), ("name", "starts_on", "ends_on")),)
     hints = {  # a mapping that nobody writes
-        "name": "As Spring 2028.",
-        "ends_on": "The next season may begin on this day.",
+        "name": _("As Spring 2028."),
+        "ends_on": _("The next season may begin on this day."),
     }
 
     class Meta:
         model = Season
         fields = SEASON.fields
-        labels = {"starts_on": "First day", "ends_on": "First day after it"}  # as above
+        labels = {"starts_on": _("First day"), "ends_on": _("First day after it")}  # as above
         widgets = {  # as above
             "starts_on": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
             "ends_on": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),

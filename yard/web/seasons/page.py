@@ -10,6 +10,7 @@ from uuid import UUID, uuid4
 
 from django.http import QueryDict
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from yard.models import Season, YearEnd, YearEndLine
 from yard.queries.seasons import seasons_by_start
@@ -22,11 +23,11 @@ State = YearEnd.State
 ADDRESSES: Mapping[str, str] = {"order": "order", "repair_list": "repair_list", "letter": "letter"}
 PLAIN: Mapping[str, str] = {"answers": "answers", "held_days": "held_days", "seasons": "seasons"}
 ORDER_OF_LINES = (
-    (YearEndLine.Kind.FINISHED, "Called done"),
-    (YearEndLine.Kind.OPEN_ORDER, "Unfinished orders carried over"),
-    (YearEndLine.Kind.REPAIRS, "Repair lists that go on"),
-    (YearEndLine.Kind.AGAIN, "Taken again, unconfirmed"),
-    (YearEndLine.Kind.ESTIMATE, "Hours learnt"),
+    (YearEndLine.Kind.FINISHED, _("Called done")),
+    (YearEndLine.Kind.OPEN_ORDER, _("Unfinished orders carried over")),
+    (YearEndLine.Kind.REPAIRS, _("Repair lists that go on")),
+    (YearEndLine.Kind.AGAIN, _("Taken again, unconfirmed")),
+    (YearEndLine.Kind.ESTIMATE, _("Hours learnt")),
 )
 
 
@@ -45,10 +46,14 @@ def season_rows(*, today: date) -> list[SeasonRow]:
     ends: dict[int, YearEnd] = {}
     for row in YearEnd.objects.exclude(state=State.TAKEN_BACK).select_related("into").order_by("pk"):
         ends[row.season_id] = row
-    opened: dict[int, str] = {}
+    opened, closed = dict[int, str](), set[int]()
     past: Any = Season
-    for kept in past.history.filter(history_change_reason__startswith="opened again").order_by("history_date"):
-        opened[kept.id] = str(kept.history_change_reason)
+    for kept in past.history.order_by("history_date", "history_id"):
+        if kept.closed_at is not None:
+            closed.add(kept.id)
+        elif kept.id in closed:
+            closed.remove(kept.id)
+            opened[kept.id] = str(kept.history_change_reason)
     found = []
     for season in seasons_by_start():
         end = ends.get(season.pk)
@@ -165,7 +170,7 @@ def run_page(row: YearEnd, *, real_now: datetime) -> RunPage:
     busy = row.state in (State.QUEUED, State.RUNNING)
     silent = busy and row.heartbeat_at is not None and abs(real_now - row.heartbeat_at) > SILENT_FOR
     groups = [
-        (words, tuple(line for line in lines if line.kind == kind and not line.left_why))
+        (str(words), tuple(line for line in lines if line.kind == kind and not line.left_why))
         for kind, words in ORDER_OF_LINES
     ]
     return RunPage(

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import AutumnRules, Boat, Place, Plan, YardSettings
 from yard.queries.stow_plan import AutumnWork, autumn_work
 from yard.services.stowing.freeze import LastDay, chance_by, last_day, published
@@ -105,12 +108,20 @@ def _asked(work: list[AutumnWork], lines: tuple[AutumnLine, ...]) -> str:
     late = sorted(days for days in asked if days)
     if not asked:
         return ""
-    told = f"{len(asked) - len(late)} of {len(asked)} hauls are planned by the day their owner asked for"
+    by_then = len(asked) - len(late)
     if not late:
-        return f"{told}."
+        return _("{n} of {hauls} hauls are planned by the day their owner asked for.").format(
+            n=by_then, hauls=len(asked)
+        )
     least, most = late[0], late[-1]
-    days = f"{most} day{'' if most == 1 else 's'}" if least == most else f"{least} to {most} days"
-    return f"{told}, {len(late)} later by {days}."
+    days = (
+        ngettext("{n} day", "{n} days", most).format(n=most)
+        if least == most
+        else _("{least} to {most} days").format(least=least, most=most)
+    )
+    return _("{n} of {hauls} hauls are planned by the day their owner asked for, {late} later by {days}.").format(
+        n=by_then, hauls=len(asked), late=len(late), days=days
+    )
 
 
 def _line(work: AutumnWork, rules: AutumnRules) -> AutumnLine:
@@ -122,12 +133,14 @@ def _line(work: AutumnWork, rules: AutumnRules) -> AutumnLine:
     asked, out = work.order.wanted_date, local(haul[0]).date() if haul is not None else None
     return AutumnLine(
         boat=boat,
-        asked=date_words(asked) if asked is not None else "no day",
+        asked=date_words(asked) if asked is not None else _("no day"),
         hauled=date_words(out) if out is not None else _state(work, "haul"),
         days_after=max(0, (out - asked).days) if out is not None and asked is not None else 0,
-        washed=f"{round((wash[0] - haul[1]).total_seconds() / 60)} min after" if haul and wash else "–",
-        winterised="done" if done else (date_words(day) if day is not None else "no day planned"),
-        last=date_words(job.finish_by_date) if job.finish_by_date is not None else "none",
+        washed=_("{minutes} min after").format(minutes=round((wash[0] - haul[1]).total_seconds() / 60))
+        if haul and wash
+        else "–",
+        winterised=_("done") if done else (date_words(day) if day is not None else _("no day planned")),
+        last=date_words(job.finish_by_date) if job.finish_by_date is not None else _("none"),
         chance=chance_words(chance_by(rules, day)) if day is not None and not done else "–",
         late=not done and day is not None and job.finish_by_date is not None and day > job.finish_by_date,
     )
@@ -135,4 +148,4 @@ def _line(work: AutumnWork, rules: AutumnRules) -> AutumnLine:
 
 def _state(work: AutumnWork, key: str) -> str:
     job = work.jobs.get(key)
-    return "done" if job is not None and job.state == "done" else "no day planned"
+    return _("done") if job is not None and job.state == "done" else _("no day planned")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import AutumnRules, Place, PlaceKind, StackMeasure, YardSettings
 from yard.services.stowing.freeze import published
@@ -15,16 +17,22 @@ class RulesForm(forms.Form):
     """version: of the rules that were read, 0 where none are on file."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
-    hauls_a_day = forms.IntegerField(label="Boats hauled on one day, at most", min_value=1, max_value=50)
+    hauls_a_day = forms.IntegerField(label=gettext_lazy("Boats hauled on one day, at most"), min_value=1, max_value=50)
     gap = forms.FloatField(min_value=0)
-    freeze_station = forms.ChoiceField(label="First freeze by the table of", required=False)
-    freeze_below_f = forms.TypedChoiceField(label="A freeze is", choices=AutumnRules.Below.choices, coerce=int)
-    freeze_in_100 = forms.IntegerField(
-        label="It may have frozen before, in so many of 100 autumns", min_value=10, max_value=90
+    freeze_station = forms.ChoiceField(label=gettext_lazy("First freeze by the table of"), required=False)
+    freeze_below_f = forms.TypedChoiceField(
+        label=gettext_lazy("A freeze is"), choices=AutumnRules.Below.choices, coerce=int
     )
-    freeze_own_day = forms.CharField(label="Or the yard's own day, as 11-15", required=False, max_length=5)
+    freeze_in_100 = forms.IntegerField(
+        label=gettext_lazy("It may have frozen before, in so many of 100 autumns"), min_value=10, max_value=90
+    )
+    freeze_own_day = forms.CharField(
+        label=gettext_lazy("Or the yard's own day, as 11-15"), required=False, max_length=5
+    )
     freeze_binds = forms.BooleanField(
-        label="No plan winterises later; unticked, a later day costs, which leaves nobody out where days are few",
+        label=gettext_lazy(
+            "No plan winterises later; unticked, a later day costs, which leaves nobody out where days are few"
+        ),
         required=False,
     )
 
@@ -37,11 +45,11 @@ class RulesForm(forms.Form):
         }
         super().__init__(data, initial=shown)
         self.yard, self.rules = yard, rules
-        self.fields["gap"].label = f"Between two boats of a row, {height_unit(yard)}"
+        self.fields["gap"].label = _("Between two boats of a row, {unit}").format(unit=height_unit(yard))
         stations = [(row.key, row.name) for row in published().values()]
         station = self.fields["freeze_station"]
         assert isinstance(station, forms.ChoiceField)
-        station.choices = [("", "none chosen"), *stations]
+        station.choices = [("", _("none chosen")), *stations]
         for name, field in self.fields.items():
             if name not in ("version", "freeze_binds"):
                 field.widget.attrs["class"] = "field"
@@ -60,8 +68,8 @@ class StackForm(forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
     length = forms.FloatField(required=False, min_value=0)
     headroom = forms.FloatField(required=False, min_value=0)
-    levels = forms.IntegerField(required=False, min_value=1, max_value=30, label="Levels")
-    per_level = forms.IntegerField(required=False, min_value=1, max_value=200, label="Spars on each")
+    levels = forms.IntegerField(required=False, min_value=1, max_value=30, label=gettext_lazy("Levels"))
+    per_level = forms.IntegerField(required=False, min_value=1, max_value=200, label=gettext_lazy("Spars on each"))
 
     def __init__(self, data: Any = None, *, place: Place, stack: StackMeasure | None, yard: YardSettings) -> None:
         self.place, self.stack, self.yard = place, stack, yard
@@ -75,7 +83,10 @@ class StackForm(forms.Form):
         }
         super().__init__(data, initial=shown, auto_id=f"stack-{place.pk}-%s")
         unit = height_unit(yard)
-        self.fields["length"].label, self.fields["headroom"].label = f"Length, {unit}", f"Headroom, {unit}"
+        self.fields["length"].label, self.fields["headroom"].label = (
+            _("Length, {unit}").format(unit=unit),
+            _("Headroom, {unit}").format(unit=unit),
+        )
         for name in ("levels", "per_level") if place.kind == PlaceKind.STORE_ROW else ("length", "headroom"):
             del self.fields[name]
         for name, field in self.fields.items():

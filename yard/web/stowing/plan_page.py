@@ -8,6 +8,9 @@ from datetime import date, datetime
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from yard.models import Plan, StowPlan, StowSpot, YardSettings
 from yard.pictures.stow_plan import Stowed, StowInput, StowPicture, StowRow, lay_out
 from yard.queries.stow_plan import autumn_work, plans_of, spots_of
@@ -20,7 +23,7 @@ from yard.web.units import FOOT_M, in_feet, local
 
 SPAR_WIDTH_M = 0.2
 """Drawn so wide: nobody measures it."""
-TITLES = {"boats": "Store plan", "spars": "Spar racks through the winter"}
+TITLES = {"boats": gettext_lazy("Store plan"), "spars": gettext_lazy("Spar racks through the winter")}
 
 
 @dataclass(frozen=True)
@@ -72,13 +75,13 @@ def plan_page(
     found = plans_of(kind)
     plan = found.accepted if accepted_asked or found.proposed is None else found.proposed
     if plan is None:
-        return PlanPage(kind, TITLES[kind], None, False, None, False, None, (), None, (), (), ())
+        return PlanPage(kind, str(TITLES[kind]), None, False, None, False, None, (), None, (), (), ())
     spots, ground = spots_of(plan), read_ground(kind, yard=yard, now=now)
     old = ground.fingerprint != plan.inputs
     lines = tuple(_lines(spots, _hauled(posted) if kind == StowPlan.Kind.BOATS else {}))
     return PlanPage(
         kind=kind,
-        title=TITLES[kind],
+        title=str(TITLES[kind]),
         plan=plan,
         waiting=plan.state == StowPlan.State.PROPOSED,
         accepted=found.accepted,
@@ -103,18 +106,20 @@ def _hauled(posted: Plan | None) -> dict[int, date]:
 
 def _lines(spots: Sequence[StowSpot], hauled: Mapping[int, date]) -> list[SpotLine]:
     found = []
-    for _, group in groupby(spots, key=lambda spot: (spot.place_id, spot.level)):
+    for _row, group in groupby(spots, key=lambda spot: (spot.place_id, spot.level)):
         row = list(group)
         for number, spot in enumerate(row, start=1):
             day = hauled.get(spot.boat_id)
             found.append(
                 SpotLine(
                     spot=spot,
-                    row=f"{spot.place.name}, level {spot.level}" if spot.item is not None else spot.place.name,
-                    where=f"{ordinal(spot.position)} from the inside",
-                    comes="stands there" if spot.on is None else date_words(spot.on),
+                    row=_("{place}, level {level}").format(place=spot.place.name, level=spot.level)
+                    if spot.item is not None
+                    else spot.place.name,
+                    where=_("{which} from the inside").format(which=ordinal(spot.position)),
+                    comes=_("stands there") if spot.on is None else date_words(spot.on),
                     hauled=date_words(day) if day is not None else "",
-                    leaves=f"{ordinal(spot.turn)}, about {date_words(spot.leaves)}",
+                    leaves=_("{turn}, about {day}").format(turn=ordinal(spot.turn), day=date_words(spot.leaves)),
                     in_the_way=tuple(outer for outer in row[number:] if outer.turn > spot.turn),
                 )
             )
@@ -143,13 +148,18 @@ def _drawn(kind: str, lines: Sequence[SpotLine], yard: YardSettings) -> StowInpu
 def _stowed(line: SpotLine, spars: bool) -> Stowed:
     boat = line.spot.boat
     length = boat.mast_height_m if spars and boat.mast_height_m is not None else boat.length_m
-    way = f"; in her way: {', '.join(outer.boat.name for outer in line.in_the_way)}" if line.in_the_way else ""
+    in_her_way = ", ".join(outer.boat.name for outer in line.in_the_way)
+    told = (
+        _("{boat}: {comes}, leaves {leaves}; in her way: {others}")
+        if in_her_way
+        else _("{boat}: {comes}, leaves {leaves}")
+    )
     return Stowed(
         name=boat.name,
         length_m=length,
         width_m=SPAR_WIDTH_M if spars else boat.beam_m,
         under=ordinal(line.spot.turn),
-        told=f"{boat.name}: {line.comes}, leaves {line.leaves}{way}",
+        told=told.format(boat=boat.name, comes=line.comes, leaves=line.leaves, others=in_her_way),
         stands=line.spot.standing,
         in_the_way=bool(line.in_the_way),
     )
