@@ -7,6 +7,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import OperationalError, connection
 from django.db.migrations.executor import MigrationExecutor
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 
 class OnTables(BaseCommand):
@@ -21,11 +23,16 @@ def _refuse_old_tables() -> None:
     try:
         executor = MigrationExecutor(connection)
     except OperationalError as error:
-        raise CommandError(f"The database cannot be reached: {error}".strip()) from error
+        raise CommandError(_("The database cannot be reached: {error}").format(error=error).strip()) from error
     steps = executor.migration_plan(executor.loader.graph.leaf_nodes())
     if not steps:
         return
     if not executor.loader.applied_migrations:
-        raise CommandError("There is no yard here yet. Make its tables first: manage.py migrate")
-    behind = f"{len(steps)} step{'' if len(steps) == 1 else 's'} behind this version"
-    raise CommandError(f"The database is {behind}. Bring it up to date: manage.py migrate")
+        raise CommandError(_("There is no yard here yet. Make its tables first: manage.py migrate"))
+    raise CommandError(
+        ngettext(
+            "The database is {n} step behind this version. Bring it up to date: manage.py migrate",
+            "The database is {n} steps behind this version. Bring it up to date: manage.py migrate",
+            len(steps),
+        ).format(n=len(steps))
+    )

@@ -9,6 +9,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from types import FrameType
 
+from django.utils.translation import gettext as _
+
 from yard.processes import die_with_parent
 
 LONGEST_PAUSE_S = 30.0
@@ -76,7 +78,11 @@ class Supervisor:
         if child.process is not None:
             if now - child.started_at > STEADY_S:
                 child.pause_s = 1.0
-            self.say(f"{child.name} ended (code {child.process.returncode}); again in {child.pause_s:g} s")
+            self.say(
+                _("{child} ended (code {code}); again in {pause_s} s").format(
+                    child=child.name, code=child.process.returncode, pause_s=f"{child.pause_s:g}"
+                )
+            )
             child.process, child.start_again_at = None, now + child.pause_s
             child.pause_s = min(LONGEST_PAUSE_S, child.pause_s * 2)
         elif now >= child.start_again_at:

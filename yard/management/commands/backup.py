@@ -8,12 +8,14 @@ from typing import Any
 from django.core.management.base import CommandError
 from django.db import DatabaseError
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.management.on_tables import OnTables
 from yard.services.backup.about import BackupRefused
 from yard.services.backup.noted import note_backup
 from yard.services.backup.read import Backup
 from yard.services.backup.write import write_backup
+from yard.speech import number
 
 
 class Command(OnTables):
@@ -38,22 +40,35 @@ class Command(OnTables):
         except BackupRefused as refused:
             raise CommandError(str(refused)) from refused
         except OSError as error:
-            raise CommandError(f"{path}: {error.strerror or error}. Name another file, or make room.") from error
+            raise CommandError(
+                _("{path}: {why}. Name another file, or make room.").format(path=path, why=error.strerror or error)
+            ) from error
         about = backup.about
         if not options["check"]:
             self._note(about.made_at)
         rows = sum(held.rows for held in about.tables.values())
         self.stdout.write(
-            f"{about.yard or 'A yard without a name'}, {about.made_at:%Y-%m-%d %H:%M} UTC: {rows} rows of"
-            f" {len(about.tables)} tables, {len(about.photographs)} files of photographs,"
-            f" {path.stat().st_size / 1e6:.1f} MB. Whole."
+            _(
+                "{yard}, {at} UTC: {rows} rows of {tables} tables, {files} files of photographs, {size} MB. Whole."
+            ).format(
+                yard=about.yard or _("A yard without a name"),
+                at=f"{about.made_at:%Y-%m-%d %H:%M}",
+                rows=rows,
+                tables=len(about.tables),
+                files=len(about.photographs),
+                size=number(path.stat().st_size / 1e6, 1),
+            )
         )
         if about.missing:
             names = ", ".join(about.missing[:5])
-            self.stderr.write(f"{len(about.missing)} photographs that rows name were not on the disk: {names}")
+            self.stderr.write(
+                _("{count} photographs that rows name were not on the disk: {names}").format(
+                    count=len(about.missing), names=names
+                )
+            )
 
     def _note(self, made_at: datetime) -> None:
         try:
             note_backup(made_at)
         except DatabaseError as error:
-            self.stderr.write(f"The backup stands, but /healthz will not tell of it: {error}")
+            self.stderr.write(_("The backup stands, but /healthz will not tell of it: {error}").format(error=error))

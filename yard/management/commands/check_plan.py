@@ -9,6 +9,7 @@ from dataclasses import asdict
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext as _
 
 from yard.management.on_tables import OnTables
 from yard.models import Plan
@@ -28,7 +29,7 @@ class Command(OnTables):
             Plan.objects.filter(pk=options["plan"]).first() if options["plan"] else Plan.objects.order_by("-pk").first()
         )
         if plan is None:
-            raise CommandError("There is no such plan: make one first with manage.py plan_season.")
+            raise CommandError(_("There is no such plan: make one first with manage.py plan_season."))
         try:
             found = check_stored(plan)
         except YardNotReady as error:
@@ -38,6 +39,10 @@ class Command(OnTables):
         else:
             for fault in found:
                 self.stdout.write(f"{fault.rule}: {fault.message}")
-            self.stdout.write(f"{plan}: {len(found)} faults" if found else f"{plan}: no rule broken")
+            self.stdout.write(
+                _("{plan}: {count} faults").format(plan=plan, count=len(found))
+                if found
+                else _("{plan}: no rule broken").format(plan=plan)
+            )
         if found:
             sys.exit(1)

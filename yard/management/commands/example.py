@@ -9,10 +9,12 @@ from typing import Any
 
 from django.contrib.auth.models import User
 from django.core.management.base import CommandError
+from django.utils.translation import gettext as _
 
 from yard.management.on_tables import OnTables
 from yard.services.example_yard import ExampleNotPlanned, ExampleRefused, build_example, is_example
 from yard.services.example_yard.sign_ins import SIGN_INS, open_sign_ins
+from yard.speech import number
 
 
 class Command(OnTables):
@@ -36,10 +38,10 @@ class Command(OnTables):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["keep"] and is_example():
-            self.stdout.write("The example yard is here already and is left as it is.")
+            self.stdout.write(_("The example yard is here already and is left as it is."))
             return
         if options["day"] == "may":
-            self.stdout.write("Planning the example's spring and living through it; this takes a minute or two.")
+            self.stdout.write(_("Planning the example's spring and living through it; this takes a minute or two."))
         try:
             built = build_example(
                 options["size"],
@@ -52,8 +54,16 @@ class Command(OnTables):
         except (ExampleRefused, ExampleNotPlanned) as error:
             raise CommandError(str(error)) from error
         self.stdout.write(
-            f"The example yard has {built.boats} boats, {built.orders} orders with {built.jobs} jobs,"
-            f" and {built.people} people. The tightest group of skills is loaded to {built.load.ratio:.2f}."
+            _(
+                "The example yard has {boats} boats, {orders} orders with {jobs} jobs, and {people} people. The "
+                "tightest group of skills is loaded to {ratio}."
+            ).format(
+                boats=built.boats,
+                orders=built.orders,
+                jobs=built.jobs,
+                people=built.people,
+                ratio=number(built.load.ratio, 2),
+            )
         )
         self._sign_ins()
 
@@ -61,6 +71,6 @@ class Command(OnTables):
         given = os.environ.get("YARD_EXAMPLE_PASSWORD")
         password = given or secrets.token_urlsafe(12)
         open_sign_ins(password)
-        told = "the one in YARD_EXAMPLE_PASSWORD" if given else password
+        told = _("the one in YARD_EXAMPLE_PASSWORD") if given else password
         names = ", ".join(f"{name} ({role})" for name, role in SIGN_INS.items())
-        self.stdout.write(f"Sign in as {names}; the password of all is {told}")
+        self.stdout.write(_("Sign in as {names}; the password of all is {told}").format(names=names, told=told))

@@ -10,6 +10,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import CommandError
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.management.on_tables import OnTables
 from yard.models import YardSettings
@@ -36,9 +37,15 @@ class Command(OnTables):
             body = options["file"].read_bytes() if options["file"] else _from_provider(kind, now)
             row, new = store_forecast(READERS[kind](body), body, fetched_at=now, folder=settings.DATA_DIR)
         except (ForecastNotRead, OSError, ValueError) as error:
-            raise CommandError(f"Nothing was kept: {error}") from error
-        made, said = f"{row.updated_at:%Y-%m-%d %H:%M} UTC", "kept" if new else "kept already"
-        self.stdout.write(f"{len(row.rows)} hours of {row.provider}, made {made}: {said}.")
+            raise CommandError(_("Nothing was kept: {error}").format(error=error)) from error
+        made = f"{row.updated_at:%Y-%m-%d %H:%M}"
+        self.stdout.write(
+            (
+                _("{hours} hours of {provider}, made {made} UTC: kept.")
+                if new
+                else _("{hours} hours of {provider}, made {made} UTC: kept already.")
+            ).format(hours=len(row.rows), provider=row.provider, made=made)
+        )
 
 
 def _from_provider(kind: str, now: datetime) -> bytes:
@@ -46,7 +53,7 @@ def _from_provider(kind: str, now: datetime) -> bytes:
     try:
         answer = ask_provider(kind, yard, key=settings.OPEN_METEO_KEY, validators=Validators(), now=now)
     except ForecastRefused as error:
-        raise CommandError(f"{error} Or name a file with --file.") from error
+        raise CommandError(_("{error} Or name a file with --file.").format(error=error)) from error
     if not isinstance(answer, Fetched):
-        raise CommandError("The provider says that nothing is new, though nothing was kept: try again.")
+        raise CommandError(_("The provider says that nothing is new, though nothing was kept: try again."))
     return answer.body

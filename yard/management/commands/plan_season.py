@@ -9,6 +9,8 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.management.on_tables import OnTables
 from yard.models import YardSettings
@@ -21,6 +23,14 @@ from yard.services.read_problem import ReadProblem, YardNotReady, read_problem
 from yard.services.read_problem.asked_haul import is_asked_haul
 from yard.services.save_plan import Making, PlanRefused, post_plan, save_plan
 from yard.services.stored_plan import plan_on_the_wall
+from yard.speech import number
+
+PHASES = {  # by the word that the planner reports
+    "compiling": gettext_lazy("compiling"),
+    "first plan": gettext_lazy("first plan"),
+    "improving": gettext_lazy("improving"),
+    "proving": gettext_lazy("proving"),
+}
 
 
 class Command(OnTables):
@@ -54,15 +64,20 @@ class Command(OnTables):
         try:
             plan = save_plan(read, planned, Making(by=None, now=now, seed=options["seed"]))
         except PlanRefused as error:
-            raise CommandError("The plan breaks a rule and was not saved:\n" + "\n".join(error.faults[:20])) from error
+            said = _("The plan breaks a rule and was not saved:")
+            raise CommandError("\n".join([said, *error.faults[:20]])) from error
         if options["post"]:
             post_plan(plan, by=None, now=now)
         figures = _figures(read, planned, time.monotonic() - began)
         self.stdout.write(json.dumps(figures) if quiet else _sentence(figures))
 
     def _tell(self, progress: Progress) -> None:
-        cost = "" if progress.cost is None else f", cost {progress.cost}, {progress.late_orders} late"
-        self.stderr.write(f"{progress.elapsed_s:6.1f} s  {progress.phase}{cost}")
+        said = str(PHASES[progress.phase])
+        if progress.cost is not None:
+            said = _("{phase}, cost {cost}, {late} late").format(
+                phase=said, cost=progress.cost, late=progress.late_orders
+            )
+        self.stderr.write(f"{progress.elapsed_s:6.1f} s  {said}")
 
 
 def _planned(result: object) -> Planned:
@@ -70,9 +85,11 @@ def _planned(result: object) -> Planned:
         case Planned():
             return result
         case Infeasible(reasons=reasons):
-            raise CommandError("No plan is possible: " + "; ".join(reasons))
+            raise CommandError(_("No plan is possible: {reasons}").format(reasons="; ".join(reasons)))
         case OutOfTime(seconds=seconds):
-            raise CommandError(f"No plan was found in {seconds:.0f} s: give it more with --seconds.")
+            raise CommandError(
+                _("No plan was found in {seconds} s: give it more with --seconds.").format(seconds=f"{seconds:.0f}")
+            )
         case _:
             raise TypeError(f"not a planner's result: {result!r}")
 
@@ -109,11 +126,16 @@ def _boats_late(read: ReadProblem, planned: Planned, *, hauls: bool) -> int:
 
 
 def _sentence(figures: dict[str, Any]) -> str:
-    hauled_late = figures["boats_hauled_late"]
-    hauls = f" {hauled_late} hauled after the day asked for," if hauled_late else ""
-    return (
-        f"{figures['jobs']} jobs of {figures['boats']} boats planned in {figures['seconds']} s:"
-        f" {figures['boats_late']} boats late,{hauls} {figures['boats_left_out']} left out,"
-        f" {figures['jobs_held']} jobs wait on a fact."
-        f" Cost {figures['cost']}; taken by due date alone {figures['list_cost']}."
+    said = (
+        _(
+            "{jobs} jobs of {boats} boats planned in {seconds} s: {boats_late} boats late, {boats_hauled_late} hauled "
+            "after the day asked for, {boats_left_out} left out, {jobs_held} jobs wait on a fact. Cost {cost}; taken "
+            "by due date alone {list_cost}."
+        )
+        if figures["boats_hauled_late"]
+        else _(
+            "{jobs} jobs of {boats} boats planned in {seconds} s: {boats_late} boats late, {boats_left_out} left out, "
+            "{jobs_held} jobs wait on a fact. Cost {cost}; taken by due date alone {list_cost}."
+        )
     )
+    return said.format(**(figures | {"seconds": number(figures["seconds"], 1)}))

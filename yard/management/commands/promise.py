@@ -8,6 +8,8 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from yard.management.on_tables import OnTables
 from yard.models import DayOdds, YardSettings
@@ -16,6 +18,7 @@ from yard.queries.clock import yard_clock
 from yard.queries.odds import days_of
 from yard.services.read_problem import YardNotReady
 from yard.services.tell_odds import NoPlanPosted, tell_odds
+from yard.speech import number
 
 
 class Command(OnTables):
@@ -39,7 +42,11 @@ class Command(OnTables):
             return
         for day in days:
             self.stdout.write(_line(day))
-        self.stdout.write(f"{row.scenarios} scenarios in {row.seconds:.1f} s; rests on {row.rests_on}.")
+        self.stdout.write(
+            _("{scenarios} scenarios in {seconds} s; rests on {rests_on}.").format(
+                scenarios=row.scenarios, seconds=number(row.seconds, 1), rests_on=row.rests_on
+            )
+        )
 
 
 def _plain(day: DayOdds) -> dict[str, Any]:
@@ -56,6 +63,13 @@ def _plain(day: DayOdds) -> dict[str, Any]:
 
 def _line(day: DayOdds) -> str:
     who = day.order.boat.name if day.order.boat is not None else day.order.walk_in_name
-    kept = "" if day.chance_kept is None else f"  promised day kept {100 * day.chance_kept:.0f} in 100"
-    later = f"{day.day_90:%d %b}" if day.day_90 is not None else "beyond the calendar"
-    return f"{who:<20.20} {day.get_milestone_display():<15} planned {day.planned_date:%d %b}, 9 in 10 by {later}{kept}"
+    columns = f"{who:<20.20} {day.get_milestone_display():<15} "
+    dates = {
+        "planned": date_format(day.planned_date, "d M"),
+        "later": date_format(day.day_90, "d M") if day.day_90 is not None else _("beyond the calendar"),
+    }
+    if day.chance_kept is None:
+        return columns + _("planned {planned}, 9 in 10 by {later}").format(**dates)
+    return columns + _("planned {planned}, 9 in 10 by {later}  promised day kept {chance} in 100").format(
+        **dates, chance=f"{100 * day.chance_kept:.0f}"
+    )

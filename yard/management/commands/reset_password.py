@@ -2,6 +2,7 @@
 
 from django.contrib.auth.models import User
 from django.core.management.base import CommandError
+from django.utils.translation import gettext as _
 
 from yard.management.on_tables import OnTables
 from yard.services.people_accounts import new_password
@@ -16,7 +17,7 @@ class Command(OnTables):
     def handle(self, *, name: str, **options) -> None:
         account = User.objects.filter(username__iexact=name, is_active=True).first()
         if account is None:
-            raise CommandError(f"There is no open account “{name}”.")
+            raise CommandError(_("There is no open account “{name}”.").format(name=name))
         access = new_password(account)
-        self.stdout.write(f"{account.username} may sign in once with this password:")
+        self.stdout.write(_("{username} may sign in once with this password:").format(username=account.username))
         self.stdout.write(access.one_time_password)

@@ -3,6 +3,7 @@
 from django.contrib.auth.models import User
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.services.second_factor import take_away
 
@@ -16,7 +17,9 @@ class Command(BaseCommand):
     def handle(self, *, name: str, **options) -> None:
         account = User.objects.filter(username__iexact=name).first()
         if account is None:
-            raise CommandError(f"There is no account “{name}”.")
+            raise CommandError(_("There is no account “{name}”.").format(name=name))
         if not take_away(account, by=None, now=timezone.now()):
-            raise CommandError(f"{account.username} has no second factor: nothing was changed.")
-        self.stdout.write(f"{account.username} signs in by the password alone now.")
+            raise CommandError(
+                _("{username} has no second factor: nothing was changed.").format(username=account.username)
+            )
+        self.stdout.write(_("{username} signs in by the password alone now.").format(username=account.username))

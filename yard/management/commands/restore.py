@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext as _
 
 from yard.services.backup.about import BackupRefused
 from yard.services.backup.restore import restore
@@ -30,7 +31,11 @@ class Command(BaseCommand):
             raise CommandError(f"{error.filename or path}: {error.strerror or error}.") from error
         rows = sum(held.rows for held in about.tables.values())
         self.stdout.write(
-            f"{about.yard or 'The yard'} as it was {about.made_at:%Y-%m-%d %H:%M} UTC: {rows} rows, all as kept."
+            _("{yard} as it was {at} UTC: {rows} rows, all as kept.").format(
+                yard=about.yard or _("The yard"), at=f"{about.made_at:%Y-%m-%d %H:%M}", rows=rows
+            )
         )
         if about.missing:
-            self.stderr.write(f"{len(about.missing)} photographs were missing when the backup was made.")
+            self.stderr.write(
+                _("{count} photographs were missing when the backup was made.").format(count=len(about.missing))
+            )

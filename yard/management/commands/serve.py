@@ -10,6 +10,8 @@ from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import OperationalError, connections
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.management.database import steps_to_come
 from yard.management.supervisor import Child, Supervisor
@@ -31,7 +33,7 @@ class Command(BaseCommand):
         call_command("collectstatic", interactive=False, verbosity=0)
         self._say_what_is_missing(host)
         connections.close_all()  # children must not share one
-        self._say(f"Yard is at {_address(host, port)} (Ctrl-C ends it)")
+        self._say(_("Yard is at {address} (Ctrl-C ends it)").format(address=_address(host, port)))
         Supervisor([_web(host, port), _worker()], say=self._say).run()
         self._say("Ended.")
 
@@ -43,16 +45,20 @@ class Command(BaseCommand):
         try:
             steps = steps_to_come()
         except OperationalError as error:
-            raise CommandError(f"The database cannot be reached: {error}".strip()) from error
+            raise CommandError(_("The database cannot be reached: {error}").format(error=error).strip()) from error
         if steps:
-            self._say(f"Bringing the database up to date: {steps} step{'s' if steps > 1 else ''}.")
+            self._say(
+                ngettext(
+                    "Bringing the database up to date: {n} step.", "Bringing the database up to date: {n} steps.", steps
+                ).format(n=steps)
+            )
             call_command("migrate", interactive=False, verbosity=0)
 
     def _say_what_is_missing(self, host: str) -> None:
         if not get_user_model().objects.filter(is_active=True).exists():
-            self._say("Nobody can sign in yet. In another window: manage.py add_user NAME --role planner")
+            self._say(_("Nobody can sign in yet. In another window: manage.py add_user NAME --role planner"))
         if host not in HERE_ALONE and set(settings.ALLOWED_HOSTS) <= {"localhost", "127.0.0.1", "[::1]"}:
-            self._say("It answers only when asked for as localhost: name this machine in YARD_HOSTS.")
+            self._say(_("It answers only when asked for as localhost: name this machine in YARD_HOSTS."))
 
 
 def _refuse_taken_port(host: str, port: int) -> None:
@@ -62,7 +68,11 @@ def _refuse_taken_port(host: str, port: int) -> None:
         try:
             probe.bind((host, port))
         except (OSError, OverflowError) as error:
-            raise CommandError(f"Cannot listen on {host} port {port} ({error}): try another with --port.") from error
+            raise CommandError(
+                _("Cannot listen on {host} port {port} ({error}): try another with --port.").format(
+                    host=host, port=port, error=error
+                )
+            ) from error
 
 
 def _address(host: str, port: int) -> str:
@@ -75,10 +85,10 @@ def _web(host: str, port: int) -> Child:
     gunicorn = [sys.executable, "-m", "gunicorn", "yard.wsgi:application", "--bind", bind]
     options = ["--workers", "1", "--threads", str(THREADS), "--graceful-timeout", "10", "--no-control-socket"]
     log = ["--log-level", "warning", "--logger-class", "yard.site_log.SiteLog"]
-    return Child("The site", [*gunicorn, *options, *log, "--chdir", str(settings.BASE_DIR)])
+    return Child(_("The site"), [*gunicorn, *options, *log, "--chdir", str(settings.BASE_DIR)])
 
 
 def _worker() -> Child:
     """Without the checks of the program, which this process has made of the same code: they load every page."""
     manage = Path(os.fspath(settings.BASE_DIR)) / "manage.py"
-    return Child("The background worker", [sys.executable, str(manage), "worker", "--skip-checks"])
+    return Child(_("The background worker"), [sys.executable, str(manage), "worker", "--skip-checks"])

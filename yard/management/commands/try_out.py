@@ -11,6 +11,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
+from django.utils.translation import gettext as _
 
 from yard.models import YardSettings
 
@@ -31,12 +32,14 @@ class Command(BaseCommand):
         compiling = _compile_beside()
         call_command("migrate", verbosity=0)
         if YardSettings.objects.exists():
-            self.stdout.write("There is a yard here already: it is served as it is.")
+            self.stdout.write(_("There is a yard here already: it is served as it is."))
         else:
-            self.stdout.write("Making the planner ready; on a new machine it is compiled once, which takes a moment.")
+            self.stdout.write(
+                _("Making the planner ready; on a new machine it is compiled once, which takes a moment.")
+            )
             compiling.wait()
             call_command("example", size=options["size"])
-            self.stdout.write("Planning the rest of the season from today on.")
+            self.stdout.write(_("Planning the rest of the season from today on."))
             call_command("plan_season", seconds=options["seconds"], post=True)
             call_command("check_plan")
         if not options["no_serve"]:

@@ -6,6 +6,7 @@ from contextlib import nullcontext
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import OperationalError, connection
+from django.utils.translation import gettext as _
 
 from yard.management.background import AnotherWorker, new_worker, only_worker, work
 from yard.management.database import steps_to_come
@@ -31,8 +32,10 @@ class Command(BaseCommand):
                 work(worker, alone=alone)
         except AnotherWorker:
             raise CommandError(
-                "A worker runs already on this data folder, and over SQLite there is one at a time. If you did not"
-                " start it yourself, manage.py serve did."
+                _(
+                    "A worker runs already on this data folder, and over SQLite there is one at a time. If you did not"
+                    " start it yourself, manage.py serve did."
+                )
             ) from None
 
 
@@ -42,4 +45,4 @@ def _demand_this_version() -> None:
     except OperationalError:
         return  # it is waited for
     if steps:
-        raise CommandError("The database is of an earlier version: run manage.py migrate first.")
+        raise CommandError(_("The database is of an earlier version: run manage.py migrate first."))

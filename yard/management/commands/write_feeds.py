@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from yard.management.on_tables import OnTables
 from yard.services.feeds.files import write_files
@@ -27,9 +28,15 @@ class Command(OnTables):
             written = write_files(folder, real_now=timezone.now())
         except OSError as error:
             raise CommandError(
-                f"Cannot write into {folder}: {error.strerror or error}. Name another folder."
+                _("Cannot write into {folder}: {why}. Name another folder.").format(
+                    folder=folder, why=error.strerror or error
+                )
             ) from error
         except ValueError as error:
             raise CommandError(str(error)) from error
         size = sum(path.stat().st_size for path in written)
-        self.stdout.write(f"{len(written)} calendars in {folder}, {size / 1000:.0f} kB.")
+        self.stdout.write(
+            _("{count} calendars in {folder}, {size} kB.").format(
+                count=len(written), folder=folder, size=f"{size / 1000:.0f}"
+            )
+        )
