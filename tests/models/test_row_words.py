@@ -5,8 +5,9 @@ from datetime import UTC, datetime, time
 import pytest
 from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
+from django.utils import translation
 
-from yard.models import Boat, Person, StaleRow, WeeklyHours, YardSettings
+from yard.models import Boat, FactKind, Person, Plan, StaleRow, Weekday, WeeklyHours, YardSettings
 from yard.models.checks import is_crew, is_day_of_year, is_parts, is_time_zone, on_the_quarter, whole_quarters
 
 
@@ -53,6 +54,20 @@ def test_a_draft_typed_in_feet_is_questioned() -> None:
     with pytest.raises(ValidationError) as refused:
         boat.clean_fields()
     assert refused.value.message_dict == {"draft_m": ["A draft over 12 m does not float here: was it typed in feet?"]}
+
+
+def test_a_choice_is_said_in_the_yards_language_and_kept_by_its_value() -> None:
+    """Django's own German catalogue knows the days of the week."""
+    hours = WeeklyHours(weekday=Weekday.MONDAY)
+    with translation.override("de"):
+        assert (hours.get_weekday_display(), dict(Weekday.choices)[0], hours.weekday) == ("Montag", "Montag", 0)
+    assert hours.get_weekday_display() == "Monday"
+
+
+def test_a_plans_draft_and_a_boats_are_two_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    told = {"of a plan": "Entwurf", "of a boat": "Tiefgang"}
+    monkeypatch.setattr(translation._trans, "pgettext", lambda context, message: told[context])
+    assert (str(Plan.State.DRAFT.label), str(FactKind.DRAFT.label)) == ("Entwurf", "Tiefgang")
 
 
 @pytest.mark.django_db
