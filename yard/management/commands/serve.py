@@ -35,7 +35,7 @@ class Command(BaseCommand):
         connections.close_all()  # children must not share one
         self._say(_("Yard is at {address} (Ctrl-C ends it)").format(address=_address(host, port)))
         Supervisor([_web(host, port), _worker()], say=self._say).run()
-        self._say("Ended.")
+        self._say(_("Ended."))
 
     def _say(self, text: str) -> None:
         self.stdout.write(text)
