@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models import Boat, Owner, Person, Place, PlaceKind, RunWish
 from yard.services.owners_runs import RunAsked, WishAsked
@@ -91,9 +91,9 @@ class RunForm(_OnADay):
     """A run at an hour of one's own, and who goes with her."""
 
     hours = ("leaves_at", "back_at")
-    place = forms.ModelChoiceField(Place.objects.none(), label=gettext_lazy("With"), empty_label=None)
+    place = forms.ModelChoiceField(Place.objects.none(), label=pgettext_lazy("whom", "With"), empty_label=None)
     leaves_at = _clock(gettext_lazy("Leaves"))
-    back_at = _clock(gettext_lazy("Back"))
+    back_at = _clock(pgettext_lazy("at what time", "Back"))
     people = forms.ModelMultipleChoiceField(
         Person.objects.none(), label=gettext_lazy("Who runs her"), widget=forms.CheckboxSelectMultiple
     )

@@ -67,9 +67,9 @@ def drying_words(time: DryingTime, yard: YardSettings) -> str:
             days=days, span=span
         )
     return _(
-        "{days} planned. At the {humidity} % humidity and {warm} that are forecast, a corner patch takes {span}: "
+        "{days} planned. At the {humidity} humidity and {warm} that are forecast, a corner patch takes {span}: "
         "right within a factor of two, no better."
-    ).format(days=days, humidity=f"{time.rh:.0f}", warm=temperature(time.temp_c, yard), span=span)
+    ).format(days=days, humidity=f"{time.rh:.0f} %", warm=temperature(time.temp_c, yard), span=span)
 
 
 def temperature(temp_c: float | None, yard: YardSettings) -> str:
