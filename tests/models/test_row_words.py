@@ -3,12 +3,14 @@
 from datetime import UTC, datetime, time
 
 import pytest
+from django.apps import apps
 from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
 from django.utils import translation
 
-from yard.models import Boat, FactKind, Person, Plan, StaleRow, Weekday, WeeklyHours, YardSettings
+from yard.models import Boat, FactKind, Person, Place, Plan, StaleRow, Weekday, WeeklyHours, YardSettings
 from yard.models.checks import is_crew, is_day_of_year, is_parts, is_time_zone, on_the_quarter, whole_quarters
+from yard.models.spoken import Spoken
 
 
 @pytest.mark.parametrize(
@@ -68,6 +70,22 @@ def test_a_plans_draft_and_a_boats_are_two_words(monkeypatch: pytest.MonkeyPatch
     told = {"of a plan": "Entwurf", "of a boat": "Tiefgang"}
     monkeypatch.setattr(translation._trans, "pgettext", lambda context, message: told[context])
     assert (str(Plan.State.DRAFT.label), str(FactKind.DRAFT.label)) == ("Entwurf", "Tiefgang")
+
+
+def test_one_choice_costs_one_look_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr(translation._trans, "gettext", lambda message: asked.append(message) or message)
+    assert (Place(kind="slings").get_kind_display(), asked) == ("slings", ["slings"])
+    assert Place(kind="of another program").get_kind_display() == "of another program"
+
+
+def test_every_row_with_choices_says_them_so() -> None:
+    """Past rows are told on few pages, and simple_history makes their classes."""
+    of_the_yard = [model for model in apps.get_app_config("yard").get_models() if not hasattr(model, "history_object")]
+    dear = {model for model in of_the_yard for field in model._meta.fields if field.choices} - {
+        model for model in of_the_yard if issubclass(model, Spoken)
+    }
+    assert dear == set()
 
 
 @pytest.mark.django_db

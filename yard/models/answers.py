@@ -8,9 +8,10 @@ from django.utils.translation import gettext_lazy
 
 from yard.models.orders import Order
 from yard.models.plans import Plan, PlanRun
+from yard.models.spoken import Spoken
 
 
-class Asking(models.Model):
+class Asking(Spoken):
     """A question that the worker answers. Asked twice while it waits or is worked on, it is answered once.
 
     heartbeat_at: written while it is worked on; an old one means that nobody works on it any more.
@@ -94,7 +95,7 @@ class BackAnswer(models.Model):
         return _("{ways} ways back for {order}").format(ways=len(self.ways), order=self.order)
 
 
-class WhatIf(models.Model):
+class WhatIf(Spoken):
     """A copy of the season with one change, planned beside the season as it is; the posted plan is never touched.
 
     change: what is different, as yard.planning.what_if reads it.  says: the same in a sentence.

@@ -19,6 +19,7 @@ from yard.models.checks import (
     longitude_in_range,
     mast_in_range,
 )
+from yard.models.spoken import Spoken
 from yard.models.versioned import Versioned
 
 
@@ -245,7 +246,7 @@ class Mooring(Versioned):
         return _("mooring {ref}").format(ref=self.ref)
 
 
-class Whereabouts(models.Model):
+class Whereabouts(Spoken):
     """Where a boat is from a moment on; her latest row is true now. Rows are added, not changed.
 
     position: in a row of the store, 1 stands innermost; a boat with a higher number stands in her way.

@@ -9,9 +9,10 @@ from django.utils.translation import gettext_lazy
 from yard.models.events import Event
 from yard.models.orders import Job
 from yard.models.plans import Plan
+from yard.models.spoken import Spoken
 
 
-class HandDraft(models.Model):
+class HandDraft(Spoken):
     """The posted plan with changes by hand, not yet posted. One that is open at a time hangs on each posted plan.
 
     done: how many of its changes hold; those after it were undone and can be done again.  version: of the draft, so

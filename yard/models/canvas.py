@@ -10,6 +10,7 @@ from simple_history.models import HistoricalRecords
 from yard.models.checks import is_list_of_names
 from yard.models.cloth import Material, Supplier
 from yard.models.orders import Order
+from yard.models.spoken import Spoken
 from yard.models.versioned import Versioned
 
 
@@ -90,7 +91,7 @@ class CanvasPiece(Versioned):
         return self.name
 
 
-class CanvasProgress(models.Model):
+class CanvasProgress(Spoken):
     """A piece has come so far: who said so, and when. Taken back, it stays on file and counts no more."""
 
     class Stage(models.TextChoices):

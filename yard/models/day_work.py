@@ -11,9 +11,10 @@ from django.utils.translation import gettext_lazy
 from yard.models.boats import Boat
 from yard.models.events import Event
 from yard.models.orders import Job, Order
+from yard.models.spoken import Spoken
 
 
-class Tap(models.Model):
+class Tap(Spoken):
     """Something tapped on a phone, by the key that the phone gave it: sent twice, it is one.
 
     tapped_at: when it was tapped, as far as the phone's clock is believed. answer: what was said back. event: what it
@@ -104,7 +105,7 @@ class MaterialUsed(models.Model):
         return f"{self.name}, {self.quantity:g} {self.unit}".strip()
 
 
-class ExtraWork(models.Model):
+class ExtraWork(Spoken):
     """Work beyond the order, and whether its owner said yes. extra_min: time it took."""
 
     class Agreed(models.TextChoices):
@@ -160,7 +161,7 @@ class Storm(models.Model):
         return self.name
 
 
-class StormLine(models.Model):
+class StormLine(Spoken):
     """One boat of the storm list. tide_at: the high water on which she is to be hauled; None where none is left.
 
     why_not: the reason why none is left for her, in words. order: the hauling ordered as work, None where it is not.

@@ -8,9 +8,10 @@ from django.utils.translation import gettext_lazy
 
 from yard.models.orders import Job
 from yard.models.plans import Plan, PlanRun
+from yard.models.spoken import Spoken
 
 
-class Event(models.Model):
+class Event(Spoken):
     """Something that changed facts under a posted plan: a day closed, somebody away, cloth late.
 
     rows: the facts that it wrote, [{model, pk, before, after}], so that it can be taken back: `before` is null for a
@@ -66,7 +67,7 @@ class Event(models.Model):
         return self.says
 
 
-class Proposal(models.Model):
+class Proposal(Spoken):
     """An answer to events: plans to choose from, made from the posted one, until a person accepts or drops it.
 
     based_on: the plan that was posted when it was asked for; once another is posted, it is stale.

@@ -14,6 +14,7 @@ from yard.models.checks import is_list_of_names, is_table
 from yard.models.crew import Person
 from yard.models.orders import Job
 from yard.models.places import Place
+from yard.models.spoken import Spoken
 
 
 class FeedPart(models.TextChoices):
@@ -27,7 +28,7 @@ class FeedPart(models.TextChoices):
     DAYLIGHT = "daylight", gettext_lazy("daylight")
 
 
-class FeedEntry(models.Model):
+class FeedEntry(Spoken):
     """One thing as calendars were last told of it, so that a change raises its sequence and a cancellation is said.
 
     key: what is shown, as "job 12 visit 0"; uid: its random identity in calendars, kept for ever. owners: worded
@@ -68,7 +69,7 @@ class FeedEntry(models.Model):
         return f"{self.content.get('summary', self.key)}, {self.sequence}"
 
 
-class FeedMember(models.Model):
+class FeedMember(Spoken):
     """In whose or what's calendar an entry stands. subject: the row's id of its kind.
 
     taken_off_at: since when it shows there as cancelled though it may stand elsewhere; sequence and lines are then
@@ -128,7 +129,7 @@ class FeedState(models.Model):
         return _("calendars, change {count}").format(count=self.count)
 
 
-class CalendarAddress(models.Model):
+class CalendarAddress(Spoken):
     """A calendar's address, and what is read there.
 
     The token is worked out from `seed` and the site's key, so that its page can show it again; stored is only its

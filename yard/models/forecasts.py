@@ -4,6 +4,8 @@ from django.db import models
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.models.spoken import Spoken
+
 
 class HourlyForecast(models.Model):
     """One answer of a provider. rows: one for each hour, as yard.weather reads it; a missing value is missing.
@@ -31,7 +33,7 @@ class HourlyForecast(models.Model):
         )
 
 
-class ForecastSource(models.Model):
+class ForecastSource(Spoken):
     """Whom the worker asks for forecasts, and how the last asking went. One row, id 1; no row: nobody is asked.
 
     minute: drawn once, so that not every yard asks on the hour. not_before: the provider's Expires.

@@ -9,9 +9,10 @@ from django.utils.translation import gettext_lazy
 
 from yard.models.checks import is_list
 from yard.models.orders import Order
+from yard.models.spoken import Spoken
 
 
-class HeldDays(models.Model):
+class HeldDays(Spoken):
     """An order held until a moment on the yard's clock, and where it would stand until a plan is posted with it.
 
     While it is held the order is open, and planned with its last day told as promised; nobody is written to about it.

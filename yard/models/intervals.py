@@ -12,6 +12,7 @@ from yard.models.checks import is_list_of_names
 from yard.models.orders import Order
 from yard.models.packages import Package
 from yard.models.places import Place
+from yard.models.spoken import Spoken
 from yard.models.versioned import Versioned
 
 ONE_SUBJECT = (
@@ -116,7 +117,7 @@ class Interval(Versioned):
         return self.name
 
 
-class Inspection(models.Model):
+class Inspection(Spoken):
     """That something was looked over or renewed, by whom, and what was found. Rows are added; a slip is withdrawn."""
 
     class Result(models.TextChoices):

@@ -11,9 +11,10 @@ from django.utils.translation import gettext_lazy
 from yard.models.boats import Boat, Owner
 from yard.models.orders import Order
 from yard.models.plans import Plan
+from yard.models.spoken import Spoken
 
 
-class Telling(models.Model):
+class Telling(Spoken):
     """One telling of an owner: what date, how sure, by whom, how and in what words. Rows are added, not changed.
 
     told_date: the day, or the Monday of a provisional week. reserve_date: the reserve day. A telling that was

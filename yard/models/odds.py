@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy
 
 from yard.models.orders import Job, Order
 from yard.models.plans import Plan
+from yard.models.spoken import Spoken
 
 
 class PlanOdds(models.Model):
@@ -28,7 +29,7 @@ class PlanOdds(models.Model):
         return _("odds of {plan}, {scenarios} scenarios").format(plan=self.plan, scenarios=self.scenarios)
 
 
-class DayOdds(models.Model):
+class DayOdds(Spoken):
     """The day of one milestone of an order. A day_.. that is empty lies beyond the planner's calendar.
 
     chance_kept: of promised_date, 0 to 1.  drivers: [{cause, name, share}], the greatest first.  chances: [[date,

@@ -12,6 +12,7 @@ from yard.models.boats import Boat, Owner
 from yard.models.facts import Fact
 from yard.models.install import Season
 from yard.models.orders import Order
+from yard.models.spoken import Spoken
 
 
 class OwnerPage(models.Model):
@@ -41,7 +42,7 @@ class OwnerPage(models.Model):
         return _("page of {owner}").format(owner=self.owner)
 
 
-class SameAgain(models.Model):
+class SameAgain(Spoken):
     """Winter's question about one of last year's orders: the same again?
 
     copy: the order of the coming season, unconfirmed until the owner answers. Silence leaves it so.
@@ -72,7 +73,7 @@ class SameAgain(models.Model):
         return _("{order} again in {season}?").format(order=self.order, season=self.season)
 
 
-class OwnerAnswer(models.Model):
+class OwnerAnswer(Spoken):
     """What an owner answered on the page: a proposal until a planner accepts it. form_key: sent twice is one."""
 
     class Kind(models.TextChoices):

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy, pgettext_lazy
 from yard.models.checks import is_crew, is_day_of_year, is_list_of_names, is_parts, whole_quarters
 from yard.models.kinds import BoatAt, JobKind, ProductKind, WaterNeed, WeatherClass
 from yard.models.places import PlaceKind
+from yard.models.spoken import Spoken
 from yard.models.versioned import Versioned
 
 
@@ -55,7 +56,7 @@ class Package(Versioned):
         return self.name
 
 
-class PackageEdition(models.Model):
+class PackageEdition(Spoken):
     """A package as it stood from made_at on, whole. content: as yard.services.package_files.PackageFile.
 
     origin: shipped, or the yard's own. An order remembers the edition that it was copied from.
@@ -101,7 +102,7 @@ class PackageOption(models.Model):
         return f"{self.package}: {self.name}"
 
 
-class PackageJob(models.Model):
+class PackageJob(Spoken):
     """A job of a package. Empty overrides mean: as its kind says. source: where its hours come from.
 
     waits_for_open: keys of job kinds; the job follows every open job of these kinds of the same boat's other orders.
@@ -136,7 +137,7 @@ class PackageJob(models.Model):
         return f"{self.package}: {self.name}"
 
 
-class PackageWay(models.Model):
+class PackageWay(Spoken):
     """One way of doing a job: how long, by whom, where. The planner picks one; the first is the usual one.
 
     crew: [{skill, level, count}]. place_kinds: one unit of each. parts: where they differ from the kind's.
@@ -162,7 +163,7 @@ class PackageWay(models.Model):
         return f"{self.job}: {self.duration_min} min"
 
 
-class PackageLink(models.Model):
+class PackageLink(Spoken):
     """One job after another, with the clock time that must, and at most may, lie between. source: whose figure.
 
     option: laid only with that option; unless_option: only without it. only_if_covers_gate: only where the order
@@ -197,7 +198,7 @@ class PackageLink(models.Model):
         return _("{before} before {after}").format(before=self.before.key, after=self.after.key)
 
 
-class PackageFact(models.Model):
+class PackageFact(Spoken):
     """A fact that jobs of the package wait for; expected default_days after ordering, as a marked guess."""
 
     package = models.ForeignKey(Package, on_delete=models.CASCADE, related_name="facts")
@@ -220,7 +221,7 @@ class PackageFact(models.Model):
         return f"{self.package}: {self.name}"
 
 
-class PackageStay(models.Model):
+class PackageStay(Spoken):
     """A place that stays taken between two jobs; by night: each night from the day of the one to that of the other."""
 
     package = models.ForeignKey(Package, on_delete=models.CASCADE, related_name="stays")

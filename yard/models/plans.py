@@ -10,9 +10,10 @@ from yard.models.boats import Boat
 from yard.models.crew import Person
 from yard.models.orders import Job, Order, Stay
 from yard.models.places import Place
+from yard.models.spoken import Spoken
 
 
-class Plan(models.Model):
+class Plan(Spoken):
     """One plan of all open work. At most one is posted; a number is given when it is posted.
 
     facts_revision: the count of facts that it read. cost, late_days, unplaced: as the planner and the check found.
@@ -231,7 +232,7 @@ class PlannedWeek(models.Model):
         return _("{person}, week of {monday}").format(person=self.person, monday=self.monday)
 
 
-class PlanRun(models.Model):
+class PlanRun(Spoken):
     """One run of the planner in the background. progress: {elapsed_s, cost, late_days, unplaced, phase}.
 
     stop_asked is written by the page, the rest by the worker. A run whose heartbeat is old is broken.

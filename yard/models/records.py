@@ -7,9 +7,10 @@ from django.utils.translation import gettext_lazy as _
 
 from yard.models.boats import Boat
 from yard.models.orders import Job, Order
+from yard.models.spoken import Spoken
 
 
-class Record(models.Model):
+class Record(Spoken):
     """Common to all three: what it is about, who made it and when.
 
     One of a job names its order and boat too, one of an order its boat. What was kept by mistake is taken back: it

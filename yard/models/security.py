@@ -8,6 +8,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from yard.models.spoken import Spoken
+
 
 class RecoveryCode(models.Model):
     """A code that stands for a lost phone once. Stored is its hash alone: the code has over 112 random bits."""
@@ -26,7 +28,7 @@ class RecoveryCode(models.Model):
         return words.format(account=self.account)
 
 
-class SecurityEvent(models.Model):
+class SecurityEvent(Spoken):
     """What was done to an account, or to the personal data of an owner, when and by whom.
 
     by: who did it; empty for the command line, and where somebody unknown tried. about: a key or a role at most.

@@ -5,8 +5,10 @@ from django.db import models
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from yard.models.spoken import Spoken
 
-class SheetImport(models.Model):
+
+class SheetImport(Spoken):
     """A sheet that somebody sent, from the file to its end: saved as a whole, taken back as a whole, or dropped.
 
     sheets: [{title, remarks, lines: [[number, cells]]}], emptied once it is saved or dropped. choices: the sheet, the

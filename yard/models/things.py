@@ -8,6 +8,7 @@ from simple_history.models import HistoricalRecords
 
 from yard.models.boats import Boat
 from yard.models.checks import sail_length_in_range
+from yard.models.spoken import Spoken
 from yard.models.versioned import Versioned
 
 
@@ -73,7 +74,7 @@ class Item(Versioned):
         return self.name
 
 
-class ItemWhereabouts(models.Model):
+class ItemWhereabouts(Spoken):
     """Where a thing is from a moment on; its latest row is true now. A mast aboard is stepped."""
 
     class Kind(models.TextChoices):

@@ -5,6 +5,8 @@ from typing import Any, Self
 from django.db import models, transaction
 from django.utils.translation import gettext as _
 
+from yard.models.spoken import Spoken
+
 
 class StaleRow(Exception):
     """The row was changed by somebody else since it was read; nothing was saved."""
@@ -14,7 +16,7 @@ class StaleRow(Exception):
         self.row = row
 
 
-class Versioned(models.Model):
+class Versioned(Spoken):
     """A fact with a version. Each save of an existing row raises it; bulk writes must raise it themselves."""
 
     version = models.PositiveIntegerField(default=1, editable=False)

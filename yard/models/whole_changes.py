@@ -7,9 +7,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from yard.models.boats import Boat, Owner
+from yard.models.spoken import Spoken
 
 
-class WholeChange(models.Model):
+class WholeChange(Spoken):
     """Two boats or owners found to be one, or a boat sold: many rows changed at once, and taken back at once.
 
     boat, owner: the one that stays, or is sold. gone: the id of the one that was merged into it. rows: [{model, pk,
@@ -119,7 +120,7 @@ class SaleToCome(models.Model):
         return self.buyer.name if self.buyer is not None else str(self.new_owner.get("name", ""))
 
 
-class ToldApart(models.Model):
+class ToldApart(Spoken):
     """Two boats or owners that look like one, and of which somebody said that they are two. one < other: their ids."""
 
     class Of(models.TextChoices):

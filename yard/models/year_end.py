@@ -11,9 +11,10 @@ from yard.models.install import Season
 from yard.models.orders import Order
 from yard.models.packages import PackageWay
 from yard.models.repairs import RepairList
+from yard.models.spoken import Spoken
 
 
-class YearEnd(models.Model):
+class YearEnd(Spoken):
     """One season's end, asked for by a person and carried out by the worker.
 
     into: the season that unfinished orders go to. again_into: the one that last year's orders are taken again in.
@@ -72,7 +73,7 @@ class YearEnd(models.Model):
         return _("end of {season}, {state}").format(season=self.season, state=self.get_state_display())
 
 
-class YearEndLine(models.Model):
+class YearEndLine(Spoken):
     """One thing carried over, written in the transaction that carried it.
 
     finished: an order whose work is all done, called done with that. open_order: an unfinished order, out of
