@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from yard.models import Plan, PlanBound
 from yard.planning.plan import read_plan_json, score
@@ -11,11 +15,14 @@ from yard.planning.problem import CostRates, read_problem_json
 from yard.services.asking import goes_on, sentence
 from yard.services.how_good import best_bound
 
-BY = {
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+BY: dict[str, StrOrPromise] = {
     "nothing": "",
-    "alone": "by planning each boat alone in an empty yard, exactly",
-    "prices": "by putting prices on people and places that many boats want",
-    "cpsat": "by the constraint solver",
+    "alone": gettext_lazy("by planning each boat alone in an empty yard, exactly"),
+    "prices": gettext_lazy("by putting prices on people and places that many boats want"),
+    "cpsat": gettext_lazy("by the constraint solver"),
 }
 
 
@@ -55,58 +62,81 @@ def good_page(plan: Plan, *, now: datetime) -> GoodPage:
     best, newest = best_bound(plan), plan.bounds.order_by("-id").first()
     rates = problem.rates
     lines = (
-        GoodLine("Cost", f": {_cost_words(rates)}", found.cost, None if best is None else best.cost),
+        GoodLine(_("Cost"), _cost_words(rates), found.cost, None if best is None else best.cost),
         GoodLine(
-            "Working days late",
-            ", each counted by who goes first",
+            _("Working days late"),
+            _(", each counted by who goes first"),
             found.weighted_days_late,
             None if best is None else best.weighted_days_late,
         ),
         GoodLine(
-            "Days of flow",
-            ", from a boat's first job to her last",
+            _("Days of flow"),
+            _(", from a boat's first job to her last"),
             found.days_of_flow,
             None if best is None else best.days_of_flow,
         ),
     )
     told = sentence(newest, now) if newest is not None and newest.state != PlanBound.State.DONE else ""
     going = newest is not None and goes_on(newest, now)
-    by = "" if best is None else BY[best.by]
+    by = "" if best is None else str(BY[best.by])
     return GoodPage(_verdict(lines, found.left_out), lines, _sentences(lines), best, by, told, going)
 
 
 def _cost_words(rates: CostRates) -> str:
-    return f"{rates.late_day} for a working day late, {rates.flow_day} for a day of flow"
+    return _(": {late_day} for a working day late, {flow_day} for a day of flow").format(
+        late_day=rates.late_day, flow_day=rates.flow_day
+    )
 
 
 def _verdict(lines: tuple[GoodLine, ...], left_out: int) -> str:
-    cost, late, _flow = lines
-    out = f" It leaves {left_out} boat{'' if left_out == 1 else 's'} out." if left_out else ""
+    words = [_of_the_plan(lines)]
+    if left_out:
+        words.append(ngettext("It leaves {n} boat out.", "It leaves {n} boats out.", left_out).format(n=left_out))
+    return " ".join(words)
+
+
+def _of_the_plan(lines: tuple[GoodLine, ...]) -> str:
+    cost, late, flow = lines
     if cost.bound is None:
-        return f"It is not proved yet how much better a plan could be.{out}"
+        return _("It is not proved yet how much better a plan could be.")
     if cost.gap == 0:
-        return f"It is proved: no plan of this season costs less.{out}"
+        return _("It is proved: no plan of this season costs less.")
     if late.plan == 0:
-        return f"No order is late by it. What could be saved is flow, at most {lines[2].gap} days.{out}"
+        return _("No order is late by it. What could be saved is flow, at most {days} days.").format(days=flow.gap)
     if late.gap == 0:
-        return f"It is proved: no plan has fewer days late.{out}"
-    return f"Between 0 and {late.gap} of its {late.plan} days late could be saved: more is not known.{out}"
+        return _("It is proved: no plan has fewer days late.")
+    return _("Between 0 and {gap} of its {days} days late could be saved: more is not known.").format(
+        gap=late.gap, days=late.plan
+    )
 
 
 def _sentences(lines: tuple[GoodLine, ...]) -> tuple[str, ...]:
+    bounded = (
+        _("{name}: {plan}. No plan has a lower cost than {bound}, {share} in 100 of it; at most {gap} could be saved."),
+        _(
+            "{name}: {plan}. No plan has fewer working days late than {bound}, {share} in 100 of it;"
+            " at most {gap} could be saved."
+        ),
+        _(
+            "{name}: {plan}. No plan has fewer days of flow than {bound}, {share} in 100 of it;"
+            " at most {gap} could be saved."
+        ),
+    )
     found = []
-    for line in lines:
+    for line, words in zip(lines, bounded, strict=True):
         if line.bound is None:
             continue
-        name = line.name.lower()
         if line.gap == 0:
-            found.append(f"{line.name}: {line.plan}, and no plan has fewer. This is proved.")
-        elif line.bound == 0:
-            found.append(f"{line.name}: {line.plan}. Nothing is proved: a plan with none is not ruled out.")
-        else:
-            share = 100 * line.bound / line.plan
             found.append(
-                f"{line.name}: {line.plan}. No plan has fewer {name} than {line.bound}, {share:.0f} in 100 of it;"
-                f" at most {line.gap} could be saved."
+                _("{name}: {plan}, and no plan has fewer. This is proved.").format(name=line.name, plan=line.plan)
             )
-    return tuple(text.replace("fewer cost than", "a lower cost than") for text in found)
+        elif line.bound == 0:
+            found.append(
+                _("{name}: {plan}. Nothing is proved: a plan with none is not ruled out.").format(
+                    name=line.name, plan=line.plan
+                )
+            )
+        else:
+            share = f"{100 * line.bound / line.plan:.0f}"
+            found.append(words.format(name=line.name, plan=line.plan, bound=line.bound, share=share, gap=line.gap))
+    return tuple(found)

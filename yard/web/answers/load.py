@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import Plan, Skill
 from yard.pictures.load_weeks import UsePicture, UseRow, WeekHead, WeekUse, lay_out_head, lay_out_row
 from yard.planning.capacity import Capacity, Row, capacity
@@ -79,44 +81,49 @@ def _parts(problem: Problem, found: Capacity, last: int) -> tuple[Part, ...]:
     def lines(rows: Iterable[tuple[str, Row]], unit: str) -> tuple[Line, ...]:
         return tuple(_line(problem, label, row, unit, last) for label, row in rows if row.used)
 
-    people = [("Everybody", found.everybody), *((_skill_name(skills, row.key), row) for row in found.skills)]
+    people = [(_("Everybody"), found.everybody), *((_skill_name(skills, row.key), row) for row in found.skills)]
     work = [(places[row.key], row) for row in found.places]
     nights = [(places[row.key], row) for row in found.berths]
-    tides = [("Least water that any boat needs", found.tides), ("Most water", found.deepest)]
+    tides = [(_("Least water that any boat needs"), found.tides), (_("Most water"), found.deepest)]
     return (
         Part(
-            "People",
-            "Hours planned for each skill, of the hours of everybody who has it. Somebody with two skills stands in"
-            " both rows, so that two rows that are not full may not both be filled.",
-            "Skill",
-            "hours",
-            lines(people, "hours"),
-            "Nobody's hours are planned.",
+            _("People"),
+            _(
+                "Hours planned for each skill, of the hours of everybody who has it. Somebody with two skills stands in"
+                " both rows, so that two rows that are not full may not both be filled."
+            ),
+            _("Skill"),
+            _("hours"),
+            lines(people, _("hours")),
+            _("Nobody's hours are planned."),
         ),
         Part(
-            "Places and drying lines",
-            "Hours in which a place is taken, of the yard's hours; drying lines count all hours of working days.",
-            "Place",
-            "hours",
-            lines(work, "hours"),
-            "No place is used.",
+            _("Places and drying lines"),
+            _("Hours in which a place is taken, of the yard's hours; drying lines count all hours of working days."),
+            _("Place"),
+            _("hours"),
+            lines(work, _("hours")),
+            _("No place is used."),
         ),
         Part(
-            "Berths",
-            "Nights that boats lie there, of the nights of working days.",
-            "Place",
-            "nights",
-            lines(nights, "nights"),
-            "No boat lies at a berth.",
+            _("Berths"),
+            _("Nights that boats lie there, of the nights of working days."),
+            _("Place"),
+            _("nights"),
+            lines(nights, _("nights")),
+            _("No boat lies at a berth."),
         ),
         Part(
-            "Tides at the ramp",
-            "Tides on which a job at the ramp is planned, of those with water and light long enough for one: for the"
-            " boat that needs the least water, and for the one that needs the most. A long tide may take a second.",
-            "Water",
-            "tides",
-            lines(tides, "tides"),
-            "No job of this plan needs water at the ramp.",
+            _("Tides at the ramp"),
+            _(
+                "Tides on which a job at the ramp is planned, of those with water and light long enough for one: for"
+                " the boat that needs the least water, and for the one that needs the most. A long tide may take a"
+                " second."
+            ),
+            _("Water"),
+            _("tides"),
+            lines(tides, _("tides")),
+            _("No job of this plan needs water at the ramp."),
         ),
     )
 
@@ -124,7 +131,8 @@ def _parts(problem: Problem, found: Capacity, last: int) -> tuple[Part, ...]:
 def _skill_name(names: dict[str, str], key: str) -> str:
     """ "rigger for Gin pole" is somebody of that skill who may work the place."""
     skill, apart, place = key.partition(" for ")
-    return f"{names.get(skill, skill)}{f', for the {place}' if apart else ''}"
+    name = names.get(skill, skill)
+    return _("{skill}, for the {place}").format(skill=name, place=place) if apart else name
 
 
 def _line(problem: Problem, label: str, row: Row, unit: str, last: int) -> Line:

@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import BackAnswer, BackSearch, Plan
 from yard.pictures.lettering import weekday_day_month
 from yard.queries.season_board import LATE, BoatLanes, BoatRow, boat_lanes, boat_rows
@@ -83,6 +86,7 @@ def _boat(row: BoatRow, lanes: BoatLanes, answers: dict[int, BackAnswer]) -> Lat
 
 def _late_words(row: BoatRow) -> str:
     if row.worst.days_in_hand is None or row.worst.ends is None:
-        return "has no place in the plan"
+        return _("has no place in the plan")
     days = -row.worst.days_in_hand
-    return f"{days} working day{'' if days == 1 else 's'} late, done {weekday_day_month(row.worst.ends)}"
+    words = ngettext("{n} working day late, done {day}", "{n} working days late, done {day}", days)
+    return words.format(n=days, day=weekday_day_month(row.worst.ends))

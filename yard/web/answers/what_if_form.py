@@ -3,25 +3,34 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import Any, cast
+from functools import reduce
+from typing import TYPE_CHECKING, Any, cast
 from uuid import uuid4
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from yard.models import Place, Skill
+from yard.pictures.lettering import day_month
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 DATE = forms.DateInput(attrs={"type": "date"})
 LONGEST_MIN = 240
 
 
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b}"
+def _weeks() -> list[tuple[str, str]]:
+    earlier = [ngettext("{n} week earlier", "{n} weeks earlier", n).format(n=n) for n in (1, 2, 3, 4)]
+    later = [ngettext("{n} week later", "{n} weeks later", n).format(n=n) for n in (1, 2, 3, 4)]
+    return [(str(n), words) for n, words in zip((-1, -2, -3, -4, 1, 2, 3, 4), (*earlier, *later), strict=True)]
 
 
 class WhatIfForm(forms.Form):
     """title heads it. change and says are there once it is valid: what the row keeps, and the same as a sentence."""
 
-    title = ""
+    title: StrOrPromise = ""
     form_key = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
@@ -36,9 +45,9 @@ class WhatIfForm(forms.Form):
         given: dict[str, Any] = super().clean() or {}
         first, last = given.get("first"), given.get("last")
         if first and last and last < first:
-            self.add_error("last", "The last day is before the first.")
+            self.add_error("last", _("The last day is before the first."))
         if last and last < self.today:
-            self.add_error("last", "These days are over: choose later ones.")
+            self.add_error("last", _("These days are over: choose later ones."))
         return given
 
     @property
@@ -53,17 +62,18 @@ class WhatIfForm(forms.Form):
         given = self.cleaned_data
         return {"first": given["first"].isoformat(), "last": given["last"].isoformat()}
 
-    def _span_words(self) -> str:
-        return f"from {_day(self.cleaned_data['first'])} to {_day(self.cleaned_data['last'])}"
+    def _named_days(self) -> dict[str, str]:
+        """The gaps `first` and `last` of a sentence."""
+        return {"first": day_month(self.cleaned_data["first"]), "last": day_month(self.cleaned_data["last"])}
 
 
 class PersonForm(WhatIfForm):
-    title = "One more person"
+    title = gettext_lazy("One more person")
     skills = forms.ModelMultipleChoiceField(
-        label="who has", queryset=Skill.objects.none(), widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("who has"), queryset=Skill.objects.none(), widget=forms.CheckboxSelectMultiple
     )
-    first = forms.DateField(label="from", widget=DATE)
-    last = forms.DateField(label="last day", widget=DATE)
+    first = forms.DateField(label=gettext_lazy("from"), widget=DATE)
+    last = forms.DateField(label=gettext_lazy("last day"), widget=DATE)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -76,15 +86,18 @@ class PersonForm(WhatIfForm):
 
     @property
     def says(self) -> str:
-        names = " and ".join(row.name.lower() for row in self.cleaned_data["skills"])
-        return f"One more person ({names}) {self._span_words()}"
+        names = reduce(
+            lambda first, last: _("{first} and {last}").format(first=first, last=last),
+            [row.name.lower() for row in self.cleaned_data["skills"]],
+        )
+        return _("One more person ({skills}) from {first} to {last}").format(skills=names, **self._named_days())
 
 
 class PlaceForm(WhatIfForm):
-    title = "A place closed"
-    place = forms.ModelChoiceField(label="which", queryset=Place.objects.none(), empty_label=None)
-    first = forms.DateField(label="from", widget=DATE)
-    last = forms.DateField(label="last day", widget=DATE)
+    title = gettext_lazy("A place closed")
+    place = forms.ModelChoiceField(label=gettext_lazy("which"), queryset=Place.objects.none(), empty_label=None)
+    first = forms.DateField(label=gettext_lazy("from"), widget=DATE)
+    last = forms.DateField(label=gettext_lazy("last day"), widget=DATE)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -97,19 +110,17 @@ class PlaceForm(WhatIfForm):
 
     @property
     def says(self) -> str:
-        return f"{self.cleaned_data['place'].name} closed {self._span_words()}"
+        place = self.cleaned_data["place"].name
+        return _("{place} closed from {first} to {last}").format(place=place, **self._named_days())
 
 
 class DatesForm(WhatIfForm):
-    title = "All orders earlier or later"
+    title = gettext_lazy("All orders earlier or later")
     weeks = forms.TypedChoiceField(
-        label="all dates",
+        label=gettext_lazy("all dates"),
         coerce=int,
         initial="-2",
-        choices=[
-            *((str(-n), f"{n} week{'s' if n > 1 else ''} earlier") for n in (1, 2, 3, 4)),
-            *((str(n), f"{n} week{'s' if n > 1 else ''} later") for n in (1, 2, 3, 4)),
-        ],
+        choices=_weeks,
     )
 
     @property
@@ -118,26 +129,27 @@ class DatesForm(WhatIfForm):
 
     @property
     def says(self) -> str:
-        weeks = self.cleaned_data["weeks"]
-        many = "s" if abs(weeks) > 1 else ""
-        return f"All orders {abs(weeks)} week{many} {'later' if weeks > 0 else 'earlier'}"
+        weeks: int = self.cleaned_data["weeks"]
+        if weeks > 0:
+            return ngettext("All orders {n} week later", "All orders {n} weeks later", weeks).format(n=weeks)
+        return ngettext("All orders {n} week earlier", "All orders {n} weeks earlier", -weeks).format(n=-weeks)
 
 
 class HoursForm(WhatIfForm):
-    title = "Longer hours for everybody"
+    title = gettext_lazy("Longer hours for everybody")
     after_min = forms.IntegerField(
-        label="minutes later home", min_value=0, max_value=LONGEST_MIN, initial=60, step_size=15
+        label=gettext_lazy("minutes later home"), min_value=0, max_value=LONGEST_MIN, initial=60, step_size=15
     )
     before_min = forms.IntegerField(
-        label="minutes earlier in", min_value=0, max_value=LONGEST_MIN, initial=0, step_size=15
+        label=gettext_lazy("minutes earlier in"), min_value=0, max_value=LONGEST_MIN, initial=0, step_size=15
     )
-    first = forms.DateField(label="from", widget=DATE)
-    last = forms.DateField(label="last day", widget=DATE)
+    first = forms.DateField(label=gettext_lazy("from"), widget=DATE)
+    last = forms.DateField(label=gettext_lazy("last day"), widget=DATE)
 
     def clean(self) -> dict[str, Any]:
         given = super().clean()
         if not self.errors and not given["after_min"] + given["before_min"]:
-            self.add_error("after_min", "Say how much longer the days are.")
+            self.add_error("after_min", _("Say how much longer the days are."))
         return given
 
     @property
@@ -148,12 +160,16 @@ class HoursForm(WhatIfForm):
     @property
     def says(self) -> str:
         given = self.cleaned_data
-        ends = [
-            f"{given[name]} min {words}"
-            for name, words in (("before_min", "before"), ("after_min", "after"))
-            if given[name]
-        ]
-        return f"Everybody at work {' and '.join(ends)} usual hours, {self._span_words()}"
+        if not given["after_min"]:
+            words = _("Everybody at work {before_min} min before usual hours, from {first} to {last}")
+        elif not given["before_min"]:
+            words = _("Everybody at work {after_min} min after usual hours, from {first} to {last}")
+        else:
+            words = _(
+                "Everybody at work {before_min} min before and {after_min} min after usual hours,"
+                " from {first} to {last}"
+            )
+        return words.format(before_min=given["before_min"], after_min=given["after_min"], **self._named_days())
 
 
 FORMS: dict[str, type[WhatIfForm]] = {"person": PersonForm, "place": PlaceForm, "dates": DatesForm, "hours": HoursForm}

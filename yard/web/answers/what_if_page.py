@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import Order, Skill, WhatIf
 from yard.pictures.load_weeks import UsePicture, UseRow, WeekHead, WeekUse, lay_out_head, lay_out_row
 
@@ -28,8 +31,9 @@ class Compared:
     @property
     def words(self) -> str:
         if not self.difference:
-            return "no difference"
-        return f"{abs(self.difference)} {'more' if self.difference > 0 else 'fewer'}"
+            return _("no difference")
+        words = _("{n} more") if self.difference > 0 else _("{n} fewer")
+        return words.format(n=abs(self.difference))
 
 
 @dataclass(frozen=True)
@@ -45,13 +49,15 @@ class Moved:
     @property
     def words(self) -> str:
         if self.same and not self.changed and not self.changed_out:
-            return "on time by it"
+            return _("on time by it")
         if not self.same and not self.same_out:
-            return "late by it"
+            return _("late by it")
         days = abs(self.changed - self.same)
         if not days:
-            return "as late"
-        return f"{days} working day{'' if days == 1 else 's'} {'later' if self.changed > self.same else 'sooner'}"
+            return _("as late")
+        if self.changed > self.same:
+            return ngettext("{n} working day later", "{n} working days later", days).format(n=days)
+        return ngettext("{n} working day sooner", "{n} working days sooner", days).format(n=days)
 
 
 @dataclass(frozen=True)
@@ -82,11 +88,11 @@ def what_if_page(row: WhatIf) -> WhatIfPage | None:
         return None
     posted, same, changed = (row.figures[name] for name in ("posted", "same", "changed"))
     lines = (
-        _line("Orders late", posted, same, changed, lambda side: len(side["late"])),
-        _line("Days late, by who goes first", posted, same, changed, lambda side: side["weighted_days_late"]),
-        _line("Days of flow", posted, same, changed, lambda side: side["days_of_flow"]),
-        _line("Boats left out", posted, same, changed, lambda side: side["left_out"]),
-        _line("Cost", posted, same, changed, lambda side: side["cost"]),
+        _line(_("Orders late"), posted, same, changed, lambda side: len(side["late"])),
+        _line(_("Days late, by who goes first"), posted, same, changed, lambda side: side["weighted_days_late"]),
+        _line(_("Days of flow"), posted, same, changed, lambda side: side["days_of_flow"]),
+        _line(_("Boats left out"), posted, same, changed, lambda side: side["left_out"]),
+        _line(_("Cost"), posted, same, changed, lambda side: side["cost"]),
     )
     last = _last_used(same, changed)
     mondays = tuple(date.fromisoformat(day) for day in same["weeks"][:last])
@@ -102,17 +108,17 @@ def _line(name: str, posted: Any, same: Any, changed: Any, of: Any) -> Compared:
 def _verdict(lines: tuple[Compared, ...]) -> str:
     late, days = lines[0], lines[1]
     if not late.difference and not days.difference:
-        return "It changes nothing for the dates: as many orders late, by as many days."
-    told = " and ".join(
-        f"{abs(line.difference)} {'more' if line.difference > 0 else 'fewer'} {what}"
-        for line, what in ((late, "orders late"), (days, "days late"))
-        if line.difference
-    )
-    return f"{told[:1].upper()}{told[1:]}, in plans that had the same time."
+        return _("It changes nothing for the dates: as many orders late, by as many days.")
+    orders = _("{n} more orders late") if late.difference > 0 else _("{n} fewer orders late")
+    sums = _("{n} more days late") if days.difference > 0 else _("{n} fewer days late")
+    told = [words.format(n=abs(n)) for words, n in ((orders, late.difference), (sums, days.difference)) if n]
+    if len(told) == 1:
+        return _("{what}, in plans that had the same time.").format(what=told[0])
+    return _("{first} and {second}, in plans that had the same time.").format(first=told[0], second=told[1])
 
 
 def _last_used(same: Any, changed: Any) -> int:
-    used = [n for side in (same, changed) for n, (hours, _) in enumerate(side["everybody"], 1) if hours]
+    used = [n for side in (same, changed) for n, (hours, _usable) in enumerate(side["everybody"], 1) if hours]
     return max([LEAST_WEEKS, *used])
 
 
@@ -130,8 +136,8 @@ def _moved(same: Any, changed: Any) -> tuple[Moved, ...]:
 
 def _skills(same: Any, changed: Any, mondays: tuple[date, ...]) -> tuple[SkillPair, ...]:
     names = dict(Skill.objects.values_list("key", "name"))
-    keys = [key for key in same["skills"] if " for " not in key and any(used for used, _ in same["skills"][key])]
-    rows = [("Everybody", same["everybody"], changed["everybody"])]
+    keys = [key for key in same["skills"] if " for " not in key and any(used for used, _usable in same["skills"][key])]
+    rows = [(_("Everybody"), same["everybody"], changed["everybody"])]
     rows += [(names.get(key, key), same["skills"][key], changed["skills"].get(key, [])) for key in keys]
     return tuple(_pair(label, one, two, mondays) for label, one, two in rows)
 
@@ -141,6 +147,6 @@ def _pair(label: str, one: Any, two: Any, mondays: tuple[date, ...]) -> SkillPai
     for cells in (one, two):
         weeks = tuple(WeekUse(day, *cell) for day, cell in zip(mondays, cells, strict=False))
         hours = (sum(week.used for week in weeks), sum(week.usable for week in weeks))
-        sides.append((lay_out_row(UseRow(label, "hours", weeks)), hours, sum(week.is_full for week in weeks)))
+        sides.append((lay_out_row(UseRow(label, _("hours"), weeks)), hours, sum(week.is_full for week in weeks)))
     (same, same_hours, same_full), (changed, changed_hours, changed_full) = sides
     return SkillPair(label, same, changed, same_hours, changed_hours, same_full, changed_full)

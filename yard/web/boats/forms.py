@@ -7,6 +7,8 @@ from datetime import date, datetime
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import BoatOwner, Fact, Order, Telling, YardSettings
 from yard.services.say_fact import Expected, Here, NotKnown
@@ -32,16 +34,18 @@ class SeenForm(forms.Form):
 
 
 class HereForm(SeenForm):
-    since = forms.DateField(label="Here since", widget=DateInput)
+    since = forms.DateField(label=gettext_lazy("Here since"), widget=DateInput)
 
     def said(self) -> Here:
         return Here(self.cleaned_data["since"])
 
 
 class ExpectedForm(SeenForm):
-    on = forms.DateField(label="Expected on", widget=DateInput)
-    told_by = forms.CharField(label="Who says so", max_length=120, required=False, widget=_text(autocomplete="off"))
-    guess = forms.BooleanField(label="a guess of ours", required=False)
+    on = forms.DateField(label=gettext_lazy("Expected on"), widget=DateInput)
+    told_by = forms.CharField(
+        label=gettext_lazy("Who says so"), max_length=120, required=False, widget=_text(autocomplete="off")
+    )
+    guess = forms.BooleanField(label=gettext_lazy("a guess of ours"), required=False)
 
     def said(self) -> Expected:
         asked = self.cleaned_data
@@ -63,7 +67,7 @@ class DraftForm(SeenForm):
     def __init__(self, *args, yard: YardSettings, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.yard = yard
-        self.fields["draft"].label = f"Draft, {height_unit(yard)}"
+        self.fields["draft"].label = _("Draft, {unit}").format(unit=height_unit(yard))
 
     def draft_m(self) -> float:
         return metres_of(self.cleaned_data["draft"], self.yard)
@@ -106,16 +110,18 @@ def fact_ids(fact: Fact, name: str) -> str:
 class TellForm(forms.Form):
     """What was said to an owner, noted by hand."""
 
-    state = forms.ChoiceField(choices=Telling.State.choices, label="What was said", initial="day")
-    day = forms.DateField(label="Day, or a day of the week told", widget=DateInput, required=False)
-    reserve = forms.DateField(label="Reserve day", widget=DateInput, required=False)
-    how = forms.ChoiceField(choices=[pair for pair in Telling.How.choices if pair[0] != "page"], label="How")
+    state = forms.ChoiceField(choices=Telling.State.choices, label=gettext_lazy("What was said"), initial="day")
+    day = forms.DateField(label=gettext_lazy("Day, or a day of the week told"), widget=DateInput, required=False)
+    reserve = forms.DateField(label=gettext_lazy("Reserve day"), widget=DateInput, required=False)
+    how = forms.ChoiceField(
+        choices=[pair for pair in Telling.How.choices if pair[0] != "page"], label=gettext_lazy("How")
+    )
     at = forms.DateTimeField(
-        label="When it was said",
+        label=gettext_lazy("When it was said"),
         widget=forms.DateTimeInput(attrs={"class": "field", "type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
     said = forms.CharField(
-        label="In what words",
+        label=gettext_lazy("In what words"),
         required=False,
         max_length=2000,
         widget=forms.Textarea(attrs={"class": "field", "rows": 2}),
@@ -129,10 +135,10 @@ class TellForm(forms.Form):
         owners = [row.owner for row in owned]
         self.orders, self.owners = {order.pk: order for order in orders}, {owner.pk: owner for owner in owners}
         self.fields["order"] = forms.TypedChoiceField(
-            label="Of which order", choices=[(order.pk, order.name) for order in orders], coerce=int
+            label=_("Of which order"), choices=[(order.pk, order.name) for order in orders], coerce=int
         )
         self.fields["owner"] = forms.TypedChoiceField(
-            label="Who was told",
+            label=_("Who was told"),
             choices=[(owner.pk, owner.name) for owner in owners],
             coerce=int,
             required=bool(owners),

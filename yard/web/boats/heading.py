@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import Fact, Job, Order, Telling, WaterNeed
 from yard.queries.boat_list import NO_ORDER, Standing
 from yard.queries.boat_page import BoatRows
 from yard.queries.season_board import LATE, NO_HAND, NO_PLAN, WAITING
 from yard.web.boats.jobs import JobLine, Line, all_done, dry_days
 from yard.web.boats.water import HerWater, RampJob
-from yard.web.boats.words import count, date_words
+from yard.web.boats.words import date_words
 from yard.web.units import local
 
 LAUNCHES = "launch"
@@ -40,28 +43,48 @@ def verdict_of(
     rows: BoatRows, standing: Standing, water: HerWater | None, ramp: RampJob | None, *, reason: str = ""
 ) -> Verdict:
     """reason: why she ends when she does, as the board says it; "" where the plan kept none."""
-    plan = f"plan {rows.plan.number}" if rows.plan is not None else ""
+    number = rows.plan.number if rows.plan is not None else None
     waits = _waits_words(rows)
     if standing.state == NO_ORDER:
-        return Verdict("none", "", "No open order", "Nothing is planned for her until something is ordered.")
+        return Verdict("none", "", _("No open order"), _("Nothing is planned for her until something is ordered."))
     if all_done(rows.network.jobs):
-        return Verdict("ok", "ok", "Everything ordered is done", _done_words(rows))
+        return Verdict("ok", "ok", _("Everything ordered is done"), _done_words(rows))
     match standing.state:
         case s if s == LATE:
-            days = count(-(standing.days_in_hand or 0), "working day")
-            late = f"{days} late in {plan}" if standing.days_in_hand is not None else f"Not in {plan}"
-            return Verdict("late", "late", late, reason or why_late(rows, standing, water, ramp) or waits)
+            return Verdict(
+                "late", "late", _late_words(standing, number), reason or why_late(rows, standing, water, ramp) or waits
+            )
         case s if s == WAITING:
             named = ", ".join(fact.name for fact in waiting_facts(rows))
-            return Verdict("wait", "wait", f"Waiting on {named or 'a fact'}", _joined(standing.reason, waits))
+            return Verdict("wait", "wait", _waiting_on(named), _joined(standing.reason, waits))
         case s if s == NO_HAND:
-            return Verdict("nohand", "nohand", f"No day in hand in {plan}", _keeps(standing))
+            return Verdict(
+                "nohand", "nohand", _("No day in hand in plan {number}").format(number=number), _keeps(standing)
+            )
         case s if s == NO_PLAN:
-            why = "No plan is posted yet." if rows.plan is None else f"Her order is younger than {plan}: plan again."
-            return Verdict("wait", "wait", "Not planned yet", _joined(why, waits))
+            why = _("No plan is posted yet.")
+            if rows.plan is not None:
+                why = _("Her order is younger than plan {number}: plan again.").format(number=number)
+            return Verdict("wait", "wait", _("Not planned yet"), _joined(why, waits))
     if standing.days_in_hand is None:
-        return Verdict("ok", "ok", "Planned; no date to keep", _keeps(standing))
-    return Verdict("ok", "ok", f"On time, {count(standing.days_in_hand, 'day')} in hand in {plan}", _keeps(standing))
+        return Verdict("ok", "ok", _("Planned; no date to keep"), _keeps(standing))
+    days = standing.days_in_hand
+    on_time = ngettext(
+        "On time, {n} day in hand in plan {number}", "On time, {n} days in hand in plan {number}", days
+    ).format(n=days, number=number)
+    return Verdict("ok", "ok", on_time, _keeps(standing))
+
+
+def _late_words(standing: Standing, number: int | None) -> str:
+    if standing.days_in_hand is None:
+        return _("Not in plan {number}").format(number=number)
+    days = -standing.days_in_hand
+    words = ngettext("{n} working day late in plan {number}", "{n} working days late in plan {number}", days)
+    return words.format(n=days, number=number)
+
+
+def _waiting_on(named: str) -> str:
+    return _("Waiting on {facts}").format(facts=named) if named else _("Waiting on a fact")
 
 
 def why_late(rows: BoatRows, standing: Standing, water: HerWater | None, ramp: RampJob | None) -> str:
@@ -72,19 +95,26 @@ def why_late(rows: BoatRows, standing: Standing, water: HerWater | None, ramp: R
     if not dry or water is None or ramp is None:
         return ""
     first = date_words(water.first_tide) if water.first_tide else ""
-    after = f" after {ramp.ready_after}" if ramp.ready_after else ""
-    return f"The water sets her date: the first tide that floats her{after} is {first}."
+    if not ramp.ready_after:
+        return _("The water sets her date: the first tide that floats her is {day}.").format(day=first)
+    return _("The water sets her date: the first tide that floats her after {job} is {day}.").format(
+        job=ramp.ready_after, day=first
+    )
 
 
 def _keeps(standing: Standing) -> str:
-    done = f"Done by {date_words(standing.done_by)}" if standing.done_by else ""
-    due = f"to keep {date_words(standing.due)}" if standing.due else ""
-    return f"{done}, {due}." if done and due else f"{done or due}."
+    done = date_words(standing.done_by) if standing.done_by else ""
+    due = date_words(standing.due) if standing.due else ""
+    if done and due:
+        return _("Done by {day}, to keep {due}.").format(day=done, due=due)
+    if done:
+        return _("Done by {day}.").format(day=done)
+    return _("to keep {due}.").format(due=due) if due else "."
 
 
 def _done_words(rows: BoatRows) -> str:
     ends = [job.actual_ends_at for job in rows.network.jobs if job.actual_ends_at is not None]
-    return f"The last of it on {date_words(local(max(ends)).date())}." if ends else ""
+    return _("The last of it on {day}.").format(day=date_words(local(max(ends)).date())) if ends else ""
 
 
 def _joined(*words: str) -> str:
@@ -109,24 +139,30 @@ def fact_words(fact: Fact) -> str:
     """ "here since Tue 4 May", "expected Tue 4 May, says the harbour office", "expected Tue 4 May, a guess" """
     match fact.state:
         case Fact.State.HERE:
-            return f"here since {date_words(fact.here_since)}" if fact.here_since else "here"
+            if fact.here_since is None:
+                return _("here")
+            return _("here since {day}").format(day=date_words(fact.here_since))
         case Fact.State.EXPECTED if fact.expected_date is not None:
-            source = "a guess" if fact.guess else f"says {fact.told_by}" if fact.told_by else ""
-            return f"expected {date_words(fact.expected_date)}" + (f", {source}" if source else "")
-    return "not known"
+            day = date_words(fact.expected_date)
+            if fact.guess:
+                return _("expected {day}, a guess").format(day=day)
+            if fact.told_by:
+                return _("expected {day}, says {who}").format(day=day, who=fact.told_by)
+            return _("expected {day}").format(day=day)
+    return _("not known")
 
 
 def dates_of(rows: BoatRows) -> list[DateCell]:
     """The owner's dates and the plan's, in the order in which they come about."""
-    cells = [DateCell("Owner's earliest", date_words(day)) for day in _first(rows.orders, "earliest_date")]
-    cells += [DateCell("Wanted", date_words(day)) for day in _first(rows.orders, "wanted_date")]
-    cells += [DateCell("Promised by", date_words(day), "prom") for day in _first(rows.orders, "promised_date")]
+    cells = [DateCell(_("Owner's earliest"), date_words(day)) for day in _first(rows.orders, "earliest_date")]
+    cells += [DateCell(_("Wanted"), date_words(day)) for day in _first(rows.orders, "wanted_date")]
+    cells += [DateCell(_("Promised by"), date_words(day), "prom") for day in _first(rows.orders, "promised_date")]
     launch = next((job for job in rows.network.jobs if job.kind.key == LAUNCHES), None)
     if launch is not None:
-        cells += _job_cell(rows, launch, "Launch", "Launched")
+        cells += _job_cell(rows, launch, _("Launch"), _("Launched"))
     last = _last_job(rows)
     if last is not None and last != launch:
-        cells += _job_cell(rows, last, last.name, f"{last.name}, done")
+        cells += _job_cell(rows, last, last.name, _("{job}, done").format(job=last.name))
     return cells
 
 
@@ -152,7 +188,7 @@ def _job_cell(rows: BoatRows, job: Job, ahead: str, done: str) -> list[DateCell]
         return [DateCell(done, date_words(local(job.actual_ends_at).date()))]
     planned = rows.planned.jobs.get(job.pk)
     if planned is None:
-        return [DateCell(f"{ahead}, not planned", "–", "basteddate")]
+        return [DateCell(_("{what}, not planned").format(what=ahead), "–", "basteddate")]
     day = local(planned.ends_at if job.water_need != WaterNeed.RAMP else planned.starts_at).date()
     told = told_last(rows)
     firm = (
@@ -161,11 +197,8 @@ def _job_cell(rows: BoatRows, job: Job, ahead: str, done: str) -> list[DateCell]
         and told.told_date == day
         and told.order_id == job.order_id
     )
-    return [
-        DateCell(
-            f"{ahead}, firm" if firm else f"{ahead}, provisional", date_words(day), "firmdate" if firm else "basteddate"
-        )
-    ]
+    words = _("{what}, firm") if firm else _("{what}, provisional")
+    return [DateCell(words.format(what=ahead), date_words(day), "firmdate" if firm else "basteddate")]
 
 
 def told_last(rows: BoatRows) -> Telling | None:
@@ -178,16 +211,22 @@ def telling_words(telling: Telling) -> str:
     words = telling.get_state_display()
     if telling.told_date is not None:
         week = telling.state == Telling.State.PROVISIONAL_WEEK
-        words += f" of {date_words(telling.told_date)}" if week else f", {date_words(telling.told_date)}"
-    return f"{words}, reserve {date_words(telling.reserve_date)}" if telling.reserve_date else words
+        with_day = _("{state} of {day}") if week else _("{state}, {day}")
+        words = with_day.format(state=words, day=date_words(telling.told_date))
+    if telling.reserve_date is None:
+        return words
+    return _("{told}, reserve {day}").format(told=words, day=date_words(telling.reserve_date))
 
 
 def next_words(lines: list[Line]) -> str:
     """ "Bottom paint, Fri 7 May, 08:00 to 11:30, Arne, apron 2" """
     for line in lines:
         if isinstance(line, JobLine) and line.job.state == Job.State.STARTED:
-            return f"Under way: {line.job.name}, {line.who}".rstrip(", ")
+            if not line.who:
+                return _("Under way: {job}").format(job=line.job.name)
+            return _("Under way: {job}, {who}").format(job=line.job.name, who=line.who)
     for line in lines:
-        if isinstance(line, JobLine) and line.job.state == Job.State.OPEN and line.when != "not planned":
-            return "Next: " + ", ".join(part for part in (line.job.name, line.when, line.who, line.where) if part)
+        if isinstance(line, JobLine) and line.job.state == Job.State.OPEN and line.filed:
+            parts = (line.job.name, line.when, line.who, line.where)
+            return _("Next: {what}").format(what=", ".join(part for part in parts if part))
     return ""

@@ -6,22 +6,32 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 from yard.models import Fact, Job, JobLink, PlannedJob, Trade, WaterNeed, YardSettings
 from yard.queries.boat_page import BoatRows
 from yard.services.product_limits import WeatherBook, sheets_by_job
 from yard.web.boats.water import HerWater, RampJob
 from yard.web.boats.weather import weather_words
-from yard.web.boats.words import count, date_words, hours_words, span_words, when_words
+from yard.web.boats.words import date_words, hours_words, span_words, when_words
 from yard.web.days.place_words import units_words
 from yard.web.units import local
 
+STATES = {
+    "done": gettext_lazy("done"),
+    "started": gettext_lazy("started"),
+    "next": gettext_lazy("next"),
+    "provisional": gettext_lazy("provisional"),
+    "stopped": gettext_lazy("stopped"),
+}
 SHORT_WAIT_MIN = 60
 """Shorter waits are no row of their own."""
 
 
 @dataclass(frozen=True)
 class JobLine:
-    """One job. state: "done", "started", "next", "provisional" or "". critical: on the way to her last job; filed: it
+    """One job. state: one of STATES or "". critical: on the way to her last job; filed: it
     can be had as a file for a calendar."""
 
     job: Job
@@ -37,6 +47,10 @@ class JobLine:
     filed: bool
 
     is_wait = False
+
+    @property
+    def state_words(self) -> str:
+        return str(STATES[self.state]) if self.state else ""
 
 
 @dataclass(frozen=True)
@@ -177,7 +191,9 @@ def _waits_before(rows: BoatRows, times: Times, job: Job, critical: frozenset[in
     sheet = link.product_sheet.name if link.product_sheet else ""
     return [
         WaitLine(
-            words=f"{link.reason or f'Wait after {before.name}'}, to {when_words(ready)}",
+            words=_("{wait}, to {when}").format(
+                wait=link.reason or _("Wait after {job}").format(job=before.name), when=when_words(ready)
+            ),
             length=hours_words(link.min_wait_min),
             why=sheet or link.source,
             critical=job.pk in critical and link.before_id in critical,
@@ -188,9 +204,9 @@ def _waits_before(rows: BoatRows, times: Times, job: Job, critical: frozenset[in
 def _dry_line(dry: WaitOfWater, water: HerWater | None, critical: bool, late: bool) -> WaitLine:
     needs = water.needs_words if water else ""
     return WaitLine(
-        words="No tide floats her",
-        length=count(dry.days, "day"),
-        why=f"{needs} for 30 min in working hours",
+        words=_("No tide floats her"),
+        length=ngettext("{n} day", "{n} days", dry.days).format(n=dry.days),
+        why=_("{needs} for 30 min in working hours").format(needs=needs),
         critical=critical,
         late=late,
     )
@@ -239,9 +255,9 @@ def _when(job: Job, planned: PlannedJob | None) -> str:
     if job.state == Job.State.DONE and job.actual_ends_at is not None:
         return date_words(local(job.actual_ends_at).date())
     if job.state == Job.State.FAILED:
-        return "stopped"
+        return _("stopped")
     if planned is None:
-        return "not planned"
+        return _("not planned")
     return span_words(planned.starts_at, planned.ends_at)
 
 
@@ -261,22 +277,24 @@ def _needs(job: Job, planned: PlannedJob | None, water: HerWater | None, weather
         return ""
     words = [_water_words(job, planned, water)]
     words.append(weather)
-    words += [f"waiting on {fact.name}" for fact in job.facts.all() if fact.state != Fact.State.HERE]
+    words += [
+        _("waiting on {fact}").format(fact=fact.name) for fact in job.facts.all() if fact.state != Fact.State.HERE
+    ]
     if job.needs_light and job.water_need == WaterNeed.NONE:
-        words.append("daylight")
+        words.append(_("daylight"))
     return "; ".join(word for word in words if word)
 
 
 def _water_words(job: Job, planned: PlannedJob | None, water: HerWater | None) -> str:
     if job.water_need == WaterNeed.NONE:
         return ""
-    if job.water_need != WaterNeed.RAMP:
-        return f"water {job.get_water_need_display()}"
-    if planned is None or water is None or planned.floats_at is None:
-        return f"water {job.get_water_need_display()}"
-    floats = local(planned.floats_at)
+    if job.water_need != WaterNeed.RAMP or planned is None or water is None or planned.floats_at is None:
+        return _("water {where}").format(where=job.get_water_need_display())
+    floats = f"{local(planned.floats_at):%H:%M}"
     windows = water.window_words(planned.floats_at)
-    return f"floats off {floats:%H:%M}" + (f", water {windows}" if windows else "")
+    if not windows:
+        return _("floats off {time}").format(time=floats)
+    return _("floats off {time}, water {windows}").format(time=floats, windows=windows)
 
 
 def _state(job: Job, planned: PlannedJob | None, following: bool) -> str:

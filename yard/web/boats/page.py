@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.models import (
     Boat,
@@ -24,6 +26,7 @@ from yard.queries.boat_list import standing_of
 from yard.queries.boat_page import BoatRows, boat_rows
 from yard.queries.launches import shut_and_open
 from yard.queries.plans import posted_plan
+from yard.speech import number
 from yard.web.boats.forms import DraftForm, FactForms
 from yard.web.boats.heading import (
     DateCell,
@@ -202,27 +205,34 @@ def _draft_form(boat: Boat, yard: YardSettings, sent: Sent | None) -> DraftForm 
 def _lies(rows: BoatRows) -> str:
     """ "Row 3 of the store, 5th from the inside; Avocet and Teal stand in front" """
     if not rows.lying.lies:
-        return "nobody has said"
+        return _("nobody has said")
     words = boat_lies_words(rows.lying.lies[0])
     if not rows.lying.in_her_way:
         return words
-    named = " and ".join(rows.lying.in_her_way[-2:])
-    more = len(rows.lying.in_her_way) - 2
-    return f"{words}; {named}{f' and {more} more' if more > 0 else ''} in front of her"
+    *others, last = rows.lying.in_her_way
+    if not others:
+        return _("{place}; {boat} in front of her").format(place=words, boat=last)
+    if len(others) == 1:
+        return _("{place}; {first} and {last} in front of her").format(place=words, first=others[0], last=last)
+    return _("{place}; {first} and {last} and {n} more in front of her").format(
+        place=words, first=others[-1], last=last, n=len(others) - 1
+    )
 
 
 def _thing(rows: BoatRows, item: Item) -> ThingRow:
     here = rows.lying.item_lies.get(item.pk)
     kinds = THINGS_LIE_AT.get(item.kind, ANY_THING)
     places = tuple(place for place in rows.lying.places if place.kind in kinds)
-    return ThingRow(item, here, thing_lies_words(here) if here else "nobody has said", places)
+    return ThingRow(item, here, thing_lies_words(here) if here else _("nobody has said"), places)
 
 
 def _berth(stay: PlannedStay) -> Berth:
     name = stay.place.name
     first, until = local(stay.starts_at).date(), local(stay.ends_at).date()
     nights = (until - first).days
-    words = f"{date_words(first)} to {date_words(until)}, {nights} night{'' if nights == 1 else 's'}"
+    words = ngettext("{first} to {last}, {n} night", "{first} to {last}, {n} nights", nights).format(
+        first=date_words(first), last=date_words(until), n=nights
+    )
     return Berth(f"{name} {stay.unit}" if stay.place.capacity > 1 else name, words)
 
 
@@ -239,17 +249,19 @@ def _cautions(rows: BoatRows) -> list[str]:
 def _water_row(day: WaterDay, yard: YardSettings) -> WaterRow:
     if day.highest_m is None:
         return WaterRow(date_words(day.day), day.shut or "–", "–", "")
-    windows = spans_words(day.windows) or "none"
-    return WaterRow(date_words(day.day), f"{height(day.highest_m, yard):.1f}", str(day.minutes), windows)
+    windows = spans_words(day.windows) or _("none")
+    return WaterRow(date_words(day.day), number(height(day.highest_m, yard), 1), str(day.minutes), windows)
 
 
 def _facts_in_words(rows: BoatRows, yard: YardSettings) -> str:
     """ "34.1 ft Creek sloop, draft 5.9 ft, sail number 117" """
     boat, unit = rows.boat, height_unit(yard)
-    draft = f"draft {height(boat.draft_m, yard):.1f} {unit}" if boat.draft_m is not None else "draft not known"
+    draft = _("draft not known")
+    if boat.draft_m is not None:
+        draft = _("draft {height} {unit}").format(height=number(height(boat.draft_m, yard), 1), unit=unit)
     what = boat.design or boat.get_kind_display()
     words = [f"{height(boat.length_m, yard):.0f} {unit} {what}", draft]
-    words += [f"beam {height(boat.beam_m, yard):.1f} {unit}"]
-    words += [f"sail number {boat.sail_number}"] if boat.sail_number else []
-    words += ["planked, takes up after launching"] if boat.planked else []
+    words += [_("beam {width} {unit}").format(width=number(height(boat.beam_m, yard), 1), unit=unit)]
+    words += [_("sail number {number}").format(number=boat.sail_number)] if boat.sail_number else []
+    words += [_("planked, takes up after launching")] if boat.planked else []
     return " · ".join(words)

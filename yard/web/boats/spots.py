@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from yard.models import Place, PlaceKind
 from yard.queries.boat_page import BoatRows
 from yard.services.whereabouts import LIES_AT
@@ -34,8 +36,8 @@ def spots_of(rows: BoatRows) -> tuple[tuple[Spot, ...], tuple[Spot, ...]]:
         if place.pk != here and (place.kind in ALWAYS_LIKELY or place.pk in stood or place.pk in planned)
     ]
     rest = [place for place in places if place not in likely]
-    moorings = [Spot(f"mooring:{mooring.pk}", f"Mooring {mooring.ref}") for mooring in rows.moorings]
-    return (*map(_spot, likely), *moorings), (*map(_spot, rest), Spot("away", "Away"))
+    moorings = [Spot(f"mooring:{mooring.pk}", _("Mooring {ref}").format(ref=mooring.ref)) for mooring in rows.moorings]
+    return (*map(_spot, likely), *moorings), (*map(_spot, rest), Spot("away", _("Away")))
 
 
 def _spot(place: Place) -> Spot:

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
 from yard.models import Boat, Item, Place, Plan, Whereabouts
 from yard.pictures.store import Stack, StoredBoat, StoreInput, StorePicture, StoreRow, lay_out
 from yard.queries.store import StoreRows, store_rows
@@ -62,7 +64,7 @@ def _lines(place: Place, rows: StoreRows) -> list[StoreLine]:
         StoreLine(
             row=place,
             boat=here.boat,
-            spot=f"{ordinal(here.position or number)} from the inside",
+            spot=_("{nth} from the inside").format(nth=ordinal(here.position or number)),
             leaves=date_words(local(at).date()) if (at := rows.leaves.get(here.boat_id)) else "",
             in_the_way=_in_the_way(here, standing[number:], rows.leaves),
         )
@@ -86,4 +88,4 @@ def _drawn(place: Place, lines: Sequence[StoreLine]) -> StoreRow:
 
 
 def _thing(item: Item) -> str:
-    return f"{item.name} of {item.boat.name}" if item.boat else item.name
+    return _("{thing} of {boat}").format(thing=item.name, boat=item.boat.name) if item.boat else item.name

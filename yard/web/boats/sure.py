@@ -7,20 +7,25 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from yard.models import Boat, DayOdds, Skill
 from yard.queries.odds import days_of_boat, newest_odds
 from yard.web.boats.words import date_words
+from yard.web.days.dated import dated
 from yard.web.units import local
 
 CAUSES = {
-    "hours": "work that takes longer than estimated",
-    "weather": "weather",
-    "water": "tides without water enough",
-    "closed": "days that are shut",
-    "fact": "what it waits on",
-    "boat": "another boat in her way",
-    "skill": "too few hands",
-    "place": "a place in use",
+    "hours": gettext_lazy("work that takes longer than estimated"),
+    "weather": gettext_lazy("weather"),
+    "water": gettext_lazy("tides without water enough"),
+    "closed": gettext_lazy("days that are shut"),
+    "fact": gettext_lazy("what it waits on"),
+    "boat": gettext_lazy("another boat in her way"),
+    "skill": gettext_lazy("too few hands"),
+    "place": gettext_lazy("a place in use"),
 }
 MOST_CAUSES = 3
 
@@ -57,11 +62,24 @@ def how_sure(boat: Boat, *, now: datetime) -> Sure | None:
     rows = list(days_of_boat(odds, boat))
     skills = dict(Skill.objects.values_list("key", "name")) if rows else {}
     at = local(odds.made_at)
-    day = "" if at.date() == local(now).date() else f" on {at:%a} {at.day} {at:%b}"
+    rests_on = _(
+        "Plan {number} lived through {times} times on {day} at {time}, with hours, weather and what is awaited drawn"
+        " anew; it rests on {base}."
+    )
+    if at.date() == local(now).date():
+        rests_on = _(
+            "Plan {number} lived through {times} times at {time}, with hours, weather and what is awaited drawn anew;"
+            " it rests on {base}."
+        )
     return Sure(
         tuple(_day(row, promise, skills) for row, promise in _telling(rows)),
-        f"Plan {odds.plan.number} lived through {odds.scenarios:,} times{day} at {at:%H:%M}, with hours, weather and "
-        f"what is awaited drawn anew; it rests on {odds.rests_on}.",
+        rests_on.format(
+            number=odds.plan.number,
+            times=number_format(odds.scenarios, force_grouping=True),
+            day=dated(at, "D j M"),
+            time=f"{at:%H:%M}",
+            base=odds.rests_on,
+        ),
     )
 
 
@@ -77,7 +95,8 @@ def _telling(rows: Sequence[DayOdds]) -> list[tuple[DayOdds, DayOdds]]:
 
 
 def _day(row: DayOdds, promise: DayOdds, skills: Mapping[str, str]) -> SureDay:
-    whats = {DayOdds.Milestone.DONE: f"{row.order.name} done", DayOdds.Milestone.FITTING: row.job.name}
+    done = _("{order} done").format(order=row.order.name)
+    whats = {DayOdds.Milestone.DONE: done, DayOdds.Milestone.FITTING: row.job.name}
     return SureDay(
         what=whats.get(DayOdds.Milestone(row.milestone), row.get_milestone_display().capitalize()),
         planned=date_words(row.planned_date),
@@ -99,12 +118,12 @@ def in_ten(chance: float) -> str:
     """A chance as so many seasons of ten; at the ends in words, for nothing is certain before she is afloat."""
     tenths = round(10 * chance)
     if tenths <= 0:
-        return "fewer than 1 in 10"
-    return "more than 9 in 10" if tenths >= 10 else f"about {tenths} in 10"
+        return _("fewer than 1 in 10")
+    return _("more than 9 in 10") if tenths >= 10 else _("about {tenths} in 10").format(tenths=tenths)
 
 
 def _cause(driver: Mapping[str, Any], skills: Mapping[str, str]) -> str:
     name = str(driver.get("name", ""))
     if driver["cause"] == "skill" and name in skills:
-        return f"{skills[name].lower()} needed elsewhere"
-    return CAUSES.get(str(driver["cause"]), str(driver["cause"]))
+        return _("{skill} needed elsewhere").format(skill=skills[name].lower())
+    return str(CAUSES.get(str(driver["cause"]), driver["cause"]))

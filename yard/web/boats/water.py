@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext as _
+
 from yard.day_names import WEEKDAYS
 from yard.models import Boat, GaugeReading, Job, WaterNeed, YardSettings
 from yard.pictures.boat_water import (
@@ -18,6 +20,7 @@ from yard.pictures.boat_water import (
 )
 from yard.queries.launches import ShutAndOpen
 from yard.services.read_problem import WaterLevel, WaterUnknown, level_for
+from yard.speech import number
 from yard.tides.source import TideError, TideSource
 from yard.web.boats.water_days import WaterDay, shown_days, water_days
 from yard.web.boats.words import spans_words
@@ -79,14 +82,14 @@ def her_water(
     try:
         days = water_days(first, count, source, yard, shut, level)
     except TideError as error:
-        return HerWater(reason=f"the tides of these weeks are not known: {error}")
+        return HerWater(reason=_("the tides of these weeks are not known: {why}").format(why=error))
     ready = _ready(ramp, now)
     tide = next((each.day for each in days if each.day >= ready and each.minutes >= FLOAT_OFF_MIN), None)
     if ready < first:
         tide = None  # days before those shown may have had one
     return HerWater(
         needs_m=level.rising_m,
-        needs_words=f"{height(level.rising_m, yard):.1f} {height_unit(yard)}",
+        needs_words=f"{number(height(level.rising_m, yard), 1)} {height_unit(yard)}",
         days=days,
         first_tide=tide,
         picture=_picture(boat, days, level, ready, tide, ramp, yard),

@@ -9,6 +9,7 @@ from itertools import pairwise
 from math import ceil, floor
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from yard.models import YardSettings
 from yard.pictures.shapes import Span
@@ -118,7 +119,7 @@ def _day(
 ) -> WaterDay:
     reason = shut_at(shut, at_minute(day, 12 * 60))
     if reason or works is None:
-        return WaterDay(day, reason or "closed", None, 0, ())
+        return WaterDay(day, reason or _("closed"), None, 0, ())
     windows = _minutes_of(afloat, day)
     inside = [min(each.ends_min, works.ends_min) - max(each.starts_min, works.starts_min) for each in windows]
     return WaterDay(day, "", highest_m, max([0, *inside]), windows)

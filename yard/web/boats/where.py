@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from django.utils.translation import gettext as _
+
 from yard.models import ItemWhereabouts, Mooring, Place
 from yard.services.whereabouts import BoatLies, ThingLies, WhereRefused
 from yard.web.request import number_in
@@ -16,22 +18,22 @@ def seen_in(sent: Mapping[str, str]) -> int | None:
 
 def boat_lies_in(sent: Mapping[str, str]) -> BoatLies:
     """Raises WhereRefused where nothing that exists was named."""
-    kind, _, number = sent.get("where", "").partition(":")
+    kind, _colon, number = sent.get("where", "").partition(":")
     if kind == "away":
         return BoatLies()
     if kind == "place":
         return BoatLies(place=_place(number))
     mooring = Mooring.objects.filter(pk=number_in(number)).first() if kind == "mooring" else None
     if mooring is None:
-        raise WhereRefused("Choose where she lies.")
+        raise WhereRefused(_("Choose where she lies."))
     return BoatLies(mooring=mooring)
 
 
 def thing_lies_in(sent: Mapping[str, str]) -> ThingLies:
     """Raises WhereRefused where nothing that exists was named."""
-    kind, _, number = sent.get("where", "").partition(":")
+    kind, _colon, number = sent.get("where", "").partition(":")
     if kind not in ItemWhereabouts.Kind.values:
-        raise WhereRefused("Choose where it lies.")
+        raise WhereRefused(_("Choose where it lies."))
     chosen = ItemWhereabouts.Kind(kind)
     place = _place(number) if chosen == ItemWhereabouts.Kind.PLACE else None
     return ThingLies(kind=chosen, place=place, condition=sent.get("condition", ""))
@@ -40,5 +42,5 @@ def thing_lies_in(sent: Mapping[str, str]) -> ThingLies:
 def _place(number: str) -> Place:
     place = Place.objects.filter(pk=number_in(number)).first()
     if place is None:
-        raise WhereRefused("That place is not on file any more: choose another.")
+        raise WhereRefused(_("That place is not on file any more: choose another."))
     return place

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
 from yard.models import ItemWhereabouts, Whereabouts
-from yard.pictures.lettering import clock, count_of, weekday_day_month
+from yard.pictures.lettering import clock, weekday_day_month
 from yard.pictures.shapes import Span
+from yard.speech import number
+from yard.web.days.dated import dated
 from yard.web.units import local
 
-count = count_of
 date_words = weekday_day_month
 
 
@@ -23,10 +26,17 @@ def span_words(starts_at: datetime, ends_at: datetime) -> str:
     """ "Fri 7 May, 08:00 to 11:30"; over several days "Fri 7 to Mon 10 May" """
     starts, ends = local(starts_at), local(ends_at)
     if starts.date() == ends.date():
-        return f"{weekday_day_month(starts.date())}, {starts:%H:%M} to {ends:%H:%M}"
+        return _("{day}, {starts} to {ends}").format(
+            day=weekday_day_month(starts.date()), starts=f"{starts:%H:%M}", ends=f"{ends:%H:%M}"
+        )
     same_month = (starts.year, starts.month) == (ends.year, ends.month)
-    first = f"{starts:%a} {starts.day}" if same_month else weekday_day_month(starts.date())
-    return f"{first} to {weekday_day_month(ends.date())}"
+    first = dated(starts, "D j") if same_month else weekday_day_month(starts.date())
+    return _("{first} to {last}").format(first=first, last=weekday_day_month(ends.date()))
+
+
+def figure(value: float) -> str:
+    """With as many digits behind the decimal sign as it has: 12, 12.5."""
+    return number(value, len(f"{value:g}".partition(".")[2]))
 
 
 def hours_words(minutes: int) -> str:
@@ -37,7 +47,10 @@ def hours_words(minutes: int) -> str:
 
 def spans_words(spans: tuple[Span, ...]) -> str:
     """ "08:58 to 09:45, 21:10 to 22:00" """
-    return ", ".join(f"{clock(max(0, each.starts_min))} to {clock(min(1439, each.ends_min))}" for each in spans)
+    return ", ".join(
+        _("{starts} to {ends}").format(starts=clock(max(0, each.starts_min)), ends=clock(min(1439, each.ends_min)))
+        for each in spans
+    )
 
 
 def boat_lies_words(here: Whereabouts) -> str:
@@ -45,16 +58,18 @@ def boat_lies_words(here: Whereabouts) -> str:
     if here.mooring is not None:
         return str(here.mooring)
     if here.place is None:
-        return "away"
+        return _("away")
     name = here.place.name
-    return f"{name}, {ordinal(here.position)} from the inside" if here.position else name
+    if not here.position:
+        return name
+    return _("{place}, {nth} from the inside").format(place=name, nth=ordinal(here.position))
 
 
 def boat_lies_short(here: Whereabouts) -> str:
     """ "row 3, 5th in", "berth 2", "mooring 17", "away" """
     if here.place is None or not here.position:
         return boat_lies_words(here)
-    return f"{here.place.short_name or here.place.name}, {ordinal(here.position)} in"
+    return _("{place}, {nth} in").format(place=here.place.short_name or here.place.name, nth=ordinal(here.position))
 
 
 def thing_lies_words(here: ItemWhereabouts) -> str:
@@ -62,10 +77,11 @@ def thing_lies_words(here: ItemWhereabouts) -> str:
     return f"{name}, {here.condition}" if here.condition else name
 
 
-def ordinal(number: int) -> str:
-    """1st, 2nd, 3rd, 4th, 11th"""
-    end = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{end}"
+def ordinal(position: int) -> str:
+    """1st, 2nd, 3rd, 4th, 11th; a language that writes all of them alike gives the four the same words."""
+    words = {1: _("{n}st"), 2: _("{n}nd"), 3: _("{n}rd")}
+    other = _("{n}th")
+    return (other if 10 <= position % 100 <= 20 else words.get(position % 10, other)).format(n=position)
 
 
 def dial(phone: str) -> str:

@@ -1,0 +1,13 @@
+"""Days and times as the pages' filter `date` writes them, for sentences that are made in Python."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.utils import dateformat
+from django.utils.translation import pgettext
+
+
+def dated(at: date, form: str) -> str:
+    """ "Fri 7" of the form "D j": one of the forms of Django's `date`, which goes through the catalogues as there."""
+    return dateformat.format(at, pgettext("date format", form))
