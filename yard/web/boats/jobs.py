@@ -15,6 +15,7 @@ from yard.services.product_limits import WeatherBook, sheets_by_job
 from yard.web.boats.water import HerWater, RampJob
 from yard.web.boats.weather import weather_words
 from yard.web.boats.words import date_words, hours_words, span_words, when_words
+from yard.web.days.dated import said
 from yard.web.days.place_words import units_words
 from yard.web.units import local
 
@@ -290,7 +291,7 @@ def _water_words(job: Job, planned: PlannedJob | None, water: HerWater | None) -
         return ""
     if job.water_need != WaterNeed.RAMP or planned is None or water is None or planned.floats_at is None:
         return _("water {where}").format(where=job.get_water_need_display())
-    floats = f"{local(planned.floats_at):%H:%M}"
+    floats = said(local(planned.floats_at), "H:i")
     windows = water.window_words(planned.floats_at)
     if not windows:
         return _("floats off {time}").format(time=floats)

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy
 from yard.models import Boat, DayOdds, Skill
 from yard.queries.odds import days_of_boat, newest_odds
 from yard.web.boats.words import date_words
-from yard.web.days.dated import dated
+from yard.web.days.dated import said
 from yard.web.units import local
 
 CAUSES = {
@@ -76,8 +76,8 @@ def how_sure(boat: Boat, *, now: datetime) -> Sure | None:
         rests_on.format(
             number=odds.plan.number,
             times=number_format(odds.scenarios, force_grouping=True),
-            day=dated(at, "D j M"),
-            time=f"{at:%H:%M}",
+            day=said(at, "D j M"),
+            time=said(at, "H:i"),
             base=odds.rests_on,
         ),
     )

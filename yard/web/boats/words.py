@@ -10,7 +10,7 @@ from yard.models import ItemWhereabouts, Whereabouts
 from yard.pictures.lettering import clock, weekday_day_month
 from yard.pictures.shapes import Span
 from yard.speech import number
-from yard.web.days.dated import dated
+from yard.web.days.dated import said
 from yard.web.units import local
 
 date_words = weekday_day_month
@@ -19,7 +19,7 @@ date_words = weekday_day_month
 def when_words(at: datetime) -> str:
     """Fri 7 May, 08:00"""
     shown = local(at)
-    return f"{weekday_day_month(shown.date())}, {shown:%H:%M}"
+    return said(shown, "D j M, H:i")
 
 
 def span_words(starts_at: datetime, ends_at: datetime) -> str:
@@ -27,10 +27,10 @@ def span_words(starts_at: datetime, ends_at: datetime) -> str:
     starts, ends = local(starts_at), local(ends_at)
     if starts.date() == ends.date():
         return _("{day}, {starts} to {ends}").format(
-            day=weekday_day_month(starts.date()), starts=f"{starts:%H:%M}", ends=f"{ends:%H:%M}"
+            day=weekday_day_month(starts.date()), starts=said(starts, "H:i"), ends=said(ends, "H:i")
         )
     same_month = (starts.year, starts.month) == (ends.year, ends.month)
-    first = dated(starts, "D j") if same_month else weekday_day_month(starts.date())
+    first = said(starts, "D j") if same_month else weekday_day_month(starts.date())
     return _("{first} to {last}").format(first=first, last=weekday_day_month(ends.date()))
 
 

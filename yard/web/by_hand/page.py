@@ -8,6 +8,8 @@ from datetime import date, datetime, time
 
 from django.http import QueryDict
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from yard.models import Job, Person, YardSettings
 from yard.planning.by_hand import Offer, end_of, offers, offers_with_hers
@@ -112,10 +114,10 @@ def hand_job(draft: Draft, job: Job, asked: QueryDict, yard: YardSettings) -> Ha
 def cannot_move(draft: Draft, job: Job) -> str:
     """Why a job is not moved by hand, or nothing."""
     if job.state in (Job.State.STARTED, Job.State.DONE, Job.State.CANCELLED):
-        return f"It is {job.get_state_display()}: it stays where it is."
+        return _("It is {state}: it stays where it is.").format(state=job.get_state_display())
     if job.pk not in draft.read.jobs:
-        held = next((one.reason for one in draft.read.held if one.job.pk == job.pk), "its order is not open")
-        return f"It is not planned: {held}."
+        held = next((one.reason for one in draft.read.held if one.job.pk == job.pk), _("its order is not open"))
+        return _("It is not planned: {why}.").format(why=held)
     return ""
 
 
@@ -129,10 +131,10 @@ def wanted_of(draft: Draft, number: int, asked: QueryDict) -> Placement:
         day = None
         clock = time()
     if day is None:
-        raise NotUnderstood("Give a day and a time on the quarter of an hour, as 08:15.")
+        raise NotUnderstood(_("Give a day and a time on the quarter of an hour, as 08:15."))
     start = read.axis.timeline.first_at_or_after(read.axis.minute(timezone.make_aware(datetime.combine(day, clock))))
     if start >= read.axis.timeline.size or local(read.axis.timeline.starts_at(start)).date() != day:
-        raise NotUnderstood("Nobody works then: that day or hour is not in the plan's calendar.")
+        raise NotUnderstood(_("Nobody works then: that day or hour is not in the plan's calendar."))
     return _there(draft, number, start, asked.getlist("people"))
 
 
@@ -179,7 +181,7 @@ def placement_of(draft: Draft, number: int, value: str) -> Placement:
         )
         return replace(row, ends_at=end_of(read.problem, number, way, row.people, start))
     except (ValueError, KeyError, IndexError) as error:
-        raise NotUnderstood("The page is out of date: look at the job again.") from error
+        raise NotUnderstood(_("The page is out of date: look at the job again.")) from error
 
 
 def tried_row(draft: Draft, wanted: Placement, yard: YardSettings) -> TriedRow:
@@ -212,7 +214,7 @@ def _moved(draft: Draft, tried: Tried) -> tuple[MoveRow, ...]:
             span_words(was[number], read) if number in was else "",
             f"{span_words(becomes[number], read)}, {_names(becomes[number], read)}"
             if number in becomes
-            else "no place",
+            else _("no place"),
         )
         for number in tried.judged.moved
     )
@@ -236,7 +238,9 @@ def _with_hers(draft: Draft, number: int) -> tuple[OfferRow, ...]:
 
 def _offer(read: ReadProblem, one: Offer) -> OfferRow:
     row = one.placement
-    late = f"{one.late_days} working day{'s' if one.late_days > 1 else ''} late" if one.late_days else "on time"
+    late = _("on time")
+    if one.late_days:
+        late = ngettext("{n} working day late", "{n} working days late", one.late_days).format(n=one.late_days)
     places = ", ".join(read.problem.places[place].name for place, _unit in row.places)
     return OfferRow(span_words(row, read), _names(row, read), places, late, value_of(row, read), one.moved)
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from yard.models import Purchase
 from yard.queries.buying import Line
@@ -17,13 +19,13 @@ from yard.web.orders.form import DayField
 class ArrivalForm(forms.Form):
     """When the supplier says that it comes; empty: their usual days."""
 
-    expected = DayField("Expected")
+    expected = DayField(gettext_lazy("Expected"))
     told_by = forms.CharField(required=False, max_length=120)
 
     def clean_expected(self) -> date | None:
         day: date | None = self.cleaned_data["expected"]
         if day is not None and not 2000 <= day.year <= 2100:
-            raise forms.ValidationError(f"The year {day.year} cannot be right.")
+            raise forms.ValidationError(_("The year {year} cannot be right.").format(year=day.year))
         return day
 
 
@@ -48,19 +50,31 @@ def line_rows(lines: Sequence[Line], *, inches: bool) -> list[LineRow]:
 def _row(line: Line, inches: bool) -> LineRow:
     row = line.purchase
     quantity = needed_words(row.quantity, foam=row.material.is_counted, inches=inches, one=row.material.counted_in)
-    return LineRow(line, quantity, _late(line), row.order.boat.name if row.order.boat else f"order {row.order.ref}")
+    whose = row.order.boat.name if row.order.boat else _("order {ref}").format(ref=row.order.ref)
+    return LineRow(line, quantity, _late(line), whose)
 
 
 def _late(line: Line) -> str:
     if line.closed:
-        return f"Its order is {line.purchase.order.get_state_display()}: “Not wanted” frees it for others"
-    days = f"{line.days_late} day{'' if line.days_late == 1 else 's'}"
+        state = line.purchase.order.get_state_display()
+        return _("Its order is {state}: “Not wanted” frees it for others").format(state=state)
+    days = line.days_late
+    if line.overdue and not days:
+        return _("Its day has passed: ask where it is")
     if line.overdue:
-        return "Its day has passed: ask where it is" + (f"; already {days} too late" if line.days_late else "")
-    if line.days_late and line.purchase.state == Purchase.State.TO_ORDER:
-        return f"Ordered today it comes {days} too late, as usual"
-    if line.days_late:
-        return f"Comes {days} too late"
+        return ngettext(
+            "Its day has passed: ask where it is; already {n} day too late",
+            "Its day has passed: ask where it is; already {n} days too late",
+            days,
+        ).format(n=days)
+    if days and line.purchase.state == Purchase.State.TO_ORDER:
+        return ngettext(
+            "Ordered today it comes {n} day too late, as usual",
+            "Ordered today it comes {n} days too late, as usual",
+            days,
+        ).format(n=days)
+    if days:
+        return ngettext("Comes {n} day too late", "Comes {n} days too late", days).format(n=days)
     if line.past_sure_days:
-        return "Order it today: in time with the usual days, too late with the most"
+        return _("Order it today: in time with the usual days, too late with the most")
     return ""

@@ -6,10 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from yard.cutting.values import CuttingPlan, Piece, Placed, SheetPlan, sides_of
 from yard.models import Purchase, TakeOff
 from yard.pictures.cutting import Cut, CuttingInput, CuttingRow, Mark, lay_out
 from yard.services.take_off import NESTED, ROWS, is_old, plan_of
+from yard.web.boats.words import figure
 from yard.web.canvas.tape import in_tape, needed_words
 
 ROW_MM = 3000
@@ -53,16 +56,16 @@ class CuttingPage:
     how: str
     old: bool
     looking_since: datetime | None
-    facts: tuple[tuple[str, str], ...]
+    facts: str
     purchase: Purchase | None
 
 
 def cutting_page(row: TakeOff, *, inches: bool) -> CuttingPage:
     plan = plan_of(row)
     since = row.plan.get("looking_since") or ""
-    ways = [_way(row, NESTED, "nested", inches)]
+    ways = [_way(row, NESTED, _("nested"), inches)]
     if row.plan["rows"]:
-        ways.append(_way(row, ROWS, "in rows right across", inches))
+        ways.append(_way(row, ROWS, _("in rows right across"), inches))
     return CuttingPage(
         row=row,
         rows=pictures(plan, row.material.name, inches=inches),
@@ -71,7 +74,7 @@ def cutting_page(row: TakeOff, *, inches: bool) -> CuttingPage:
         how=plan.how,
         old=is_old(row),
         looking_since=datetime.fromisoformat(since) if since else None,
-        facts=tuple(_facts(row, inches)),
+        facts=_facts(row, inches),
         purchase=Purchase.objects.filter(order=row.order, material=row.material)
         .exclude(state=Purchase.State.CANCELLED)
         .first(),
@@ -103,7 +106,7 @@ def pictures(plan: CuttingPlan | SheetPlan, name: str, *, inches: bool) -> tuple
         on = [spot for spot in _sorted(plan.placed) if spot.sheet == number]
         found += lay_out(
             CuttingInput(
-                f"{name}, sheet {number + 1}",
+                _("{name}, sheet {n}").format(name=name, n=number + 1),
                 plan.sheet.width_mm,
                 plan.sheet.length_mm,
                 max(plan.sheet.length_mm, ROW_MM),
@@ -121,7 +124,7 @@ def _sorted(placed: tuple[Placed, ...]) -> list[Placed]:
 def _marks(length: int, step: int, inches: bool) -> tuple[Mark, ...]:
     if inches:
         return tuple(Mark(round(n * 914.4), f"{n} yd" if n else "0") for n in range(length // step + 1))
-    return tuple(Mark(at, f"{at / 1000:g} m" if at else "0") for at in range(0, length + 1, step))
+    return tuple(Mark(at, f"{figure(at / 1000)} m" if at else "0") for at in range(0, length + 1, step))
 
 
 def _cut(plan: CuttingPlan | SheetPlan, spot: Placed, inches: bool) -> Cut:
@@ -132,7 +135,7 @@ def _cut(plan: CuttingPlan | SheetPlan, spot: Placed, inches: bool) -> Cut:
 
 def _called(plan: CuttingPlan | SheetPlan, piece: Piece) -> str:
     """“dodger: side 1”; “side 1” where all that is cut belongs to one piece of the order, as the page's head says."""
-    of, _, alone = piece.name.partition(": ")
+    of, _colon, alone = piece.name.partition(": ")
     return alone if alone and all(each.name.startswith(f"{of}: ") for each in plan.pieces) else piece.name
 
 
@@ -146,7 +149,7 @@ def _lines(plan: CuttingPlan | SheetPlan, inches: bool) -> list[PieceLine]:
         piece = plan.pieces[spot.piece]
         along = in_tape(spot.y_mm, inches=inches)
         if isinstance(plan, SheetPlan):
-            along = f"sheet {spot.sheet + 1}, {along}"
+            along = _("sheet {n}, {along}").format(n=spot.sheet + 1, along=along)
         found.append(
             PieceLine(
                 spot.piece + 1,
@@ -154,7 +157,7 @@ def _lines(plan: CuttingPlan | SheetPlan, inches: bool) -> list[PieceLine]:
                 _size(piece, inches),
                 along,
                 in_tape(spot.x_mm, inches=inches),
-                "turned" if spot.turned else "matched" if piece.match_mm >= 0 else "",
+                _("turned") if spot.turned else _("matched") if piece.match_mm >= 0 else "",
             )
         )
     return found
@@ -180,13 +183,15 @@ def _way(row: TakeOff, key: str, name: str, inches: bool) -> Way:
     )
 
 
-def _facts(row: TakeOff, inches: bool) -> list[tuple[str, str]]:
-    """The figures of the material that the plan minds."""
+def _facts(row: TakeOff, inches: bool) -> str:
+    """The figures of the material that the plan minds: "Width 1500 mm, selvage 10 mm"."""
     material = row.material
-    said = [("Width", in_tape(material.width_mm, inches=inches))]
+    told: list[tuple[str, int | None]] = [(_("Width {length}"), material.width_mm)]
     if material.is_foam:
-        said.append(("Sheet", in_tape(material.length_mm, inches=inches)))
-        said.append(("Thickness", in_tape(material.thickness_mm, inches=inches)))
-    keys = (("Selvage", "selvage_mm"), ("Pattern repeat", "repeat_mm"), ("Between pieces", "gap_mm"))
-    said += [(label, in_tape(value, inches=inches)) for label, key in keys if (value := getattr(material, key))]
-    return said
+        told += [(_("sheet {length}"), material.length_mm), (_("thickness {length}"), material.thickness_mm)]
+    told += [
+        (_("selvage {length}"), material.selvage_mm),
+        (_("pattern repeat {length}"), material.repeat_mm),
+        (_("between pieces {length}"), material.gap_mm),
+    ]
+    return ", ".join(words.format(length=in_tape(mm, inches=inches)) for words, mm in told if mm)

@@ -9,6 +9,8 @@ from typing import Any, ClassVar, cast
 from django import forms
 from django.db.models import Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import (
     CanvasOption,
@@ -21,6 +23,7 @@ from yard.models import (
     Supplier,
 )
 from yard.services.keep_cloth import MATERIAL, OPTION, PANEL, PIECE, STOCK, SUPPLIER
+from yard.web.boats.words import figure
 from yard.web.canvas.tape import TapeField, in_tape, price_kept, price_typed
 from yard.web.keeping.desk import Desk
 from yard.web.keeping.form import RowForm, Section
@@ -78,24 +81,24 @@ def _offer(form: RowForm, key: str, rows: Any, empty: str | None) -> None:
 class SupplierForm(RowForm):
     keeper = SUPPLIER
     sections = (
-        Section("Who", ("name", "reached_by")),
-        Section("How long it takes", ("lead_days_least", "lead_days_usual", "lead_days_most", "source")),
-        Section("Notes", ("notes",)),
+        Section(gettext_lazy("Who"), ("name", "reached_by")),
+        Section(gettext_lazy("How long it takes"), ("lead_days_least", "lead_days_usual", "lead_days_most", "source")),
+        Section(gettext_lazy("Notes"), ("notes",)),
     )
     hints = {  # a mapping that nobody writes
-        "reached_by": "Telephone or mail.",
-        "lead_days_most": "The buying list is safe with these.",
-        "source": "As: they said so in March; or: our orders of last year.",
+        "reached_by": gettext_lazy("Telephone or mail."),
+        "lead_days_most": gettext_lazy("The buying list is safe with these."),
+        "source": gettext_lazy("As: they said so in March; or: our orders of last year."),
     }
 
     class Meta:
         model = Supplier
         fields = SUPPLIER.fields
         labels = {  # Django reads it once, and nobody writes it
-            "lead_days_least": "Days at the least",
-            "lead_days_usual": "Days usually",
-            "lead_days_most": "Days at the most",
-            "source": "Who said so",
+            "lead_days_least": gettext_lazy("Days at the least"),
+            "lead_days_usual": gettext_lazy("Days usually"),
+            "lead_days_most": gettext_lazy("Days at the most"),
+            "source": gettext_lazy("Who said so"),
         }
 
 
@@ -114,31 +117,36 @@ class MaterialForm(TapeForm):
     needed = frozenset({"width_mm", "sold_by_mm"})
     nought = frozenset({"selvage_mm", "repeat_mm", "gap_mm", "join_mm"})
     sections = (
-        Section("What", ("name", "kind", "supplier", "source")),
-        Section("As it is sold", ("width_mm", "length_mm", "thickness_mm", "sold_by_mm", "price", "spare_pct")),
-        Section("For cutting", ("selvage_mm", "repeat_mm", "gap_mm", "join_mm")),
-        Section("Notes", ("notes",)),
+        Section(gettext_lazy("What"), ("name", "kind", "supplier", "source")),
+        Section(
+            gettext_lazy("As it is sold"), ("width_mm", "length_mm", "thickness_mm", "sold_by_mm", "price", "spare_pct")
+        ),
+        Section(gettext_lazy("For cutting"), ("selvage_mm", "repeat_mm", "gap_mm", "join_mm")),
+        Section(gettext_lazy("Notes"), ("notes",)),
     )
     hints = {  # as above
-        "source": "As: the maker's card, read in May.",
-        "length_mm": "Of a sheet; empty for cloth.",
-        "thickness_mm": "Of foam.",
-        "sold_by_mm": "Cloth: orders are rounded up to this.",
-        "spare_pct": "For flaws and mistakes.",
-        "selvage_mm": "Not used.",
-        "repeat_mm": "Along the roll; empty for plain cloth.",
-        "gap_mm": "For knife, hot cutter or saw.",
-        "join_mm": "Added at each edge.",
+        "source": gettext_lazy("As: the maker's card, read in May."),
+        "length_mm": gettext_lazy("Of a sheet; empty for cloth."),
+        "thickness_mm": gettext_lazy("Of foam."),
+        "sold_by_mm": gettext_lazy("Cloth: orders are rounded up to this."),
+        "spare_pct": gettext_lazy("For flaws and mistakes."),
+        "selvage_mm": gettext_lazy("Not used."),
+        "repeat_mm": gettext_lazy("Along the roll; empty for plain cloth."),
+        "gap_mm": gettext_lazy("For knife, hot cutter or saw."),
+        "join_mm": gettext_lazy("Added at each edge."),
     }
 
     class Meta:
         model = Material
         fields = ("kind", "name", "supplier", "spare_pct", "price", "source", "notes")
-        labels = {"spare_pct": "Spare, per cent"}  # as above
+        labels = {"spare_pct": gettext_lazy("Spare, per cent")}  # as above
 
     def build(self) -> None:
-        _offer(self, "supplier", Supplier.objects.order_by("name", "id"), "nobody yet")
-        self.fields["price"].label = f"Price of a {'yard' if self.feet else 'metre'}, a sheet or a piece"
+        _offer(self, "supplier", Supplier.objects.order_by("name", "id"), _("nobody yet"))
+        price = self.fields["price"]
+        price.label = _("Price of a metre, a sheet or a piece")
+        if self.feet:
+            price.label = _("Price of a yard, a sheet or a piece")
 
     def _typed(self, key: str, value: Any) -> Any:
         if key == "price" and value is not None:
@@ -161,45 +169,47 @@ class StockForm(TapeForm):
     tapes = ("length_mm",)
     nought = frozenset({"length_mm"})
     wide = frozenset({"note"})
-    sections = (Section("What lies here", ("label", "length_mm", "sheets", "place", "note")),)
-    hints = {"length_mm": "Of cloth, along the roll.", "sheets": "Of foam."}  # as above
+    sections = (Section(gettext_lazy("What lies here"), ("label", "length_mm", "sheets", "place", "note")),)
+    hints = {"length_mm": gettext_lazy("Of cloth, along the roll."), "sheets": gettext_lazy("Of foam.")}  # as above
 
     class Meta:
         model = Stock
         fields = ("label", "sheets", "place", "note")
-        labels = {"label": "Written on it", "place": "Lies at"}  # as above
+        labels = {"label": gettext_lazy("Written on it"), "place": gettext_lazy("Lies at")}  # as above
 
     def build(self) -> None:
         self.fields["sheets"].required = False
-        _offer(self, "place", Place.objects.order_by("name", "id"), "not said")
+        _offer(self, "place", Place.objects.order_by("name", "id"), _("not said"))
 
     def clean_sheets(self) -> int:
         return self.cleaned_data["sheets"] or 0
 
 
 def _hours(minutes: int | None) -> str:
-    return f"{minutes / 60:g} h" if minutes else ""
+    return f"{figure(minutes / 60)} h" if minutes else ""
 
 
 class OptionForm(RowForm):
     keeper = OPTION
     says = {"extra_min": _hours}  # as above
-    sections = (Section("The option", ("name", "source", "extra_min", "job_key", "cloth_pct", "matches")),)
+    sections = (
+        Section(gettext_lazy("The option"), ("name", "source", "extra_min", "job_key", "cloth_pct", "matches")),
+    )
     hints = {  # as above
-        "source": "Where its hours come from, or: common practice.",
-        "extra_min": "A piece, in whole quarters: 1.5, or 45 min.",
-        "job_key": "cut, sew or trial_fit, as the package has it.",
-        "cloth_pct": "Where it is no panel of its own.",
+        "source": gettext_lazy("Where its hours come from, or: common practice."),
+        "extra_min": gettext_lazy("A piece, in whole quarters: 1.5, or 45 min."),
+        "job_key": gettext_lazy("cut, sew or trial_fit, as the package has it."),
+        "cloth_pct": gettext_lazy("Where it is no panel of its own."),
     }
-    extra_min = MinutesField(label="Hours more", required=False)
+    extra_min = MinutesField(label=gettext_lazy("Hours more"), required=False)
 
     class Meta:
         model = CanvasOption
         fields = ("name", "job_key", "matches", "cloth_pct", "source")
         labels = {  # as above
-            "job_key": "Job whose hours it changes",
-            "matches": "panels are cut to the pattern",
-            "cloth_pct": "More cloth, per cent",
+            "job_key": gettext_lazy("Job whose hours it changes"),
+            "matches": gettext_lazy("panels are cut to the pattern"),
+            "cloth_pct": gettext_lazy("More cloth, per cent"),
         }
 
     def add_prefix(self, field_name: str) -> str:
@@ -217,23 +227,26 @@ class PieceForm(RowForm):
     keeper = PIECE
     days = ("sent_on", "back_by_date", "back_on")
     sections = (
-        Section("The piece", ("name", "kind")),
-        Section("Sewn elsewhere", ("sent_to", "sent_on", "back_by_date", "usual_slip_days", "back_on")),
-        Section("Notes", ("notes",)),
+        Section(gettext_lazy("The piece"), ("name", "kind")),
+        Section(gettext_lazy("Sewn elsewhere"), ("sent_to", "sent_on", "back_by_date", "usual_slip_days", "back_on")),
+        Section(gettext_lazy("Notes"), ("notes",)),
     )
     hints = {  # as above
-        "name": "As: winter cover, or: saloon, port.",
-        "back_by_date": "As agreed with them.",
-        "usual_slip_days": "Ask, and write down what was.",
+        "name": gettext_lazy("As: winter cover, or: saloon, port."),
+        "back_by_date": gettext_lazy("As agreed with them."),
+        "usual_slip_days": gettext_lazy("Ask, and write down what was."),
     }
 
     class Meta:
         model = CanvasPiece
         fields = ("kind", "name", "sent_to", "usual_slip_days", "notes")
-        labels = {"sent_to": "Sewn elsewhere, by", "usual_slip_days": "Usually late by, days"}  # as above
+        labels = {
+            "sent_to": gettext_lazy("Sewn elsewhere, by"),
+            "usual_slip_days": gettext_lazy("Usually late by, days"),
+        }  # as above
 
     def build(self) -> None:
-        _offer(self, "sent_to", Supplier.objects.order_by("name", "id"), "in our loft")
+        _offer(self, "sent_to", Supplier.objects.order_by("name", "id"), _("in our loft"))
         self.fields["usual_slip_days"].required = False
 
     def clean_usual_slip_days(self) -> int:
@@ -248,24 +261,27 @@ class PanelForm(TapeForm):
     needed = frozenset({"width_mm"})
     nought = frozenset({"ends_mm", "sides_mm", "match_at_mm"})
     sections = (
-        Section("The panel", ("name", "material", "count")),
-        Section("Finished", ("length_mm", "measured_as", "width_mm")),
-        Section("Added", ("ends_mm", "sides_mm")),
-        Section("On the cloth", ("grain", "match_at_mm", "matched")),
+        Section(gettext_lazy("The panel"), ("name", "material", "count")),
+        Section(gettext_lazy("Finished"), ("length_mm", "measured_as", "width_mm")),
+        Section(gettext_lazy("Added"), ("ends_mm", "sides_mm")),
+        Section(gettext_lazy("On the cloth"), ("grain", "match_at_mm", "matched")),
     )
     hints = {  # as above
-        "name": "As: top, side, boxing.",
-        "length_mm": "Or choose one of her measurements.",
-        "measured_as": "Used where no length is typed.",
-        "ends_mm": "At each of its two ends; empty for none.",
-        "sides_mm": "At each of its two sides; empty for none.",
-        "match_at_mm": "From its first edge; only for matched panels.",
+        "name": gettext_lazy("As: top, side, boxing."),
+        "length_mm": gettext_lazy("Or choose one of her measurements."),
+        "measured_as": gettext_lazy("Used where no length is typed."),
+        "ends_mm": gettext_lazy("At each of its two ends; empty for none."),
+        "sides_mm": gettext_lazy("At each of its two sides; empty for none."),
+        "match_at_mm": gettext_lazy("From its first edge; only for matched panels."),
     }
 
     class Meta:
         model = CanvasPanel
         fields = ("name", "material", "count", "grain", "matched")
-        labels = {"matched": "its pattern meets its neighbours’ across the seam", "count": "How many"}  # as above
+        labels = {
+            "matched": gettext_lazy("its pattern meets its neighbours’ across the seam"),
+            "count": gettext_lazy("How many"),
+        }  # as above
 
     def __init__(self, *args: Any, piece: CanvasPiece | None = None, row: Any = None, **kwargs: Any) -> None:
         """piece: of a new panel."""
@@ -274,14 +290,14 @@ class PanelForm(TapeForm):
 
     def build(self) -> None:
         _offer(self, "material", Material.objects.order_by("kind", "name", "id"), None)
-        choices = [("", "typed")] + [
+        choices = [("", _("typed"))] + [
             (key, f"{key}: {in_tape(mm, inches=self.feet)}") for key, mm in self.measured.items()
         ]
         said = self.row.measured_as if self.row is not None else ""
         if said and said not in self.measured:
-            choices.append((said, f"{said}, no longer on file"))
+            choices.append((said, _("{name}, no longer on file").format(name=said)))
         self.fields["measured_as"] = forms.ChoiceField(
-            label="Length from her measurements", choices=choices, required=False
+            label=_("Length from her measurements"), choices=choices, required=False
         )
 
     def clean(self) -> dict[str, Any]:
@@ -291,7 +307,7 @@ class PanelForm(TapeForm):
             if named in self.measured:
                 cleaned["length_mm"] = self.measured[named]
             else:
-                self.add_error("length_mm", "Type the length, or choose one of her measurements.")
+                self.add_error("length_mm", _("Type the length, or choose one of her measurements."))
         return cleaned
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext as _
+
 from yard.models import CanvasOption, CanvasPanel, CanvasPiece, CanvasProgress, Material, Order, Purchase, TakeOff
 from yard.queries.accounts import called
 from yard.queries.canvas import (
@@ -105,7 +107,7 @@ def ticks_of(state: PieceState) -> tuple[Tick, ...]:
     found = []
     for stage in STAGES:
         said = state.said.get(stage)
-        told = called(said.said_by, nobody="the yard") if said else ""
+        told = called(said.said_by, nobody=_("the yard")) if said else ""
         at = said.said_at if said else None
         found.append(Tick(stage.value, str(stage.label), stage in state.reached, told, at, stage != Stage.CLOTH))
     return tuple(found)
@@ -129,19 +131,25 @@ def costs_words(option: CanvasOption) -> str:
     """1.5 h more of sew, 3 % more cloth, cut to the pattern"""
     parts = []
     if option.extra_min:
-        parts.append(f"{hours_words(option.extra_min)} more of {option.job_key.replace('_', ' ')}")
+        job = option.job_key.replace("_", " ")
+        parts.append(_("{hours} more of {job}").format(hours=hours_words(option.extra_min), job=job))
     if option.cloth_pct:
-        parts.append(f"{option.cloth_pct} % more cloth")
+        parts.append(_("{per_cent} % more cloth").format(per_cent=option.cloth_pct))
     if option.matches:
-        parts.append("cut to the pattern")
-    return ", ".join(parts) or "costs nothing more"
+        parts.append(_("cut to the pattern"))
+    return ", ".join(parts) or _("costs nothing more")
 
 
 def _panel(panel: CanvasPanel, inches: bool) -> PanelRow:
     size = f"{in_tape(panel.length_mm, inches=inches)} × {in_tape(panel.width_mm, inches=inches)}"
-    edges = f"ends {in_tape(panel.ends_mm, inches=inches)}, sides {in_tape(panel.sides_mm, inches=inches)}"
-    lies = panel.get_grain_display() + (", matched" if panel.matched else "")
-    return PanelRow(panel, size, edges if panel.ends_mm or panel.sides_mm else "none", lies)
+    edges = _("none")
+    if panel.ends_mm or panel.sides_mm:
+        ends, sides = (in_tape(mm, inches=inches) for mm in (panel.ends_mm, panel.sides_mm))
+        edges = _("ends {ends}, sides {sides}").format(ends=ends, sides=sides)
+    lies = panel.get_grain_display()
+    if panel.matched:
+        lies = _("{grain}, matched").format(grain=lies)
+    return PanelRow(panel, size, edges, lies)
 
 
 def _material(each: MaterialOfOrder, inches: bool) -> MaterialRow:

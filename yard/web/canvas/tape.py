@@ -8,6 +8,10 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from yard.speech import number
 
 MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10), "ft": Fraction(3048, 10)}
 MM |= {"yd": Fraction(9144, 10)}
@@ -33,18 +37,18 @@ def tape_mm(text: str, *, inches: bool) -> int:
     while rest:
         found = _PART.match(rest)
         if found is None or not found.group(0).strip():
-            raise TapeRefused(_HOW)
+            raise TapeRefused(str(_HOW))
         unit = (found.group(7) or "").lower()
         if not unit and not (first and found.end() == len(rest)):
             unit = "in" if not first and found.end() == len(rest) else ""
             if not unit:
-                raise TapeRefused(_HOW)
+                raise TapeRefused(str(_HOW))
         total += _number(found) * MM[WORDS.get(unit, unit) or ("in" if inches else "mm")]
         rest, first = rest[found.end() :], False
     return round(total)
 
 
-_HOW = "It cannot be read as a length: write 1200 mm, 1.2 m, 47 1/4 in, or 3' 11 1/4\"."
+_HOW = gettext_lazy("It cannot be read as a length: write 1200 mm, 1.2 m, 47 1/4 in, or 3' 11 1/4\".")
 
 
 def _number(found: re.Match[str]) -> Fraction:
@@ -53,7 +57,7 @@ def _number(found: re.Match[str]) -> Fraction:
         return Fraction(plain.replace(",", "."))
     over, under = int(above or alone_above), int(below or alone_below)
     if not under:
-        raise TapeRefused("Nothing is divided by 0.")
+        raise TapeRefused(_("Nothing is divided by 0."))
     return int(whole or 0) + Fraction(over, under)
 
 
@@ -71,15 +75,18 @@ def in_tape(mm: int | None, *, inches: bool) -> str:
 def of_roll(mm: int, *, inches: bool) -> str:
     """Cloth along the roll: 4.30 yd, or 3.93 m. Half yards that were rounded to millimetres are half yards again."""
     if not inches:
-        return f"{mm / 1000:.2f} m"
+        return f"{number(mm / 1000, 2)} m"
     halves = round(mm / HALF_YARD_MM)
-    return f"{halves / 2 if abs(mm - halves * HALF_YARD_MM) <= NEAR_MM else mm / (2 * HALF_YARD_MM):.2f} yd"
+    yards = halves / 2 if abs(mm - halves * HALF_YARD_MM) <= NEAR_MM else mm / (2 * HALF_YARD_MM)
+    return f"{number(yards, 2)} yd"
 
 
 def needed_words(quantity: int, *, foam: bool, inches: bool, one: str = "sheet") -> str:
-    """foam: it is counted, by what `one` says; else it is measured along the roll."""
+    """foam: it is counted, by what `one` says ("sheet" or "piece"); else it is measured along the roll."""
+    if foam and one == "piece":
+        return ngettext("{n} piece", "{n} pieces", quantity).format(n=quantity)
     if foam:
-        return f"{quantity} {one}{'' if quantity == 1 else 's'}"
+        return ngettext("{n} sheet", "{n} sheets", quantity).format(n=quantity)
     return of_roll(quantity, inches=inches)
 
 

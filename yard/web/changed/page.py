@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
 from django.contrib.auth.models import User
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, PlannedJob
 from yard.queries.accounts import called
 from yard.queries.changed import BoatHistory, Since, boat_history, since
 from yard.queries.plan_difference import BoatMove, boat_moves
+from yard.web.days.dated import said
 from yard.web.units import at_minute, local
 
 
@@ -45,17 +47,20 @@ def _planned(told: BoatHistory) -> Iterator[Line]:
         last[row.job_id] = row
         at = plan.posted_at or plan.made_at
         hand = told.by_hand.get((plan.pk, row.job_id))
-        why = (hand.reason or "by hand") if hand is not None else told.why.get(plan.pk, plan.note)
+        why = (hand.reason or _("by hand")) if hand is not None else told.why.get(plan.pk, plan.note)
         who = name_of(hand.made_by if hand is not None else plan.posted_by)
         if before is None:
-            yield Line(at, "planned", f"{row.job.name}: {when(row)} (plan {plan.number})", why, who)
+            what = _("{job}: {when} (plan {number})")
+            yield Line(at, _("planned"), what.format(job=row.job.name, when=when(row), number=plan.number), why, who)
         elif before.starts_at != row.starts_at:
-            what = f"{row.job.name}: {when(before)} to {when(row)} (plan {plan.number})"
-            yield Line(at, "moved", what, why, who)
+            yield Line(at, _("moved"), _from_to(row, plan.number, when(before), when(row)), why, who)
         elif (was := _people(before)) != (now := _people(row)):
-            yield Line(
-                at, "people", f"{row.job.name}: {was or 'nobody'} to {now or 'nobody'} (plan {plan.number})", why, who
-            )
+            what = _from_to(row, plan.number, was or _("nobody"), now or _("nobody"))
+            yield Line(at, _("people"), what, why, who)
+
+
+def _from_to(row: PlannedJob, number: int | None, was: str, now: str) -> str:
+    return _("{job}: {was} to {now} (plan {number})").format(job=row.job.name, was=was, now=now, number=number)
 
 
 def _people(row: PlannedJob) -> str:
@@ -63,28 +68,28 @@ def _people(row: PlannedJob) -> str:
 
 
 def when(row: PlannedJob) -> str:
-    at = local(row.starts_at)
-    return f"{at:%a} {at.day} {at:%b} {at:%H:%M}"
+    return said(local(row.starts_at), "D j M H:i")
 
 
 def _events(told: BoatHistory) -> Iterator[Line]:
     for event in told.events:
-        yield Line(event.recorded_at, "event", event.says, "", name_of(event.recorded_by))
+        yield Line(event.recorded_at, _("event"), event.says, "", name_of(event.recorded_by))
         if event.withdrawn_at is not None:
-            yield Line(event.withdrawn_at, "event", f"taken back: {event.says}", "", name_of(event.withdrawn_by))
+            taken_back = _("taken back: {what}").format(what=event.says)
+            yield Line(event.withdrawn_at, _("event"), taken_back, "", name_of(event.withdrawn_by))
 
 
 def _told(told: BoatHistory) -> Iterator[Line]:
     for row in told.told:
-        yield Line(row.told_at, "told", str(row), "", name_of(row.told_by))
+        yield Line(row.told_at, _("told"), str(row), "", name_of(row.told_by))
 
 
 def _lies(told: BoatHistory) -> Iterator[Line]:
     for row in told.lies:
         yield Line(
             row.since,
-            "lies",
-            f"lies: {row.mooring or row.place or row.get_kind_display()}",
+            _("lies"),
+            _("lies: {where}").format(where=row.mooring or row.place or row.get_kind_display()),
             row.note,
             name_of(row.said_by),
         )
@@ -114,8 +119,8 @@ def _since_lines(told: Since) -> list[Line]:
     lines = [
         Line(
             plan.posted_at or plan.made_at,
-            "plan",
-            f"plan {plan.number} posted",
+            _("plan"),
+            _("plan {number} posted").format(number=plan.number),
             told.why.get(plan.pk, plan.note),
             name_of(plan.posted_by),
         )
@@ -126,12 +131,12 @@ def _since_lines(told: Since) -> list[Line]:
         for event in told.events
     ]
     lines += [
-        Line(event.withdrawn_at, "taken back", event.says, "", name_of(event.withdrawn_by))
+        Line(event.withdrawn_at, _("taken back"), event.says, "", name_of(event.withdrawn_by))
         for event in told.events
         if event.withdrawn_at is not None
     ]
     lines += [
-        Line(row.told_at, "told", f"{row.order.boat or row.order.walk_in_name}: {row}", "", name_of(row.told_by))
+        Line(row.told_at, _("told"), f"{row.order.boat or row.order.walk_in_name}: {row}", "", name_of(row.told_by))
         for row in told.told
     ]
     return sorted(lines, key=lambda line: line.at)

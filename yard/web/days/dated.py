@@ -8,6 +8,6 @@ from django.utils import dateformat
 from django.utils.translation import pgettext
 
 
-def dated(at: date, form: str) -> str:
+def said(at: date, form: str) -> str:
     """ "Fri 7" of the form "D j": one of the forms of Django's `date`, which goes through the catalogues as there."""
     return dateformat.format(at, pgettext("date format", form))

@@ -9,6 +9,8 @@ from uuid import uuid4
 
 from django import forms
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Gear, Inspection, Interval, Package, Place, TacklePart
 from yard.services.inspections import Looked
@@ -23,7 +25,7 @@ KINDS = {**dict(TacklePart.Kind.choices), **dict(Gear.Kind.choices)}
 
 
 def _kinds_words(kinds: Sequence[str]) -> str:
-    return ", ".join(str(KINDS.get(each, each)) for each in kinds) or "all"
+    return ", ".join(str(KINDS.get(each, each)) for each in kinds) or _("all")
 
 
 class IntervalForm(RowForm):
@@ -32,44 +34,44 @@ class IntervalForm(RowForm):
     keeper = INTERVAL
     wide = frozenset({"kinds", "source", "cautions"})
     sections = (
-        Section("What", ("name", "covers", "kinds")),
-        Section("How often", ("months", "counts", "season", "by_whom")),
-        Section("What is ordered when it is due", ("package",)),
-        Section("Where the figure comes from", ("origin", "source", "cautions")),
+        Section(gettext_lazy("What"), ("name", "covers", "kinds")),
+        Section(gettext_lazy("How often"), ("months", "counts", "season", "by_whom")),
+        Section(gettext_lazy("What is ordered when it is due"), ("package",)),
+        Section(gettext_lazy("Where the figure comes from"), ("origin", "source", "cautions")),
     )
     says = {"kinds": _kinds_words}  # a mapping that nobody writes
     hints = {  # as above
-        "kinds": "Of a mooring’s parts, or of the yard’s gear. None ticked: all.",
-        "season": "When in the year, in your words.",
-        "by_whom": "A rigger, a contractor, a qualified person.",
-        "package": "Empty: it is shown as due, and nothing is ordered.",
-        "source": "A standard, the maker’s manual, the harbormaster’s rule.",
-        "cautions": "What can hurt somebody; it is printed with the job.",
+        "kinds": gettext_lazy("Of a mooring’s parts, or of the yard’s gear. None ticked: all."),
+        "season": gettext_lazy("When in the year, in your words."),
+        "by_whom": gettext_lazy("A rigger, a contractor, a qualified person."),
+        "package": gettext_lazy("Empty: it is shown as due, and nothing is ordered."),
+        "source": gettext_lazy("A standard, the maker’s manual, the harbormaster’s rule."),
+        "cautions": gettext_lazy("What can hurt somebody; it is printed with the job."),
     }
 
     class Meta:
         model = Interval
         fields = ("name", "covers", "months", "counts", "season", "by_whom", "package", "origin", "source", "cautions")
         labels = {  # as above
-            "months": "Months",
-            "counts": "Counted",
-            "season": "Season",
-            "by_whom": "By whom",
-            "package": "Package",
-            "origin": "It is",
+            "months": gettext_lazy("Months"),
+            "counts": gettext_lazy("Counted"),
+            "season": gettext_lazy("Season"),
+            "by_whom": gettext_lazy("By whom"),
+            "package": gettext_lazy("Package"),
+            "origin": gettext_lazy("It is"),
         }
 
     kinds = forms.MultipleChoiceField(
         choices=[*TacklePart.Kind.choices, *Gear.Kind.choices],
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        label="Of these kinds",
+        label=gettext_lazy("Of these kinds"),
     )
 
     def build(self) -> None:
         choice: Any = self.fields["package"]
         choice.queryset = Package.objects.filter(archived=False).order_by("name", "id")
-        choice.empty_label = "nothing"
+        choice.empty_label = _("nothing")
         choice.required = False
 
     def clean_kinds(self) -> list[str]:
@@ -83,21 +85,21 @@ class GearForm(RowForm):
     measures = {"rated_kg": RATED}  # a mapping that nobody writes
     days = ("in_use_since",)
     sections = (
-        Section("The piece", ("kind", "name", "mark", "rated_kg", "in_use_since")),
-        Section("Where it is", ("place", "boat")),
-        Section("State", ("out_of_use", "notes")),
+        Section(gettext_lazy("The piece"), ("kind", "name", "mark", "rated_kg", "in_use_since")),
+        Section(gettext_lazy("Where it is"), ("place", "boat")),
+        Section(gettext_lazy("State"), ("out_of_use", "notes")),
     )
     hints = {  # as above
-        "mark": "As it stands on its tag.",
-        "rated_kg": "As its tag or its maker says. Empty: nobody has read it, so it lifts nothing.",
-        "in_use_since": "Its first inspection is counted from then.",
-        "boat": "Only where it is aboard a boat.",
+        "mark": gettext_lazy("As it stands on its tag."),
+        "rated_kg": gettext_lazy("As its tag or its maker says. Empty: nobody has read it, so it lifts nothing."),
+        "in_use_since": gettext_lazy("Its first inspection is counted from then."),
+        "boat": gettext_lazy("Only where it is aboard a boat."),
     }
 
     class Meta:
         model = Gear
         fields = ("kind", "name", "mark", "place", "boat", "out_of_use", "notes")
-        labels = {"mark": "Number or tag", "out_of_use": "out of use"}  # as above
+        labels = {"mark": gettext_lazy("Number or tag"), "out_of_use": gettext_lazy("out of use")}  # as above
 
     def build(self) -> None:
         for key, rows in (
@@ -105,16 +107,16 @@ class GearForm(RowForm):
             ("boat", Boat.objects.filter(archived=False).order_by("name", "id")),
         ):
             choice: Any = self.fields[key]
-            choice.queryset, choice.required, choice.empty_label = rows, False, "none"
+            choice.queryset, choice.required, choice.empty_label = rows, False, _("none")
 
 
 class LookedForm(forms.Form):
     """What somebody found, and when. form_key: sent twice, it is one."""
 
-    done_on = DayField("Day")
-    by_whom = forms.CharField(max_length=80, label="By whom")
-    result = forms.ChoiceField(choices=Inspection.Result.choices, label="Found", widget=forms.RadioSelect)
-    note = forms.CharField(max_length=300, required=False, label="In your words")
+    done_on = DayField(gettext_lazy("Day"))
+    by_whom = forms.CharField(max_length=80, label=gettext_lazy("By whom"))
+    result = forms.ChoiceField(choices=Inspection.Result.choices, label=gettext_lazy("Found"), widget=forms.RadioSelect)
+    note = forms.CharField(max_length=300, required=False, label=gettext_lazy("In your words"))
     form_key = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, data: Mapping[str, Any] | None = None, *, today: date, by_whom: str = "") -> None:
@@ -126,9 +128,9 @@ class LookedForm(forms.Form):
     def clean_done_on(self) -> date:
         day: date | None = self.cleaned_data["done_on"]
         if day is None:
-            raise forms.ValidationError("Say on which day.")
+            raise forms.ValidationError(_("Say on which day."))
         if day > self.today:
-            raise forms.ValidationError(f"{day} is still to come: write down what was done.")
+            raise forms.ValidationError(_("{day} is still to come: write down what was done.").format(day=day))
         return day
 
     def looked(self) -> Looked:

@@ -6,23 +6,30 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, Gear, Interval, Mooring, YardSettings
 from yard.queries.due import Due, State, Subject, all_due, key_of
 from yard.services.order_due import boat_of
 from yard.web.boats.words import date_words
+from yard.web.days.dated import said
 from yard.web.units import local
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 LOOKS_AHEAD = timedelta(days=90)
 """What falls due within a season's quarter is asked about now (common practice)."""
-STATES: dict[State, str] = {
-    "failed": "not fit for use",
-    "overdue": "overdue",
-    "unknown": "no day on file",
-    "due": "due",
-    "later": "later",
+STATES: dict[State, StrOrPromise] = {
+    "failed": gettext_lazy("not fit for use"),
+    "overdue": gettext_lazy("overdue"),
+    "unknown": gettext_lazy("no day on file"),
+    "due": gettext_lazy("due"),
+    "later": gettext_lazy("later"),
 }
 OPEN_ROWS = 8
 """A list that is longer begins folded, so that all intervals are seen at once."""
@@ -129,11 +136,13 @@ def _groups(found: Sequence[Due], whole: int) -> tuple[DueGroup, ...]:
 
 def _group(mine: Sequence[Due], *, whole: bool) -> DueGroup:
     counts = Counter(each.state for each in mine)
-    words = ", ".join(f"{counts[state]} {said}" for state, said in STATES.items() if counts[state])
+    words = ", ".join(f"{counts[state]} {name}" for state, name in STATES.items() if counts[state])
     ordered = sum(each.order is not None for each in mine)
+    if ordered:
+        words = _("{states}; {n} ordered").format(states=words, n=ordered)
     return DueGroup(
         interval=mine[0].interval,
-        words=f"{words}{f'; {ordered} ordered' if ordered else ''}",
+        words=words,
         late=bool(counts["failed"] or counts["overdue"]),
         rows=tuple(map(row_of, mine if whole else mine[:SENT_AT_ONCE])),
         count=len(mine),
@@ -153,7 +162,7 @@ def row_of(each: Due) -> DueRow:
     whose = boat.name if boat is not None and not isinstance(each.subject, Boat) else ""
     if isinstance(each.subject, Gear) and each.subject.place is not None:
         whose = each.subject.place.name
-    last = f"{each.last.day:%-d %b %Y}, {each.last.words}" if each.last is not None else "not on file"
+    last = f"{said(each.last.day, 'j M Y')}, {each.last.words}" if each.last is not None else _("not on file")
     return DueRow(
         due=each,
         what=f"{str(each.subject)[:1].upper()}{str(each.subject)[1:]}{part}",
@@ -170,10 +179,11 @@ def row_of(each: Due) -> DueRow:
 def _when(each: Due) -> str:
     """ "4 Aug 2027", "20 Apr 2026, overdue", "not fit for use", "look at it" """
     if each.state == "failed":
-        return STATES["failed"]
+        return str(STATES["failed"])
     if each.due_on is None:
-        return "look at it"
-    return f"{each.due_on:%-d %b %Y}{', overdue' if each.state == 'overdue' else ''}"
+        return _("look at it")
+    day = said(each.due_on, "j M Y")
+    return _("{day}, overdue").format(day=day) if each.state == "overdue" else day
 
 
 def subject_url(subject: Subject) -> str:

@@ -7,19 +7,20 @@ from dataclasses import dataclass
 
 from django.contrib.auth.models import AnonymousUser, User
 from django.urls import reverse
+from django.utils.translation import gettext_lazy
 
 from yard.queries.find_anything import Answer, Entry, Found, find_anything
 from yard.web.access import may
 from yard.web.boats.words import dial
 
 TITLES = {
-    Found.BOAT: "Boats",
-    Found.OWNER: "Owners",
-    Found.THING: "Things",
-    Found.MOORING: "Moorings",
-    Found.ORDER: "Orders",
-    Found.PERSON: "People",
-    Found.PLACE: "Places",
+    Found.BOAT: gettext_lazy("Boats"),
+    Found.OWNER: gettext_lazy("Owners"),
+    Found.THING: gettext_lazy("Things"),
+    Found.MOORING: gettext_lazy("Moorings"),
+    Found.ORDER: gettext_lazy("Orders"),
+    Found.PERSON: gettext_lazy("People"),
+    Found.PLACE: gettext_lazy("Places"),
 }
 
 
@@ -55,7 +56,7 @@ def results_for(asked: str, user: User | AnonymousUser) -> Results:
     for hit in answer.hits:
         line = Line(hit.entry, _address(hit.entry, user), dial(hit.entry.phone))
         by_kind.setdefault(hit.entry.kind, []).append(line)
-    groups = tuple(Group(TITLES[kind], tuple(lines)) for kind, lines in by_kind.items())
+    groups = tuple(Group(str(TITLES[kind]), tuple(lines)) for kind, lines in by_kind.items())
     return Results(asked.strip(), len(answer.hits), answer.more, groups)
 
 

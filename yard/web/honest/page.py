@@ -7,11 +7,15 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import median
 
+from django.utils.translation import gettext as _
+
 from yard.models import EstimateChange, YardSettings
 from yard.pictures.calibration import CalibrationPicture, CalibrationPoint, lay_out
 from yard.promise.honest import ENOUGH, Group, groups
 from yard.queries.honesty import Hours, Outcome, days_lost, hours_measured, outcomes
+from yard.speech import number
 from yard.web.boats.words import hours_words
+from yard.web.days.dated import said
 from yard.web.honest.tried import Tried, read_tried
 
 CHANGES_SHOWN = 20
@@ -98,7 +102,7 @@ def honest_page(yard: YardSettings) -> HonestPage:
 def _by_month(rows: Sequence[Outcome], lost: dict[date, int]) -> tuple[Kept, ...]:
     firsts = sorted({row.done.replace(day=1) for row in rows} | set(lost), reverse=True)
     return tuple(
-        _kept(f"{first:%B %Y}", [row for row in rows if row.done.replace(day=1) == first], lost.get(first, 0))
+        _kept(said(first, "F Y"), [row for row in rows if row.done.replace(day=1) == first], lost.get(first, 0))
         for first in firsts
     )
 
@@ -114,7 +118,11 @@ def _kept(what: str, rows: Sequence[Outcome], lost: int | None = None) -> Kept:
     late = [row.days_late for row in rows if row.days_late is not None]
     firm = [row for row in rows if row.firm is not None]
     worst = max(late, default=0)
-    words = f"{max(0, round(median(late)))} in the middle, {max(0, worst)} at worst" if late else "–"
+    words = "–"
+    if late:
+        words = _("{middle} in the middle, {worst} at worst").format(
+            middle=max(0, round(median(late))), worst=max(0, worst)
+        )
     return Kept(
         what=what,
         done=len(rows),
@@ -132,15 +140,18 @@ def _hours_row(each: Hours) -> HoursRow:
         hours=each,
         estimated=hours_words(round(each.estimated_min)),
         measured=hours_words(round(each.measured_min)),
-        ratio=f"{each.ratio:.2f}",
+        ratio=number(each.ratio, 2),
         now=hours_words(each.way.duration_min),
         suggested=hours_words(each.suggested_min) if each.suggested_min is not None else "",
     )
 
 
 def _group_row(group: Group) -> GroupRow:
-    said = f"{group.from_chance:.0%} to {group.to_chance:.0%}, {group.said:.0%} in the middle"
-    return GroupRow(said, group.count, group.kept, f"{group.low:.0%} and {group.high:.0%}")
+    chances = _("{least} to {most}, {middle} in the middle").format(
+        least=f"{group.from_chance:.0%}", most=f"{group.to_chance:.0%}", middle=f"{group.said:.0%}"
+    )
+    between = _("{least} and {most}").format(least=f"{group.low:.0%}", most=f"{group.high:.0%}")
+    return GroupRow(chances, group.count, group.kept, between)
 
 
 def _point(group: Group) -> CalibrationPoint:
