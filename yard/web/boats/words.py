@@ -48,7 +48,7 @@ def hours_words(minutes: int) -> str:
 def spans_words(spans: tuple[Span, ...]) -> str:
     """ "08:58 to 09:45, 21:10 to 22:00" """
     return ", ".join(
-        _("{starts} to {ends}").format(starts=clock(max(0, each.starts_min)), ends=clock(min(1439, each.ends_min)))
+        _("{first} to {last}").format(first=clock(max(0, each.starts_min)), last=clock(min(1439, each.ends_min)))
         for each in spans
     )
 

@@ -144,4 +144,4 @@ def span_words(row: Placement, read: ReadProblem) -> str:
     ends = local(read.axis.timeline.ends_at(row.ends_at))
     same_day = ends - starts < timedelta(hours=24) and ends.date() == starts.date()
     end = said(ends, "H:i" if same_day else "D j M H:i")
-    return _("{starts} to {ends}").format(starts=said(starts, "D j M H:i"), ends=end)
+    return _("{first} to {last}").format(first=said(starts, "D j M H:i"), last=end)

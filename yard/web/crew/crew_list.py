@@ -10,11 +10,13 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Person, Plan, PlannedJob
 from yard.queries.crew import CrewRows, crew_week
 from yard.web.crew.load import WEEKS_AHEAD, hours_text, job_at, monday_of, next_after, weeks_of
-from yard.web.crew.words import away_in_words, job_in_words, skills_in_words
+from yard.web.crew.words import away_in_words, job_in_words, job_named, skills_in_words
 from yard.web.days.hours import stretches
 from yard.web.tables.yard_table import YardTable
 from yard.web.units import at_minute, local
@@ -42,34 +44,36 @@ class CrewRow:
 class CrewTable(YardTable):
     """Everybody who works in the yard."""
 
-    caption = "Everybody who works in the yard"
+    caption = gettext_lazy("Everybody who works in the yard")
     caption_hidden = True
     row_heading = "name"
     optional = ("now", "next_job", "load", "away", "skills")
 
-    name = tables.Column("Name")
-    now = tables.Column("Now", orderable=False)
-    next_job = tables.Column("Next job", order_by="next_at")
-    load = tables.Column("Planned, rest of this week")
-    away = tables.Column("Away soon", orderable=False, empty_values=(None,))
-    skills = tables.Column("Skills", orderable=False)
+    name = tables.Column(gettext_lazy("Name"))
+    now = tables.Column(gettext_lazy("Now"), orderable=False)
+    next_job = tables.Column(gettext_lazy("Next job"), order_by="next_at")
+    load = tables.Column(gettext_lazy("Planned, rest of this week"))
+    away = tables.Column(gettext_lazy("Away soon"), orderable=False, empty_values=(None,))
+    skills = tables.Column(gettext_lazy("Skills"), orderable=False)
 
     class Meta:
         order_by = "name"
-        empty_text = "Nobody is entered yet."
+        empty_text = gettext_lazy("Nobody is entered yet.")
 
     def render_name(self, record: CrewRow) -> SafeString:
         address = reverse("person", args=[record.person.pk])
         words = '<a href="{}">{}</a> <span class="soft">{}</span>'
-        return format_html(words, address, record.name, "contractor" if record.person.contractor else "")
+        return format_html(words, address, record.name, _("contractor") if record.person.contractor else "")
 
     def value_name(self, value: str) -> str:
         return value
 
     def render_load(self, record: CrewRow) -> str:
+        planned = hours_text(record.planned_min)
         if not record.here_min:
-            return f"{hours_text(record.planned_min)} planned, no hours" if record.planned_min else "no hours"
-        return f"{hours_text(record.planned_min)} of {hours_text(record.here_min)}, {record.load}\u00a0%"
+            return _("{hours} planned, no hours").format(hours=planned) if record.planned_min else _("no hours")
+        of_those = _("{planned} of {here}").format(planned=planned, here=hours_text(record.here_min))
+        return f"{of_those}, {record.load}\u00a0%"
 
 
 def read_crew(plan: Plan | None, *, now: datetime) -> CrewRows:
@@ -109,7 +113,7 @@ def _row(person: Person, rows: list[PlannedJob], told: CrewRows, now: datetime) 
         planned_min=week.planned_min,
         load=week.per_cent or 0,
         away=away_in_words(list(person.dated_hours.all()), now),
-        now=job_in_words(current, now).rpartition(", ")[0] if current else "free" if present else "not here",
-        next_job=job_in_words(coming, now) or ("none in eight weeks" if told.planned else ""),
+        now=job_named(current) if current else _("free") if present else _("not here"),
+        next_job=job_in_words(coming, now) or (_("none in eight weeks") if told.planned else ""),
         next_at=coming.starts_at if coming else LAST,
     )

@@ -6,14 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import OwnersRun, Person, PlannedJob
 from yard.pictures.shapes import Span
 from yard.queries.crew import CrewRows
 from yard.web.crew.crew_list import rows_by_person
 from yard.web.crew.load import day_of, hours_text, job_at, still_to_do
-from yard.web.crew.words import skills_in_words
-from yard.web.days.hours import in_words, length_min, span_on, without
-from yard.web.days.ramp_work import boat_name
+from yard.web.crew.words import job_named, skills_in_words
+from yard.web.days.dated import said
+from yard.web.days.hours import end_clock, in_words, length_min, span_on, without
 from yard.web.units import local
 
 DAYS_AHEAD = 7
@@ -90,17 +92,20 @@ def _at_now(mine: _Mine, told: CrewRows, now: datetime) -> FreePerson | None:
     job = job_at(mine.rows, now, shown.here)
     if job is not None:
         until = local(job.ends_at)
-        words = f"until {until:%H:%M}" if until.date() == today else f"until {until:%a} {until.day} {until:%b}"
-        return FreePerson(mine.person, mine.skills, words, f"{boat_name(job.job.order)}, {job.job.name}")
+        words = _until(said(until, "H:i" if until.date() == today else "D j M"))
+        return FreePerson(mine.person, mine.skills, words, job_named(job))
     run = next((each for each in mine.runs if each.leaves_at <= now < each.back_at), None)
     if run is not None:
-        return FreePerson(
-            mine.person, mine.skills, f"until {local(run.back_at):%H:%M}", f"out with owners, {run.place}"
-        )
+        out = _("out with owners, {place}").format(place=run.place)
+        return FreePerson(mine.person, mine.skills, _until(said(local(run.back_at), "H:i")), out)
     gap = next(
         (span for span in without(shown.free, _out(mine, today)) if span.starts_min <= minute < span.ends_min), None
     )
-    return None if gap is None else FreePerson(mine.person, mine.skills, f"until {_clock(gap.ends_min)}")
+    return None if gap is None else FreePerson(mine.person, mine.skills, _until(end_clock(gap)))
+
+
+def _until(end: str) -> str:
+    return _("until {time}").format(time=end)
 
 
 def _afternoon(mine: _Mine, told: CrewRows, day: date, now: datetime) -> FreePerson | None:
@@ -111,12 +116,12 @@ def _afternoon(mine: _Mine, told: CrewRows, day: date, now: datetime) -> FreePer
 def _day_words(mine: _Mine, told: CrewRows, day: date, now: datetime) -> tuple[str, ...]:
     shown = day_of(mine.person, day, mine.rows, told.holidays)
     if not shown.here:
-        return (shown.holiday or ("away" if shown.away else "–"),)
+        return (shown.holiday or (_("away") if shown.away else "–"),)
     free = _worth_saying(_free(mine, told, day, now))
     if not free:
-        return ("none",)
+        return (_("none"),)
     if not shown.taken and length_min(free) == length_min(shown.here):
-        return (f"all day, {hours_text(length_min(free))}",)
+        return (_("all day, {hours}").format(hours=hours_text(length_min(free))),)
     return tuple(in_words([span]) for span in free)
 
 
@@ -134,7 +139,3 @@ def _out(mine: _Mine, day: date) -> list[Span]:
 
 def _worth_saying(spans: Sequence[Span]) -> list[Span]:
     return [span for span in spans if span.length_min >= LEAST_MIN]
-
-
-def _clock(minute: int) -> str:
-    return f"{minute // 60:02d}:{minute % 60:02d}"

@@ -6,6 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from yard.models import (
     GaugeReading,
     Job,
@@ -37,7 +40,8 @@ from yard.web.crew.load import (
     next_after,
     weeks_of,
 )
-from yard.web.crew.words import dated_words, job_in_words, skills_in_words
+from yard.web.crew.words import dated_words, job_in_words, job_named, skills_in_words
+from yard.web.days.dated import said
 from yard.web.days.hours import in_words, length_min, span_on
 from yard.web.days.job_water import Tides, job_water, water_words
 from yard.web.days.place_words import units_words
@@ -152,7 +156,7 @@ def person_page(told: PersonTold) -> PersonPage:
         left_on=local(told.left_at).date() if told.left_at else None,
         last_day=person.leaves_on - timedelta(days=1) if person.leaves_on else None,
         skills=skills_in_words(person),
-        now=job_in_words(current, told.now).rpartition(", ")[0] if current else "",
+        now=job_named(current) if current else "",
         then=job_in_words(next_after(told.rows, told.now), told.now),
         days=tuple(_day(told, day) for day in days),
         week_hours=_week_hours(person),
@@ -165,7 +169,7 @@ def person_page(told: PersonTold) -> PersonPage:
         weeks=tuple(
             (
                 weekday_day_month(week.monday),
-                f"{hours_text(week.planned_min)} of {hours_text(week.here_min)}",
+                _("{planned} of {here}").format(planned=hours_text(week.planned_min), here=hours_text(week.here_min)),
                 "" if week.per_cent is None else f"{week.per_cent} %",
             )
             for week in weeks
@@ -197,11 +201,11 @@ def _worked(each: JobWork) -> str:
 def _note(shown: DayOfPerson) -> str:
     notes = [shown.holiday] if shown.holiday else []
     if shown.away:
-        notes.append("away" if not shown.here else "away part of the day")
+        notes.append(_("away part of the day") if shown.here else _("away"))
     elif not shown.here and not shown.holiday:
-        notes.append("not at work")
+        notes.append(_("not at work"))
     if shown.here and shown.slides:
-        notes.append("the day slides: work outside of the usual hours")
+        notes.append(_("the day slides: work outside of the usual hours"))
     return ", ".join(notes)
 
 
@@ -226,54 +230,67 @@ def _water(told: PersonTold, row: PlannedJob, day: date) -> str:
     try:
         return water_words(job_water(row.job, told.yard, day, told.tides, told.floated), told.yard)
     except TideError as error:
-        return f"Water not known: {error}"
+        return _("Water not known: {why}").format(why=error)
 
 
 def _times(row: PlannedJob, day: date) -> str:
     """ "10:30 to 12:00"; work over several days says which part of it this is."""
     span = span_on(row.starts_at, row.ends_at, day)
-    starts, ends = f"{local(row.starts_at):%H:%M}", f"{local(row.ends_at):%H:%M}"
+    starts, ends = said(local(row.starts_at), "H:i"), said(local(row.ends_at), "H:i")
     match span.starts_min >= 0, span.ends_min <= 1440:
         case True, True:
-            return f"{starts} to {ends}"
+            return _("{first} to {last}").format(first=starts, last=ends)
         case True, False:
-            return f"from {starts}"
+            return _("from {time}").format(time=starts)
         case False, True:
-            return f"until {ends}"
+            return _("until {time}").format(time=ends)
         case _:
-            return "all day"
+            return _("all day")
 
 
 def _week_hours(person: Person) -> tuple[tuple[str, str], ...]:
     """The weekdays that have hours, each with them."""
     found: dict[int, list[str]] = {}
     for row in person.weekly_hours.all():
-        found.setdefault(row.weekday, []).append(f"{row.starts:%H:%M} to {row.ends:%H:%M}")
+        found.setdefault(row.weekday, []).append(
+            _("{first} to {last}").format(first=said(row.starts, "H:i"), last=said(row.ends, "H:i"))
+        )
     return tuple((str(Weekday(weekday).label), ", ".join(found[weekday])) for weekday in sorted(found))
 
 
 def _rules(person: Person) -> list[str]:
     """How far a day may slide for a tide, and overtime."""
     if person.contractor:
-        slip = person.usual_slip_days
-        return ["A contractor: comes on agreed dates." + (f" Usual slip: {slip} days." if slip else "")]
-    rules = []
-    ends = [("start up to", person.early_slide_min, "early"), ("end up to", person.late_slide_min, "late")]
-    slides = [f"{verb} {hours_text(minutes)} {way}" for verb, minutes, way in ends if minutes]
-    if slides and person.slides_per_week:
-        times = "once" if person.slides_per_week == 1 else f"{person.slides_per_week} times"
-        rules.append(f"For a tide a day may {' or '.join(slides)}, {times} a week at most.")
-    else:
-        rules.append("No day slides for a tide.")
+        words, slip = _("A contractor: comes on agreed dates."), person.usual_slip_days
+        return [f"{words} {_('Usual slip: {n} days.').format(n=slip)}" if slip else words]
+    rules = [_slides(person) or _("No day slides for a tide.")]
     rules.append(
-        f"Overtime: up to {hours_text(person.overtime_min_per_week)} a week."
+        _("Overtime: up to {hours} a week.").format(hours=hours_text(person.overtime_min_per_week))
         if person.overtime_min_per_week
-        else "No overtime."
+        else _("No overtime.")
     )
     rules.append(
-        f"Longest day {hours_text(person.longest_day_min)}, least rest between two {hours_text(person.least_rest_min)}."
+        _("Longest day {day}, least rest between two {rest}.").format(
+            day=hours_text(person.longest_day_min), rest=hours_text(person.least_rest_min)
+        )
     )
     return rules
+
+
+def _slides(person: Person) -> str:
+    """How far a day may begin earlier or end later, and how often; "" for not at all."""
+    early, late = person.early_slide_min, person.late_slide_min
+    if not person.slides_per_week or not (early or late):
+        return ""
+    if early and late:
+        words = _("start up to {early} early or end up to {late} late")
+    else:
+        words = _("start up to {early} early") if early else _("end up to {late} late")
+    return ngettext(
+        "For a tide a day may {slide}, once a week at most.",
+        "For a tide a day may {slide}, {n} times a week at most.",
+        person.slides_per_week,
+    ).format(slide=words.format(early=hours_text(early), late=hours_text(late)), n=person.slides_per_week)
 
 
 def _load(told: PersonTold, weeks: Sequence[WeekOfPerson]) -> LoadPicture:

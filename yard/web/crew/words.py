@@ -8,8 +8,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import DatedHours, Person, PlannedJob
 from yard.pictures.lettering import weekday_day_month
+from yard.web.days.dated import said
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import local
 
@@ -32,14 +35,22 @@ def job_in_words(row: PlannedJob | None, now: datetime) -> str:
     """ "Sanderling, Launch, today 10:30"; "" for none."""
     if row is None:
         return ""
-    return f"{boat_name(row.job.order)}, {row.job.name}, {when(row.starts_at, now)}"
+    return f"{job_named(row)}, {when(row.starts_at, now)}"
+
+
+def job_named(row: PlannedJob) -> str:
+    """ "Sanderling, Launch" """
+    return f"{boat_name(row.job.order)}, {row.job.name}"
 
 
 def when(at: datetime, now: datetime) -> str:
     """ "today 10:30", "tomorrow 08:00", "Mon 10 May 08:00" """
     shown, today = local(at), local(now).date()
-    names = {today: "today", today + timedelta(days=1): "tomorrow"}
-    return f"{names.get(shown.date(), weekday_day_month(shown.date()))} {shown:%H:%M}"
+    if shown.date() == today:
+        return _("today {time}").format(time=said(shown, "H:i"))
+    if shown.date() == today + timedelta(days=1):
+        return _("tomorrow {time}").format(time=said(shown, "H:i"))
+    return said(shown, "D j M H:i")
 
 
 def away_in_words(rows: Sequence[DatedHours], now: datetime, days: int = AWAY_SOON_DAYS) -> str:
@@ -54,9 +65,9 @@ def dated_words(row: DatedHours, today: date) -> str:
     starts, ends = local(row.starts_at), local(row.ends_at)
     last = (ends - timedelta(microseconds=1)).date()
     whole = (starts.hour, starts.minute, ends.hour, ends.minute) == (0, 0, 0, 0)
-    first_words = "now" if whole and starts.date() < today <= last else weekday_day_month(starts.date())
+    first_words = _("now") if whole and starts.date() < today <= last else weekday_day_month(starts.date())
     if whole:
-        return first_words if starts.date() == last else f"{first_words} to {weekday_day_month(last)}"
-    if starts.date() == last:
-        return f"{weekday_day_month(last)} {starts:%H:%M} to {ends:%H:%M}"
-    return f"{weekday_day_month(starts.date())} {starts:%H:%M} to {weekday_day_month(last)} {ends:%H:%M}"
+        first, until = first_words, weekday_day_month(last)
+        return first if starts.date() == last else _("{first} to {last}").format(first=first, last=until)
+    until = said(ends, "H:i" if starts.date() == last else "D j M H:i")
+    return _("{first} to {last}").format(first=said(starts, "D j M H:i"), last=until)

@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from yard.models import (
     GaugeReading,
     HourlyForecast,
@@ -29,6 +32,7 @@ from yard.queries.runs import carried
 from yard.queries.sails import damp_sails
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideError, TideSource
+from yard.web.days.dated import said
 from yard.web.days.day_side import DaySide, day_side
 from yard.web.days.gauge import gauge_now
 from yard.web.days.gusts import DayWind, day_wind
@@ -44,14 +48,14 @@ from yard.web.units import height, height_unit, local, minute_on
 USUAL_HOURS = Span(7 * 60, 17 * 60)
 """The sheet's hours where the yard has entered none (common practice)."""
 SHORT_SKILLS = {
-    "hand": "yard",
-    "operator": "machines",
-    "rigger": "rig",
-    "sailmaker": "sails",
-    "canvas": "canvas",
-    "coxswain": "workboat",
-    "driver": "road",
-    "mooring_tackle": "moorings",
+    "hand": gettext_lazy("yard"),
+    "operator": gettext_lazy("machines"),
+    "rigger": gettext_lazy("rig"),
+    "sailmaker": gettext_lazy("sails"),
+    "canvas": gettext_lazy("canvas"),
+    "coxswain": gettext_lazy("workboat"),
+    "driver": gettext_lazy("road"),
+    "mooring_tackle": gettext_lazy("moorings"),
 }
 MOST_SKILLS = 2
 """Skills named under a person; those led come first."""
@@ -109,7 +113,7 @@ def day_sheet(told: Told) -> DaySheet:
     try:
         return _day_sheet(told)
     except TideError as error:
-        unknown = NoTide(f"The tide of this day is not known: {error}")
+        unknown = NoTide(_("The tide of this day is not known: {why}").format(why=error))
         return _day_sheet(replace(told, tides=dict.fromkeys(told.tides, unknown)))
 
 
@@ -129,7 +133,9 @@ def _day_sheet(told: Told) -> DaySheet:
         rows=tuple(_table_row(told, number, row, water.get(row.pk)) for number, row in numbered),
         tide_words="" if isinstance(ramp, NoTide) else tide_words(values.extremes, values.height_unit),
         light_words=(
-            f"Sunrise {local(light.sunrise):%H:%M}, sunset {local(light.sunset):%H:%M}."
+            _("Sunrise {sunrise}, sunset {sunset}.").format(
+                sunrise=said(local(light.sunrise), "H:i"), sunset=said(local(light.sunset), "H:i")
+            )
             if light.sunrise and light.sunset
             else ""
         ),
@@ -210,13 +216,14 @@ def _ramp_level(
     """What the least boat of the day needs; without one, nothing is drawn."""
     levels = [
         level.rising_m
-        for _, row in numbered
+        for _number, row in numbered
         if row.job.water_need == WaterNeed.RAMP and isinstance(level := water[row.pk].level, WaterLevel)
     ]
     if not levels:
         return None
     least = height(min(levels), yard)
-    return Level(least, f"for a boat needing {height_text(least)} {height_unit(yard)}")
+    words = _("for a boat needing {height} {unit}").format(height=height_text(least), unit=height_unit(yard))
+    return Level(least, words)
 
 
 def _gauge_words(told: Told) -> str:
@@ -225,12 +232,12 @@ def _gauge_words(told: Told) -> str:
     if isinstance(ramp, NoTide) or told.day != local(told.now).date():
         return ""
     gauge = gauge_now(ramp, told.yard, now=told.now)
-    return "" if gauge is None else f"{gauge.warning} This sheet shows the prediction."
+    return "" if gauge is None else f"{gauge.warning} {_('This sheet shows the prediction.')}"
 
 
 def short_skill(key: str, name: str) -> str:
     """What fits under a name: the usual skills by their work, a yard's own by its first word."""
-    return SHORT_SKILLS.get(key) or name.split(" ")[0].lower()
+    return str(SHORT_SKILLS.get(key, "")) or name.split(" ")[0].lower()
 
 
 def _is_shown(person: Person, told: Told) -> bool:
@@ -306,8 +313,8 @@ def _run_bars(told: Told, numbered: Sequence[tuple[int, PlannedJob]]) -> list[tu
             run,
             DayJob(
                 number=number,
-                boat="Owners",
-                job=carried(run.wishes.all()) or "run",
+                boat=_("Owners"),
+                job=carried(run.wishes.all()) or _("run"),
                 group=TradeGroup.MOORING,
                 span=span_on(run.leaves_at, run.back_at, told.day),
                 place=run.place.short_name or run.place.name,
@@ -358,11 +365,12 @@ def _table_row(told: Told, number: int, row: PlannedJob, water: JobWater | None)
 
 def cautions_of(job: Job) -> str:
     """Its cautions, and what was waived for it with the reason; the job's waivers that stand are at hand."""
-    waived = (f"Waived: {each.limit or each.rule}. Because: {each.reason}." for each in job.waivers.all())
+    words = _("Waived: {limit}. Because: {reason}.")
+    waived = (words.format(limit=each.limit or each.rule, reason=each.reason) for each in job.waivers.all())
     return " ".join(part for part in (job.cautions or job.kind.cautions, *waived) if part)
 
 
 def _time(at: datetime, day: date) -> str:
     """09:15, or Thu 6 May 09:15 on another day."""
     shown = local(at)
-    return f"{shown:%H:%M}" if shown.date() == day else f"{shown:%a} {shown.day} {shown:%b %H:%M}"
+    return said(shown, "H:i" if shown.date() == day else "D j M H:i")

@@ -6,11 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import Job, Plan, PlannedJob, YardSettings
-from yard.pictures.lettering import weekday_day_month
+from yard.pictures.lettering import clock, weekday_day_month
 from yard.queries.days import DayRows
 from yard.queries.plan_before import afloat_between, done_between, plan_before, rows_of_day, rows_of_jobs
 from yard.services.read_problem import WaterLevel
+from yard.web.days.dated import said
 from yard.web.days.gusts import DayWind
 from yard.web.days.hours import span_on
 from yard.web.days.job_water import JobWater
@@ -59,21 +62,28 @@ def day_side(
     return DaySide(
         now=tuple(_now(rows.jobs, numbers, now)) if day == local(now).date() else None,
         limits=(*([gauge] if gauge else []), *wind.close, *_little_water(rows.jobs, numbers, water, day)),
-        gusts=tuple((f"{gust.minute // 60:02d}:00", f"{gust.kn:.0f}") for gust in wind.gusts),
+        gusts=tuple((clock(gust.minute // 60 * 60), f"{gust.kn:.0f}") for gust in wind.gusts),
         forecast=wind.words,
         changes=tuple(_changes(plan, before, rows.jobs, day)) if plan and before else (),
         before=before,
         done=tuple(_done(numbers, day)),
         calls=tuple(_calls(plan, next_day)) if plan and next_day else (),
-        calls_head=f"Final calls at {yard.final_call_time:%H:%M}"
-        + (f", for {weekday_day_month(next_day)}" if next_day else ""),
+        calls_head=_calls_head(yard, next_day),
     )
+
+
+def _calls_head(yard: YardSettings, day: date | None) -> str:
+    time = said(yard.final_call_time, "H:i")
+    if day is None:
+        return _("Final calls at {time}").format(time=time)
+    return _("Final calls at {time}, for {day}").format(time=time, day=weekday_day_month(day))
 
 
 def _done(numbers: dict[int, int], day: date) -> list[str]:
     """What was finished on this day, with its number where the sheet has it."""
     return [
-        f"{f'{numbers[job.pk]} ' if job.pk in numbers else ''}{boat_name(job.order)}, {job.name}, {local(ended):%H:%M}"
+        (f"{numbers[job.pk]} " if job.pk in numbers else "")
+        + f"{boat_name(job.order)}, {job.name}, {said(local(ended), 'H:i')}"
         for job in done_between(at_minute(day, 0), at_minute(day, 1440))
         if (ended := job.actual_ends_at) is not None
     ]
@@ -81,9 +91,11 @@ def _done(numbers: dict[int, int], day: date) -> list[str]:
 
 def _calls(plan: Plan, day: date) -> list[str]:
     """Whose owners are called before that day."""
+    rows = afloat_between(plan, at_minute(day, 0), at_minute(day, 1440))
+    firm, provisional = _("{job}, {time}"), _("{job}, {time}, provisional")
     return [
-        f"{_name(row)}, {local(row.starts_at):%H:%M}{', provisional' if row.provisional else ''}"
-        for row in afloat_between(plan, at_minute(day, 0), at_minute(day, 1440))
+        (provisional if row.provisional else firm).format(job=_name(row), time=said(local(row.starts_at), "H:i"))
+        for row in rows
     ]
 
 
@@ -98,11 +110,16 @@ def _now(rows: Sequence[PlannedJob], numbers: dict[int, int], now: datetime) -> 
         if row.job.state != Job.State.DONE and row.starts_at <= now < row.ends_at:
             people = ", ".join(each.name for each in row.planned_people.all())
             until = local(row.ends_at)
-            words = f"{until:%H:%M}" if until.date() == local(now).date() else f"{until:%a %H:%M}"
-            lines.append(f"{numbers[row.job_id]} {_name(row)}, until {words}{f': {people}' if people else ''}")
+            time = said(until, "H:i" if until.date() == local(now).date() else "D H:i")
+            words = _("{number} {job}, until {time}: {people}") if people else _("{number} {job}, until {time}")
+            lines.append(words.format(number=numbers[row.job_id], job=_name(row), time=time, people=people))
     ahead = next((row for row in rows if row.starts_at > now and row.job.state != Job.State.DONE), None)
     if ahead is not None:
-        lines.append(f"Next, {local(ahead.starts_at):%H:%M}: {numbers[ahead.job_id]} {_name(ahead)}")
+        lines.append(
+            _("Next, {time}: {number} {job}").format(
+                time=said(local(ahead.starts_at), "H:i"), number=numbers[ahead.job_id], job=_name(ahead)
+            )
+        )
     return lines
 
 
@@ -119,9 +136,11 @@ def _little_water(
         name = f"{numbers[row.job_id]} {boat_name(row.job.order)}"
         span = next((each for each in found.spans if each.meets(wet[-1])), None)
         if span is None:
-            lines.append(f"{name}: no water for her then")
+            lines.append(_("{boat}: no water for her then").format(boat=name))
         elif span.ends_min < 1440 and span.ends_min - wet[-1].ends_min < LITTLE_WATER_MIN:
-            lines.append(f"{name}: her water ends {span.ends_min - wet[-1].ends_min} min after she floats off")
+            left_min = span.ends_min - wet[-1].ends_min
+            words = _("{boat}: her water ends {minutes} min after she floats off")
+            lines.append(words.format(boat=name, minutes=left_min))
     return lines
 
 
@@ -135,18 +154,19 @@ def _changes(plan: Plan, before: Plan, rows: Sequence[PlannedJob], day: date) ->
     lines = [line for row in rows if (line := _change(row, old.get(row.job_id), day))]
     for row in gone:
         goes = where.get(row.job_id)
-        lines.append(f"{_name(row)}: {f'goes to {_at(goes.starts_at, day)}' if goes else 'is not planned any more'}")
+        words = _("{job}: goes to {time}") if goes else _("{job}: is not planned any more")
+        lines.append(words.format(job=_name(row), time=_at(goes.starts_at, day) if goes else ""))
     more = len(lines) - MOST_CHANGES
-    return lines if more <= 0 else [*lines[:MOST_CHANGES], f"and {more} more"]
+    return lines if more <= 0 else [*lines[:MOST_CHANGES], _("and {n} more").format(n=more)]
 
 
 def _change(row: PlannedJob, old: PlannedJob | None, day: date) -> str:
     if old is None:
-        return f"{_name(row)}: new"
-    if row.starts_at != old.starts_at:
-        return f"{_name(row)}: {_at(row.starts_at, day)}, was {_at(old.starts_at, day)}"
-    people = [sorted(each.name for each in one.planned_people.all()) for one in (row, old)]
-    return f"{_name(row)}: {', '.join(people[0])}, was {', '.join(people[1])}" if people[0] != people[1] else ""
+        return _("{job}: new").format(job=_name(row))
+    now, was = _at(row.starts_at, day), _at(old.starts_at, day)
+    if row.starts_at == old.starts_at:
+        now, was = (", ".join(sorted(each.name for each in one.planned_people.all())) for one in (row, old))
+    return _("{job}: {now}, was {was}").format(job=_name(row), now=now, was=was) if now != was else ""
 
 
 def _next_open(day: date, rows: DayRows) -> date | None:
@@ -161,4 +181,4 @@ def _next_open(day: date, rows: DayRows) -> date | None:
 def _at(at: datetime, day: date) -> str:
     """10:30, or Mon 10 May 10:30 on another day."""
     shown = local(at)
-    return f"{shown:%H:%M}" if shown.date() == day else f"{weekday_day_month(shown.date())} {shown:%H:%M}"
+    return said(shown, "H:i" if shown.date() == day else "D j M H:i")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 import numpy as np
+from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
 from yard.models import GaugeReading, YardSettings
@@ -16,6 +17,7 @@ from yard.queries.gauge import latest_reading
 from yard.tides.gauge import GOOD_FOR, ODD_SHIFT_M, GaugeShift, gauge_shift
 from yard.tides.gauge import GaugeReading as Seen
 from yard.tides.source import TideSource
+from yard.web.days.dated import said
 from yard.web.units import at_minute, height, height_unit, local, metres_of
 
 
@@ -37,16 +39,23 @@ def gauge_now(source: TideSource, yard: YardSettings, *, now: datetime) -> Gauge
     shift = gauge_shift(source, Seen(row.at, row.observed_m_above_datum))
     unit, until = height_unit(yard), local(shift.good_until)
     moved = height_text(abs(height(shift.shift_m, yard)))
-    way = "above" if shift.shift_m >= 0 else "below"
-    day = "" if until.date() == local(now).date() else f" {until:%a} {until.day}"
-    warning = (
-        f"The gauge read {height_text(height(row.observed_m_above_datum, yard))} {unit} at {local(row.at):%H:%M}, "
-        f"{moved} {unit} {way} the prediction. Until about{day} {until:%H:%M} windows are moved by that; it may change "
-        "sooner, so read the gauge again before she floats."
-    )
+    read = _("The gauge read {height} {unit} at {time}, {moved} {unit} above the prediction.")
+    if shift.shift_m < 0:
+        read = _("The gauge read {height} {unit} at {time}, {moved} {unit} below the prediction.")
+    seen = height_text(height(row.observed_m_above_datum, yard))
+    end = said(until, "H:i")
+    if until.date() != local(now).date():
+        end = f"{said(until, 'D j')} {end}"
+    warning = [
+        read.format(height=seen, unit=unit, time=said(local(row.at), "H:i"), moved=moved),
+        _(
+            "Until about {time} windows are moved by that; it may change sooner, so read the gauge again before she"
+            " floats."
+        ).format(time=end),
+    ]
     if abs(shift.shift_m) > ODD_SHIFT_M:
-        warning += " That much is unusual: look at the reading and at the gauge's zero."
-    return GaugeNow(row, shift, warning, called(row.read_by))
+        warning.append(_("That much is unusual: look at the reading and at the gauge's zero."))
+    return GaugeNow(row, shift, " ".join(warning), called(row.read_by))
 
 
 def moved_heights(
@@ -64,7 +73,7 @@ def typed_height(text: str, yard: YardSettings) -> float | str:
     try:
         shown = float(typed)
     except ValueError:
-        return f"“{text[:20]}” is no height: write a number of {unit}, such as 7.5."
+        return _("“{text}” is no height: write a number of {unit}, such as 7.5.").format(text=text[:20], unit=unit)
     if not -50 < shown < 100:
-        return f"A gauge reads between -50 and 100 {unit}."
+        return _("A gauge reads between -50 and 100 {unit}.").format(unit=unit)
     return metres_of(shown, yard)

@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from yard.models import HourlyForecast, Job, Place, PlannedJob, ProductSheet, WeatherClass, YardSettings
 from yard.pictures.day_sheet_input import Gust, GustLimit
 from yard.queries.forecasts import hours_between
@@ -15,16 +18,28 @@ from yard.weather.hourly import Hour
 from yard.weather.judge import Measure, Reason, Verdict
 from yard.weather.limits import GUST_PER_WIND, Limits, WindSector
 from yard.weather.refresh import Age, age
+from yard.web.boats.words import figure
+from yard.web.days.dated import said
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import at_minute, local, minute_on
 
 WHOSE = {
-    WeatherClass.MAST: "the mast's limit of",
-    WeatherClass.AFLOAT: "the limit afloat of",
-    WeatherClass.SAILS: "the limit for sails and covers of",
-    WeatherClass.PATTERN: "the limit for a pattern of",
+    WeatherClass.MAST: gettext_lazy("the mast's limit of"),
+    WeatherClass.AFLOAT: gettext_lazy("the limit afloat of"),
+    WeatherClass.SAILS: gettext_lazy("the limit for sails and covers of"),
+    WeatherClass.PATTERN: gettext_lazy("the limit for a pattern of"),
 }
-AGES = {Age.FRESH: "", Age.OLD: ", old", Age.TOO_OLD: ", too old to plan by"}
+WHOSE_AT = {
+    WeatherClass.MAST: gettext_lazy("the mast's limit at {place} of"),
+    WeatherClass.AFLOAT: gettext_lazy("the limit afloat at {place} of"),
+    WeatherClass.SAILS: gettext_lazy("the limit for sails and covers at {place} of"),
+    WeatherClass.PATTERN: gettext_lazy("the limit for a pattern at {place} of"),
+}
+MADE = {
+    Age.FRESH: gettext_lazy("Forecast of {day} {time}: {credit}."),
+    Age.OLD: gettext_lazy("Forecast of {day} {time}, old: {credit}."),
+    Age.TOO_OLD: gettext_lazy("Forecast of {day} {time}, too old to plan by: {credit}."),
+}
 OF_A_PRODUCT = (Measure.TEMPERATURE, Measure.HUMIDITY, Measure.DEW_SPREAD, Measure.WARMTH_AFTER)
 """What data sheets set limits of."""
 CLOSE_SHARE = 0.8
@@ -50,19 +65,23 @@ def day_wind(
     """What the forecast says of the day by the yard's limits; without one, that wind and rain are not judged."""
     hours = () if forecast is None else hours_between(forecast, at_minute(day, 0), at_minute(day, 1440))
     if forecast is None or not hours:
-        return DayWind((), None, "No forecast is kept for this day: wind and rain are not judged.", ())
+        return DayWind((), None, _("No forecast is kept for this day: wind and rain are not judged."), ())
     own = WeatherBook.of(yard, sheets_of(row.job_id for row in rows))
     made = local(forecast.updated_at)
     estimated = any(hour.gust_kn is None and hour.wind_kn is not None for hour in hours)
-    guess = f" Where it gives no gusts they are reckoned as {GUST_PER_WIND:g} times the wind." if estimated else ""
+    words = [
+        MADE[age(forecast.updated_at, now)].format(
+            day=said(made, "D j M"), time=said(made, "H:i"), credit=forecast.credit
+        )
+    ]
+    if estimated:
+        guess = _("Where it gives no gusts they are reckoned as {times} times the wind.")
+        words.append(guess.format(times=figure(GUST_PER_WIND)))
     return DayWind(
         gusts=tuple(Gust(minute_on(hour.start, day) + 30, kn) for hour in hours if (kn := gust_kn(hour)) is not None),
         limit=lowest_limit(rows, own, hours),
-        words=(
-            f"Forecast of {made:%a} {made.day} {made:%b %H:%M}{AGES[age(forecast.updated_at, now)]}: "
-            f"{forecast.credit}.{guess}"
-        ),
-        close=tuple(words for row in rows if (words := _close(row, hours, own))),
+        words=" ".join(words),
+        close=tuple(told for row in rows if (told := _close(row, hours, own))),
     )
 
 
@@ -84,7 +103,8 @@ def _limit_there(row: PlannedJob, own: WeatherBook, hours: Sequence[Hour]) -> Gu
     limits, place = limits_for(row, own), _windiest(row)
     if limits is None:
         return None
-    whose = WHOSE.get(WeatherClass(row.job.weather_class), "the limit of")
+    kind = WeatherClass(row.job.weather_class)
+    whose = str(WHOSE.get(kind) or _("the limit of"))
     if place is None:
         return None if limits.gust_kn is None else GustLimit(limits.gust_kn, whose)
     blows = [hour.wind_from_deg for hour in hours if _meets(hour.start, row)]
@@ -96,9 +116,9 @@ def _limit_there(row: PlannedJob, own: WeatherBook, hours: Sequence[Hour]) -> Gu
     if not known:
         return None
     there = min(known) / place.wind_factor
-    return GustLimit(
-        round(there, 1), whose if there == limits.gust_kn else f"{whose.removesuffix(' of')} at {place.name} of"
-    )
+    if there != limits.gust_kn:
+        whose = str(WHOSE_AT.get(kind) or _("the limit at {place} of")).format(place=place.name)
+    return GustLimit(round(there, 1), whose)
 
 
 def limits_for(row: PlannedJob, own: WeatherBook) -> Limits | None:
@@ -128,7 +148,8 @@ def _close(row: PlannedJob, hours: Sequence[Hour], own: WeatherBook) -> str:
     ]
     if reasons:
         start, worst = max(reasons, key=lambda each: (each[1].verdict, -each[0].timestamp()))
-        return f"{name}: {_reason(worst, own.named(row.job))} at {local(start):%H:%M}"
+        words = _reason(worst, own.named(row.job))
+        return _("{job}: {what} at {time}").format(job=name, what=words, time=said(local(start), "H:i"))
     near = [
         (hour.start, factor * kn) for hour in hours if _meets(hour.start, row) and (kn := gust_kn(hour)) is not None
     ]
@@ -137,15 +158,22 @@ def _close(row: PlannedJob, hours: Sequence[Hour], own: WeatherBook) -> str:
     start, kn = max(near, key=lambda each: each[1])
     if kn < CLOSE_SHARE * limits.gust_kn:
         return ""
-    return f"{name}: gusts of {kn:.0f} kn, limit {limits.gust_kn:g}, at {local(start):%H:%M}"
+    return _("{job}: gusts of {kn} kn, limit {limit}, at {time}").format(
+        job=name, kn=f"{kn:.0f}", limit=figure(limits.gust_kn), time=said(local(start), "H:i")
+    )
 
 
 def _reason(worst: Reason, sheets: Sequence[ProductSheet]) -> str:
     """ "gust 24 kn over the limit of 15", "rain doubtful", "temperature outside of the limit (Harbor Bright 40)" """
     if worst.measure in (Measure.WIND, Measure.GUST) and worst.value is not None and worst.limit is not None:
-        return f"{worst.measure.value} of {worst.value:.0f} kn over the limit of {worst.limit:g}"
-    whose = f" ({', '.join(sheet.name for sheet in sheets)})" if sheets and worst.measure in OF_A_PRODUCT else ""
-    return f"{worst.measure.value} {'outside of the limit' if worst.verdict is Verdict.CLOSED else 'doubtful'}{whose}"
+        return _("{measure} of {kn} kn over the limit of {limit}").format(
+            measure=_(worst.measure.value), kn=f"{worst.value:.0f}", limit=figure(worst.limit)
+        )
+    words = _("{measure} outside of the limit") if worst.verdict is Verdict.CLOSED else _("{measure} doubtful")
+    told = words.format(measure=_(worst.measure.value))
+    if not sheets or worst.measure not in OF_A_PRODUCT:
+        return told
+    return f"{told} ({', '.join(sheet.name for sheet in sheets)})"
 
 
 def _meets(start: datetime, row: PlannedJob) -> bool:

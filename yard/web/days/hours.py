@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time
 
+from django.utils.translation import gettext as _
+
 from yard.models import DatedHours, Person
+from yard.pictures.lettering import clock
 from yard.pictures.shapes import Span
 from yard.web.units import minute_on
 
@@ -62,11 +65,14 @@ def length_min(spans: Iterable[Span]) -> int:
 
 def in_words(spans: Sequence[Span]) -> str:
     """ "08:00 to 12:00, 12:30 to 16:30" """
-    return ", ".join(f"{_clock(span.starts_min)} to {_clock(span.ends_min)}" for span in spans)
+    return ", ".join(
+        _("{first} to {last}").format(first=clock(span.starts_min), last=end_clock(span)) for span in spans
+    )
 
 
-def _clock(minute: int) -> str:
-    return f"{minute // 60:02d}:{minute % 60:02d}"
+def end_clock(span: Span) -> str:
+    """The end of a day is 24:00, not the next day's beginning."""
+    return "24:00" if span.ends_min == 1440 else clock(span.ends_min)
 
 
 def span_on(starts_at: datetime, ends_at: datetime, day: date) -> Span:

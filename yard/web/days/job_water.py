@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import reduce
+
+from django.utils.translation import gettext as _
 
 from yard.models import GaugeReading, Job, WaterNeed, YardSettings
 from yard.pictures.lettering import clock, height_text
 from yard.pictures.shapes import Span
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideSource
-from yard.web.days.hours import DAY
+from yard.web.days.hours import DAY, end_clock
 from yard.web.days.ramp_work import level_of
 from yard.web.days.water import NoTide, windows_on
 from yard.web.units import height, height_unit
@@ -39,7 +42,7 @@ def job_water(
         return JobWater(level, ())
     tide = tides[level.where]
     if isinstance(tide, NoTide):
-        return JobWater("no tide station", ())
+        return JobWater(_("no tide station"), ())
     return JobWater(level, tuple(windows_on(tide, yard, day, level.rising_m - yard.margin_rising_m)))
 
 
@@ -48,14 +51,18 @@ def water_words(water: JobWater | None, yard: YardSettings) -> str:
     if water is None:
         return ""
     if not isinstance(water.level, WaterLevel):
-        return f"Water not judged: {water.level}." if water.level else ""
-    needs = f"needs {height_text(height(water.level.rising_m, yard))} {height_unit(yard)}"
+        return _("Water not judged: {why}.").format(why=water.level) if water.level else ""
     if water.spans == (DAY,):
-        return f"Water all day, {needs}."
-    if not water.spans:
-        return f"No water for her, {needs}."
-    return f"Water {' and '.join(f'{clock(s.starts_min)} to {end_clock(s)}' for s in water.spans)}, {needs}."
+        words = _("Water all day, needs {height} {unit}.")
+    elif not water.spans:
+        words = _("No water for her, needs {height} {unit}.")
+    else:
+        words = _("Water {windows}, needs {height} {unit}.")
+    needs, unit = height_text(height(water.level.rising_m, yard)), height_unit(yard)
+    return words.format(windows=_windows(water.spans), height=needs, unit=unit)
 
 
-def end_clock(span: Span) -> str:
-    return "24:00" if span.ends_min == 1440 else clock(span.ends_min)
+def _windows(spans: tuple[Span, ...]) -> str:
+    """ "10:00 to 12:00 and 21:10 to 22:00" """
+    each = [_("{first} to {last}").format(first=clock(span.starts_min), last=end_clock(span)) for span in spans]
+    return reduce(lambda first, last: _("{first} and {last}").format(first=first, last=last), each) if each else ""

@@ -8,8 +8,8 @@ from datetime import date, datetime, time, timedelta
 
 import numpy as np
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
-from yard.day_names import WEEKDAYS
 from yard.models import YardSettings
 from yard.pictures.launch_list import LaunchListPicture, lay_out
 from yard.pictures.launch_list_input import LaunchListInput, Light, ListedBoat, ListedTide
@@ -19,6 +19,7 @@ from yard.queries.launches import Berths, ShutAndOpen
 from yard.services.read_problem import WaterLevel
 from yard.tides.gauge import GOOD_FOR
 from yard.tides.source import TideEvent, TideSource
+from yard.web.days.dated import said
 from yard.web.days.gauge import GaugeNow, moved_heights
 from yard.web.days.ramp_work import RampWork, boat_address
 from yard.web.days.water import (
@@ -133,7 +134,8 @@ def launch_list(yardful: Yardful, first: date, *, now: datetime) -> LaunchList:
 def _floats_words(work: RampWork) -> str:
     """ "Sat 8 May, floats off at 12:00" """
     at = local(work.wet[0])
-    return f"{weekday_day_month(at.date())}, floats {'on' if work.hauls else 'off'} at {at:%H:%M}"
+    words = _("{day}, floats on at {time}") if work.hauls else _("{day}, floats off at {time}")
+    return words.format(day=weekday_day_month(at.date()), time=said(at, "H:i"))
 
 
 def read_tides(yardful: Yardful, first: date) -> list[Tide]:
@@ -183,9 +185,9 @@ def shut_at(told: ShutAndOpen, at: datetime) -> str:
         if closure.starts_at <= at < closure.ends_at:
             return closure.reason
     if day in told.holidays:
-        return f"{told.holidays[day]}, closed"
+        return _("{day}, closed").format(day=told.holidays[day])
     if told.shop and not any(row.weekday == day.weekday() for row in told.shop):
-        return f"{WEEKDAYS[day.weekday()]}, closed"
+        return _("{day}, closed").format(day=said(day, "D"))
     return ""
 
 
@@ -263,10 +265,10 @@ def _boat(
         trailer_back=_span(work.afterwards, tide.day) if work.afterwards else None,
         crew=work.crew,
         berth=work.berth,
-        after=f"{work.after} (haul)".strip() if work.hauls else work.after,
+        after=_("{mooring} (haul)").format(mooring=work.after).strip() if work.hauls else work.after,
         reserve="" if work.done_at else _reserve(yard, tides, taken, place, level),
         waits_on=work.waits_on,
-        afloat_text=f"done {local(work.done_at):%H:%M}" if work.done_at else "",
+        afloat_text=_("done {time}").format(time=said(local(work.done_at), "H:i")) if work.done_at else "",
         url=boat_address(work.boat),
     )
 
@@ -296,9 +298,9 @@ def _reserve(
         if tide.shut or base is None or base < needs - ROUNDING_M:
             continue
         others = ", ".join(work.name for work in taken.get(later, []))
-        words = f"{WEEKDAYS[tide.day.weekday()]} {tide.day.day}, {_hour_of(tide, needs)}"
-        return f"{words}, {others} too" if others else words
-    return "none in three weeks"
+        words = f"{said(tide.day, 'D j')}, {_hour_of(tide, needs)}"
+        return _("{tide}, {boats} too").format(tide=words, boats=others) if others else words
+    return _("none in three weeks")
 
 
 def _hour_of(tide: Tide, base_m: float) -> str:
@@ -311,7 +313,9 @@ def _hour_of(tide: Tide, base_m: float) -> str:
     if not spans or any(first <= high <= last for first, last in spans):
         return clock(high)
     first, last = min(spans, key=lambda span: min(abs(span[0] - high), abs(span[1] - high)))
-    return f"{clock(first)} on the ebb" if first > high else f"{clock(last + 1 - FLOAT_OFF_MIN)} on the flood"
+    if first > high:
+        return _("{time} on the ebb").format(time=clock(first))
+    return _("{time} on the flood").format(time=clock(last + 1 - FLOAT_OFF_MIN))
 
 
 def _crew_note(here: Sequence[RampWork], tide: Tide, told: ShutAndOpen) -> str:
@@ -323,9 +327,9 @@ def _crew_note(here: Sequence[RampWork], tide: Tide, told: ShutAndOpen) -> str:
     last = max(part[2] for work in here for part in work.parts)
     notes = []
     if minute_on(first, tide.day) < hours.starts_min:
-        notes.append(f"crew from {local(first):%H:%M}")
+        notes.append(_("crew from {time}").format(time=said(local(first), "H:i")))
     if minute_on(last, tide.day) > hours.ends_min:
-        notes.append(f"crew until {local(last):%H:%M}")
+        notes.append(_("crew until {time}").format(time=said(local(last), "H:i")))
     return ", ".join(notes)
 
 
@@ -363,10 +367,11 @@ def _floats_up_to(tide: Tide, yard: YardSettings, told: ShutAndOpen) -> tuple[fl
     hours = shop_hours(told, tide.day)
     if lit is None or hours is None or (manned is not None and lit - manned < WORTH_SAYING):
         return (manned if manned is not None else lit), ""
-    crew = "an early crew" if tide.high_min < hours.starts_min + hours.length_min / 2 else "a late crew"
+    early = tide.high_min < hours.starts_min + hours.length_min / 2
     if manned is None:
-        return lit, f"with {crew}"
-    return manned, f"in hours, {height_text(lit)} with {crew}"
+        return lit, _("with an early crew") if early else _("with a late crew")
+    words = _("in hours, {height} with an early crew") if early else _("in hours, {height} with a late crew")
+    return manned, words.format(height=height_text(lit))
 
 
 def _minute(at: time) -> int:
@@ -385,9 +390,11 @@ def _fullest(berths: Berths, first: date) -> str:
     taken = {first + timedelta(days=n): nights_taken(berths, first + timedelta(days=n)) for n in range(DAYS_SHOWN)}
     day = max(taken, key=lambda each: (taken[each], -each.toordinal()))
     if not taken[day]:
-        return "No boat lies at a berth."
-    return f"Berths are fullest on {weekday_day_month(day)}: {taken[day]} of {berths.capacity}."
+        return _("No boat lies at a berth.")
+    words = _("Berths are fullest on {day}: {taken} of {berths}.")
+    return words.format(day=weekday_day_month(day), taken=taken[day], berths=berths.capacity)
 
 
 def _not_drawn(work: RampWork) -> str:
-    return f"{work.name} at {local(work.wet[0]):%H:%M}: {work.level}"
+    time = said(local(work.wet[0]), "H:i")
+    return _("{boat} at {time}: {why}").format(boat=work.name, time=time, why=work.level)

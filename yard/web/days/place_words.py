@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from django.utils.translation import gettext as _
+
 from yard.models import Place, PlannedPlace, YardSettings
 from yard.services.read_problem.drying import STRETCH_M
 from yard.web.units import feet, in_feet
@@ -19,8 +21,11 @@ def units_words(rows: Iterable[PlannedPlace], yard: YardSettings | None = None, 
     found: dict[str, None] = {}
     for row in held:
         if row.place_id in lines:
-            length = f", {_length(lines[row.place_id] * STRETCH_M, yard)} of line" if yard is not None else ""
-            found[f"{_name(row.place, short)}{length}"] = None
+            words = _name(row.place, short)
+            if yard is not None:
+                length = _length(lines[row.place_id] * STRETCH_M, yard)
+                words = _("{place}, {length} of line").format(place=words, length=length)
+            found[words] = None
         else:
             found[unit_name(row, short=short)] = None
     return list(found)

@@ -8,9 +8,11 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.urls import NoReverseMatch, reverse
+from django.utils.translation import gettext as _
 
 from yard.models import Boat, Fact, GaugeReading, Job, Mooring, Order, PlannedJob, PlannedStay, YardSettings
 from yard.services.read_problem import WaterLevel, WaterUnknown, level_for
+from yard.web.days.dated import said
 from yard.web.units import local
 
 Part = tuple[str, datetime, datetime, bool]
@@ -127,7 +129,7 @@ def level_of(job: Job, yard: YardSettings, floated: Mapping[int, GaugeReading]) 
     """What the job's boat needs, or which fact is missing; "" where it needs no water."""
     boat = job.order.boat
     if boat is None:
-        return "no boat is on file"
+        return _("no boat is on file")
     reading = floated.get(boat.pk)
     seen = reading.observed_m_above_datum if reading else None
     try:
@@ -172,12 +174,11 @@ def _after(job: Job, stay: PlannedStay | None) -> str:
     words = mooring.ref if mooring is not None else ""
     if stay is None:
         return words
-    leaves = local(stay.ends_at)
-    return f"{words or 'leaves'}, {leaves:%a} {leaves.day}"
+    return f"{words or _('leaves')}, {said(local(stay.ends_at), 'D j')}"
 
 
 def _waits_on(row: PlannedJob) -> str:
     if not row.provisional:
         return ""
     names = [fact.name for fact in row.job.facts.all() if fact.state != Fact.State.HERE]
-    return f"waiting on {', '.join(names)}" if names else "waiting on a fact"
+    return _("waiting on {facts}").format(facts=", ".join(names)) if names else _("waiting on a fact")

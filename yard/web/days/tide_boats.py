@@ -9,10 +9,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from yard.models import GaugeReading, Job, JobLink
 from yard.pictures.lettering import clock, height_text, weekday_day_month
 from yard.queries.ramp_candidates import OPEN, WaitingToLaunch
 from yard.services.read_problem import WaterLevel
+from yard.web.days.dated import said
 from yard.web.days.launch_list import Tide, Yardful, nights_taken, read_tides
 from yard.web.days.ramp_work import boat_address, boat_name, level_of
 from yard.web.days.water import ROUNDING_M, best_base_m
@@ -77,13 +80,15 @@ def tide_boats(
             continue
         in_hours = manned is not None and base <= manned
         found.append(
-            _candidate(yardful, tide, job, level, waiting, "" if in_hours else "needs an early or a late crew")
+            _candidate(yardful, tide, job, level, waiting, "" if in_hours else _("needs an early or a late crew"))
         )
     unit = height_unit(yardful.yard)
     return TideBoats(
-        tide_words=(
-            f"{weekday_day_month(tide.day)}, high water {clock(tide.high_min)}, "
-            f"{height_text(height(tide.event.height_m, yardful.yard))} {unit}"
+        tide_words=_("{day}, high water {time}, {height} {unit}").format(
+            day=weekday_day_month(tide.day),
+            time=clock(tide.high_min),
+            height=height_text(height(tide.event.height_m, yardful.yard)),
+            unit=unit,
         ),
         ready=tuple(each for each in found if each.ready),
         later=tuple(each for each in found if not each.ready),
@@ -119,15 +124,18 @@ def _not_ready(link: JobLink, tide: Tide, waiting: WaitingToLaunch) -> str:
         done_at = before.actual_ends_at
         if done_at is None or done_at + timedelta(minutes=link.min_wait_min) <= loads_at:
             return ""
-        return f"{before.name} is done, but its wait ends {_when(done_at + timedelta(minutes=link.min_wait_min))}"
+        ends = _when(done_at + timedelta(minutes=link.min_wait_min))
+        return _("{job} is done, but its wait ends {time}").format(job=before.name, time=ends)
     row = waiting.planned.get(before.pk)
     if row is None:
-        return f"{before.name} is not planned yet"
+        return _("{job} is not planned yet").format(job=before.name)
     ready_at = row.ends_at + timedelta(minutes=link.min_wait_min)
     if ready_at <= loads_at:
         return ""
-    wait = f", with its wait {_when(ready_at)}" if link.min_wait_min else ""
-    return f"{before.name} would have to end sooner: it is planned until {_when(row.ends_at)}{wait}"
+    words = _("{job} would have to end sooner: it is planned until {time}")
+    if link.min_wait_min:
+        words = _("{job} would have to end sooner: it is planned until {time}, with its wait {ready}")
+    return words.format(job=before.name, time=_when(row.ends_at), ready=_when(ready_at))
 
 
 def _follows(link: JobLink, tide: Tide, waiting: WaitingToLaunch) -> str:
@@ -137,7 +145,8 @@ def _follows(link: JobLink, tide: Tide, waiting: WaitingToLaunch) -> str:
         return ""
     if row.starts_at <= tide.event.at + timedelta(minutes=link.max_wait_min):
         return ""
-    return f"{link.after.name} would have to come sooner: it is planned for {_when(row.starts_at)}"
+    words = _("{job} would have to come sooner: it is planned for {time}")
+    return words.format(job=link.after.name, time=_when(row.starts_at))
 
 
 def _notes(yardful: Yardful, tide: Tide) -> list[str]:
@@ -146,14 +155,16 @@ def _notes(yardful: Yardful, tide: Tide) -> list[str]:
     berths = yardful.berths
     if berths.capacity:
         taken = nights_taken(berths, tide.day)
-        full = ": one would have to leave first" if taken >= berths.capacity else ""
-        notes.append(f"{taken} of {berths.capacity} berths are taken that night{full}.")
+        words = _("{taken} of {berths} berths are taken that night.")
+        if taken >= berths.capacity:
+            words = _("{taken} of {berths} berths are taken that night: one would have to leave first.")
+        notes.append(words.format(taken=taken, berths=berths.capacity))
     near = [w for w in yardful.work if abs((w.wet[0] - tide.event.at).total_seconds()) < 4 * 3600 and w.done_at is None]
     if near:
-        notes.append(f"The trailer and the ramp are wanted by {', '.join(w.name for w in near)} about then.")
+        words = _("The trailer and the ramp are wanted by {boats} about then.")
+        notes.append(words.format(boats=", ".join(w.name for w in near)))
     return notes
 
 
 def _when(at: datetime) -> str:
-    shown = local(at)
-    return f"{weekday_day_month(shown.date())} {shown:%H:%M}"
+    return said(local(at), "D j M H:i")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from yard.models import YardSettings
 from yard.pictures.launch_list_input import Light
@@ -18,8 +19,10 @@ from yard.pictures.tide_curve_input import Extreme, Level, TideCurveInput
 from yard.pictures.tide_month import Floats, MonthDay, MonthTide, TideMonthInput, TideMonthPicture
 from yard.pictures.tide_month import lay_out as lay_out_month
 from yard.tides.source import TideEvent, TideSource
+from yard.web.days.dated import said
 from yard.web.days.dates import days_from, month_after
 from yard.web.days.gauge import GaugeNow, moved_heights
+from yard.web.days.hours import end_clock
 from yard.web.days.water import (
     FLOAT_OFF_MIN,
     ROUNDING_M,
@@ -54,7 +57,10 @@ class Draft:
         """ "7.2 ft", or "7.2 ft rising and 7.7 ft falling" where the margins differ by what is shown."""
         rising, falling = (height_text(height(each, yard)) for each in (self.needs_m, self.falling_needs_m))
         unit = height_unit(yard)
-        return f"{rising} {unit}" if rising == falling else f"{rising} {unit} rising and {falling} {unit} falling"
+        if rising == falling:
+            return f"{rising} {unit}"
+        words = _("{rising} {unit} rising and {falling} {unit} falling")
+        return words.format(rising=rising, falling=falling, unit=unit)
 
 
 @dataclass(frozen=True)
@@ -110,11 +116,11 @@ def read_draft(text: str, yard: YardSettings) -> Draft | str | None:
     try:
         shown = float(typed)
     except ValueError:
-        return f"“{text[:20]}” is no draft: write a number of {unit}, such as 4.5."
+        return _("“{text}” is no draft: write a number of {unit}, such as 4.5.").format(text=text[:20], unit=unit)
     if not 0 < shown <= most:
-        return f"A draft lies above 0 and up to {most:.0f} {unit}."
+        return _("A draft lies above 0 and up to {most} {unit}.").format(most=f"{most:.0f}", unit=unit)
     if yard.ramp_toe_m_above_datum is None:
-        return "The ramp's level is not entered (Yard, settings), so nothing can be said of a draft."
+        return _("The ramp's level is not entered (Yard, settings), so nothing can be said of a draft.")
     base = yard.ramp_toe_m_above_datum + (yard.trailer_height_m or 0.0) + metres_of(shown, yard)
     return Draft(shown, base, base + yard.margin_rising_m, base + yard.margin_falling_m)
 
@@ -135,7 +141,9 @@ def tide_day(
     level = None
     if draft is not None:
         needs = height(draft.needs_m, yard)
-        level = Level(needs, f"for a draft of {height_text(draft.shown)} {unit}, which needs {draft.needs_words(yard)}")
+        words = _("for a draft of {draft} {unit}, which needs {needs}")
+        told = words.format(draft=height_text(draft.shown), unit=unit, needs=draft.needs_words(yard))
+        level = Level(needs, told)
     now_min = minute_on(now, day)
     picture = lay_out_day(
         TideCurveInput(
@@ -176,8 +184,8 @@ def tide_month(source: TideSource, yard: YardSettings, first: date, draft: Draft
                 day=day,
                 highs=tuple(row for row in told if row.is_high),
                 lows=tuple(row for row in told if not row.is_high),
-                sunrise=f"{local(light.sunrise):%H:%M}" if light.sunrise else "",
-                sunset=f"{local(light.sunset):%H:%M}" if light.sunset else "",
+                sunrise=said(local(light.sunrise), "H:i") if light.sunrise else "",
+                sunset=said(local(light.sunset), "H:i") if light.sunset else "",
                 turn=turns.get(day, ""),
                 windows=_words(spans),
             )
@@ -193,7 +201,7 @@ def _month_picture(
         TideMonthInput(
             year=first.year,
             month=first.month,
-            boat=f"a draft of {height_text(draft.shown)} {unit}",
+            boat=_("a draft of {draft} {unit}").format(draft=height_text(draft.shown), unit=unit),
             needs=height(draft.needs_m, yard),
             days=tuple(cells),
             today=today,
@@ -237,14 +245,12 @@ def _windows(spare: np.ndarray, draft: Draft) -> list[Span]:
 
 
 def _words(spans: Sequence[Span]) -> tuple[str, ...]:
-    return tuple(
-        f"{clock(span.starts_min)} to {'24:00' if span.ends_min == 1440 else clock(span.ends_min)}" for span in spans
-    )
+    return tuple(_("{first} to {last}").format(first=clock(span.starts_min), last=end_clock(span)) for span in spans)
 
 
 def _row(event: TideEvent, yard: YardSettings, light: DayLight) -> TideRow:
     return TideRow(
-        time=f"{local(event.at):%H:%M}",
+        time=said(local(event.at), "H:i"),
         is_high=event.kind == "high",
         height=f"{height_text(height(event.height_m, yard))} {height_unit(yard)}",
         light=light.at(event.at),

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 import numpy as np
+from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
 from yard.models import YardSettings
@@ -63,11 +64,13 @@ class DayLight:
 def tide_of(yard: YardSettings, where: str = "ramp") -> TideSource | NoTide:
     """The tide at the ramp ("ramp") or the mooring field ("field")."""
     if not yard.tide_station:
-        return NoTide("No tide station is chosen yet, so the water is not known. It is chosen in the yard's settings.")
+        return NoTide(
+            _("No tide station is chosen yet, so the water is not known. It is chosen in the yard's settings.")
+        )
     try:
         return tide_at(yard, where)
     except TideError as error:
-        return NoTide(f"The tide cannot be read: {error}")
+        return NoTide(_("The tide cannot be read: {why}").format(why=error))
 
 
 def light_of(yard: YardSettings, day: date) -> DayLight:
@@ -147,7 +150,7 @@ def windows_on(source: TideSource, yard: YardSettings, day: date, base_m: float)
 
 
 def springs_and_neaps(source: TideSource, first: date, count: int) -> dict[date, str]:
-    """ "springs" or "neaps" for the days whose range is the greatest or the least about them."""
+    """ "springs" or "neaps", as people read it, for the days whose range is the greatest or the least about them."""
     days = [first + timedelta(days=step) for step in range(-TURN_DAYS, count + TURN_DAYS)]
     events = source.events(at_minute(days[0], -BESIDE_MIN), at_minute(days[-1], 1440 + BESIDE_MIN))
     ranges = [_range_m(events, at_minute(day, -BESIDE_MIN), at_minute(day, 1440 + BESIDE_MIN)) for day in days]
@@ -155,9 +158,9 @@ def springs_and_neaps(source: TideSource, first: date, count: int) -> dict[date,
     for place in range(TURN_DAYS, TURN_DAYS + count):
         around = ranges[place - TURN_DAYS : place + TURN_DAYS + 1]
         if ranges[place] == max(around):
-            found[days[place]] = "springs"
+            found[days[place]] = _("springs")
         elif ranges[place] == min(around):
-            found[days[place]] = "neaps"
+            found[days[place]] = _("neaps")
     return found
 
 
