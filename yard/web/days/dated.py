@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, time
+from typing import cast
 
 from django.utils import dateformat
 from django.utils.translation import pgettext
 
 
-def said(at: date, form: str) -> str:
+def said(at: date | time, form: str) -> str:
     """ "Fri 7" of the form "D j": one of the forms of Django's `date`, which goes through the catalogues as there."""
-    return dateformat.format(at, pgettext("date format", form))
+    return dateformat.format(cast("date", at), pgettext("date format", form))

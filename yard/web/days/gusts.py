@@ -35,10 +35,10 @@ WHOSE_AT = {
     WeatherClass.SAILS: gettext_lazy("the limit for sails and covers at {place} of"),
     WeatherClass.PATTERN: gettext_lazy("the limit for a pattern at {place} of"),
 }
-MADE = {
-    Age.FRESH: gettext_lazy("Forecast of {day} {time}: {credit}."),
-    Age.OLD: gettext_lazy("Forecast of {day} {time}, old: {credit}."),
-    Age.TOO_OLD: gettext_lazy("Forecast of {day} {time}, too old to plan by: {credit}."),
+AGES = {
+    Age.FRESH: "",
+    Age.OLD: gettext_lazy(", old"),
+    Age.TOO_OLD: gettext_lazy(", too old to plan by"),
 }
 OF_A_PRODUCT = (Measure.TEMPERATURE, Measure.HUMIDITY, Measure.DEW_SPREAD, Measure.WARMTH_AFTER)
 """What data sheets set limits of."""
@@ -70,8 +70,8 @@ def day_wind(
     made = local(forecast.updated_at)
     estimated = any(hour.gust_kn is None and hour.wind_kn is not None for hour in hours)
     words = [
-        MADE[age(forecast.updated_at, now)].format(
-            day=said(made, "D j M"), time=said(made, "H:i"), credit=forecast.credit
+        _("Forecast of {made}{age}: {credit}.").format(
+            made=said(made, "D j M H:i"), age=AGES[age(forecast.updated_at, now)], credit=forecast.credit
         )
     ]
     if estimated:

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 PER_PAGE, MOST_ON_A_PAGE = 50, 5000
 """Rows; the second where all are asked for on one page, as for printing: as many as a sheet may bring in."""
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 
 class Head(NamedTuple):
     """A column as its cells need it. attrs: of a cell, as HTML; names_row: its cell is the row's heading."""
