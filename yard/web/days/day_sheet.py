@@ -63,7 +63,10 @@ MOST_SKILLS = 2
 
 @dataclass(frozen=True)
 class TableRow:
-    """A job of the numbered table; times as text, water: her window in words, "" where she needs none."""
+    """A job of the numbered table; times as text, water: her window in words, "" where she needs none.
+
+    drag_from: its start as a script reads it, "09:15"; "" for a job that began on another day.
+    """
 
     number: int
     starts: str
@@ -78,6 +81,7 @@ class TableRow:
     water: str
     cautions: str
     job_pk: int
+    drag_from: str
 
 
 @dataclass(frozen=True)
@@ -345,7 +349,7 @@ def _places(told: Told, numbered: Sequence[tuple[int, PlannedJob]]) -> tuple[Pla
 
 
 def _table_row(told: Told, number: int, row: PlannedJob, water: JobWater | None) -> TableRow:
-    order = row.job.order
+    order, begins = row.job.order, local(row.starts_at)
     return TableRow(
         number=number,
         starts=_time(row.starts_at, told.day),
@@ -360,6 +364,7 @@ def _table_row(told: Told, number: int, row: PlannedJob, water: JobWater | None)
         water=water_words(water, told.yard),
         cautions=cautions_of(row.job),
         job_pk=row.job_id,
+        drag_from=f"{begins:%H:%M}" if begins.date() == told.day else "",
     )
 
 

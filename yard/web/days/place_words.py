@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from yard.models import Place, PlannedPlace, YardSettings
 from yard.services.read_problem.drying import STRETCH_M
+from yard.web.boats.words import figure
 from yard.web.units import feet, in_feet
 
 
@@ -41,4 +42,4 @@ def _name(place: Place, short: bool) -> str:
 
 
 def _length(length_m: float, yard: YardSettings) -> str:
-    return f"{feet(length_m):.0f} ft" if in_feet(yard) else f"{length_m:g} m"
+    return f"{feet(length_m):.0f} ft" if in_feet(yard) else f"{figure(length_m)} m"
