@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from functools import cached_property
-from typing import Any, ClassVar, NamedTuple
-from collections.abc import Collection
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 import django_tables2 as tables
 from django.http import HttpRequest
@@ -20,9 +18,6 @@ if TYPE_CHECKING:
 
 PER_PAGE, MOST_ON_A_PAGE = 50, 5000
 """Rows; the second where all are asked for on one page, as for printing: as many as a sheet may bring in."""
-
-if TYPE_CHECKING:
-    from django_stubs_ext import StrOrPromise
 
 
 class Head(NamedTuple):
