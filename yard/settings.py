@@ -12,6 +12,7 @@ YARD_SMTP_HOST    the mail server that letters go to; without it they are files 
 YARD_SMTP_PORT    its port (default: 587), with YARD_SMTP_TLS starttls (default), tls or none
 YARD_SMTP_USER, YARD_SMTP_PASSWORD  how to sign in there; the password is a secret
 YARD_MAIL_FROM    whom letters are from (default: the yard's e-mail address in its settings)
+YARD_LANGUAGE     what the site speaks, as en (default), en-us or de; a yard's own catalogue is in locale/ of YARD_DATA
 YARD_DEBUG        1 for Django's debug pages while developing
 """
 
@@ -22,7 +23,7 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from yard import environment
+from yard import catalogues, environment
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = environment.folder(Path(os.environ.get("YARD_DATA") or BASE_DIR / "data"), "YARD_DATA")
@@ -213,7 +214,9 @@ SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 
 # A yard speaks one language, on pages and in what it writes down, sends and prints: no page is half in another.
 LANGUAGE_CODE = environment.language("YARD_LANGUAGE", "en")
-LOCALE_PATHS = [DATA_DIR / "locale", BASE_DIR / "yard" / "locale"]
+LOCALE_PATHS = catalogues.made_ready(
+    LANGUAGE_CODE, [DATA_DIR / "locale", BASE_DIR / "yard" / "locale"], into=DATA_DIR / "catalogues"
+)
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"  # the yard's own zone is a setting of the yard, applied on pages

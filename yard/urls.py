@@ -35,6 +35,7 @@ from yard.web import (
     urls_yard,
 )
 from yard.web.health import healthz
+from yard.web.scripts_words import words
 from yard.web.views import plans
 
 handler500 = "yard.web.views.failed.failed"
@@ -80,4 +81,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plans/runs/<int:pk>/", plans.run, name="run"),
     path("plans/runs/<int:pk>/stop/", plans.run_stop, name="run_stop"),
     path("healthz", healthz, name="healthz"),
+    path("words.js", words, name="words"),
 ]

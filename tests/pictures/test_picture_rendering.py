@@ -53,11 +53,39 @@ def test_two_renders_are_equal_byte_for_byte(name):
     assert draw(name).encode() == draw(name).encode()
 
 
+GEOMETRY = (
+    *("x", "y", "width", "height", "cx", "cy", "r", "rx", "d", "points", "transform"),
+    *("viewBox", "data-px-per-min", "colspan", "rowspan", "id", "class", "href"),
+)
+"""Attributes that no language may touch. Where words stand may move with their width: text and its cut are left out."""
+
+
+def shapes_of(drawn: str) -> list[tuple[str, ...]]:
+    """Every element but text, with what a browser draws of it."""
+    return [
+        (element.tag, *(element.get(name, "") for name in GEOMETRY))
+        for element in tree(drawn).iter()
+        if element.tag not in ("text", "tspan", "title", "span", "b")
+    ]
+
+
 @every_picture
-def test_a_comma_locale_changes_nothing(name):
-    plain = draw(name)
+def test_a_comma_locale_changes_words_and_no_number_that_a_browser_reads(name):
+    plain = shapes_of(draw(name))
     with override_settings(USE_THOUSAND_SEPARATOR=True), translation.override("de"):
-        assert draw(name) == plain
+        drawn = draw(name)
+    assert shapes_of(drawn) == plain
+    for element in tree(drawn).iter("text"):
+        assert float(element.attrib["x"]) is not None
+        assert float(element.attrib["y"]) is not None
+
+
+def test_words_of_a_picture_are_in_the_language_of_the_page():
+    with translation.override("de"):
+        drawn = draw("tide_curve")
+    summary = tree(drawn).findtext(".//title")
+    assert "Do 6 Mai" in summary
+    assert "17,6 ft" in summary
 
 
 @every_picture

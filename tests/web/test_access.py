@@ -340,6 +340,7 @@ DOORS = {
     "thing_archive": Door(NOBODY, "planner office"),
     "thing_put_back": Door(NOBODY, "planner office"),
     "healthz": Door(EVERYBODY, NOBODY),
+    "words": Door(EVERYBODY, NOBODY),
     "sign_in": Door(EVERYBODY, EVERYBODY),
     "sign_out": Door(NOBODY, EVERYBODY),
     "sign_in_code": Door(EVERYBODY, EVERYBODY),

@@ -34,8 +34,18 @@ def test_each_role_finds_its_pages_and_each_opens(client, cast):
 
 def test_every_page_that_asks_for_nothing_can_be_found(client, cast):
     """An address without arguments that a planner may GET stands on the page, but for parts of other pages."""
-    parts = {"healthz", "sign_in", "sign_out", "order_work", "season_run", "more", "phone_worker", "when_ready"}
-    parts |= {"sign_in_code", "confirm", "second_factor"}  # steps on the way, which begin at a button
+    parts = {
+        "healthz",
+        "sign_in",
+        "sign_out",
+        "order_work",
+        "season_run",
+        "more",
+        "phone_worker",
+        "when_ready",
+        "words",
+    }
+    parts |= {"words", "sign_in_code", "confirm", "second_factor"}  # steps on the way, which begin at a button
     named = {
         "/" + str(pattern.pattern)
         for pattern in get_resolver().url_patterns

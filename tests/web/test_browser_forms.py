@@ -26,6 +26,7 @@ TESTS = Path(__file__).resolve().parents[1]
 NO_PAGE = {
     "healthz": "for machines",
     "phone_worker": "a script",
+    "words": "a script",
     "feed": "a calendar",
     "feed_event": "a calendar",
     "job_events": "a calendar",

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from yard.day_names import MONTHS, WEEKDAYS
+from yard.day_names import said
 from yard.feeds.event import Days, FeedEvent, Hours, Shown, When
 from yard.feeds.text import clean
+from yard.speech import _, gettext_noop
 
-CANCELLED = "CANCELLED"
+CANCELLED = gettext_noop("CANCELLED")
 
 
 def title(event: FeedEvent) -> str:
     """Some clients show a cancelled event as if it stood, so the title says it too."""
     summary = clean(event.shown.summary)
-    return f"{CANCELLED}: {summary}" if event.revision.cancelled else summary
+    return f"{_(CANCELLED)}: {summary}" if event.revision.cancelled else summary
 
 
 def description(event: FeedEvent) -> str:
@@ -23,14 +23,14 @@ def description(event: FeedEvent) -> str:
     shown, revision = event.shown, event.revision
     lines = []
     if revision.cancelled:
-        lines.append("Cancelled.")
+        lines.append(_("Cancelled."))
     elif not shown.firm:
-        lines.append("Provisional: it may move.")
+        lines.append(_("Provisional: it may move."))
     if shown.people:
-        lines.append(f"With {', '.join(shown.people)}.")
+        lines.append(_("With {people}.").format(people=", ".join(shown.people)))
     lines += shown.notes
     if revision.changed:
-        lines.append(" ".join(["Changed:", *revision.changed]))
+        lines.append(" ".join([_("Changed:"), *revision.changed]))
     return "\n".join(filter(None, (clean(line, keep_lines=True) for line in lines)))
 
 
@@ -38,19 +38,19 @@ def changes(before: Shown, after: Shown, *, zone: str, was_cancelled: bool = Fal
     """What somebody who knew the event before must be told; empty where nothing changed."""
     found = []
     if was_cancelled:
-        found.append("it takes place again.")
+        found.append(_("it takes place again."))
     if before.when != after.when:
-        found.append(f"was {when_words(before.when, zone)}.")
+        found.append(_("was {when}.").format(when=when_words(before.when, zone)))
     if before.summary != after.summary:
-        found.append(f"was called “{before.summary}”.")
+        found.append(_("was called “{title}”.").format(title=before.summary))
     if before.location != after.location:
-        found.append(f"place was {before.location or 'not named'}.")
+        found.append(_("place was {place}.").format(place=before.location or _("not named")))
     if before.people != after.people:
-        found.append(f"people were {', '.join(before.people) or 'not named'}.")
+        found.append(_("people were {people}.").format(people=", ".join(before.people) or _("not named")))
     if before.firm != after.firm:
-        found.append("no longer provisional." if after.firm else "was firm, is provisional now.")
+        found.append(_("no longer provisional.") if after.firm else _("was firm, is provisional now."))
     if not found and before != after:
-        found.append("its notes.")
+        found.append(_("its notes."))
     return tuple(found)
 
 
@@ -59,11 +59,7 @@ def when_words(when: When, zone: str) -> str:
     match when:
         case Hours(starts_at=starts, ends_at=ends):
             one, two = starts.astimezone(ZoneInfo(zone)), ends.astimezone(ZoneInfo(zone))
-            until = f"{two:%H:%M}" if one.date() == two.date() else f"{_day(two)} {two:%H:%M}"
-            return f"{_day(one)} {one:%H:%M} to {until}"
+            until = said(two, "H:i" if one.date() == two.date() else "D j M H:i")
+            return _("{first} to {last}").format(first=said(one, "D j M H:i"), last=until)
         case Days(first=first):
-            return _day(datetime(first.year, first.month, first.day))
-
-
-def _day(at: datetime) -> str:
-    return f"{WEEKDAYS[at.weekday()]} {at.day} {MONTHS[at.month - 1]}"
+            return said(first, "D j M")

@@ -15,6 +15,7 @@ from yard.feeds.event import MOST_MINUTES_BEFORE, Days, EventError, FeedEvent, F
 from yard.feeds.text import clean
 from yard.feeds.wording import description, title
 from yard.feeds.zone import timezone_of
+from yard.speech import _, ngettext
 
 PRODID = "-//Yard//Season planner//EN"
 MOST_BYTES = 1_000_000
@@ -82,9 +83,15 @@ def write_alarm(minutes_before: int) -> bytes:
         raise EventError(f"an alarm rings 0 to {MOST_MINUTES_BEFORE} minutes before, not {minutes_before}")
     made = Alarm()
     made.add("action", "DISPLAY")
-    made.add("description", f"Starts in {minutes_before} minutes" if minutes_before else "Starts now")
+    made.add("description", _starts(minutes_before))
     made.add("trigger", -timedelta(minutes=minutes_before))
     return _bytes_of(made)
+
+
+def _starts(minutes: int) -> str:
+    if not minutes:
+        return _("Starts now")
+    return ngettext("Starts in {n} minutes", "Starts in {n} minutes", minutes).format(n=minutes)
 
 
 def with_alarm(event: bytes, alarm: bytes) -> bytes:

@@ -12,6 +12,7 @@ from yard.notices.news import LetterFacts, News, Situation, Wish, Yard, together
 from yard.notices.standard import PLACEHOLDERS, STANDARD
 from yard.notices.template import Paragraph, Run, fill
 from yard.notices.wording import (
+    any_of,
     day_words,
     height_words,
     hour_words,
@@ -20,10 +21,11 @@ from yard.notices.wording import (
     sentence,
     week_words,
 )
+from yard.speech import _, gettext_noop, ngettext, pgettext
 
 URGENCY = {situation: number for number, situation in enumerate(Situation)}
 LONGEST_SUBJECT = 150
-UNSAID = "(the reason is still to be said)"
+UNSAID = gettext_noop("(the reason is still to be said)")
 """Stands where neither the plan nor a person has said why; such a letter is not released."""
 
 
@@ -51,8 +53,9 @@ class Written:
         """A whole page without style, script or picture; every word is escaped."""
         body = "\n".join(f"<p>{_as_html(each)}</p>" for each in self.paragraphs)
         title = html.escape(self.subject)
+        language = pgettext("the code of this language, as HTML has it", "en")
         return (
-            f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{title}</title></head>\n'
+            f'<!doctype html>\n<html lang="{language}"><head><meta charset="utf-8"><title>{title}</title></head>\n'
             f"<body>\n{body}\n</body></html>\n"
         )
 
@@ -91,7 +94,8 @@ def spoken(letter: LetterFacts) -> str:
     news = in_order(letter.news)
     said = [_said(each, letter) for each in news]
     asks = asks_of(news)
-    return " ".join([f"{letter.yard.name}.", *said, *([f"From you, please: {asks}."] if asks else [])])
+    please = [_("From you, please: {asks}.").format(asks=asks)] if asks else []
+    return " ".join([f"{letter.yard.name}.", *said, *please])
 
 
 def in_order(news: Sequence[News]) -> list[News]:
@@ -159,14 +163,14 @@ def _facts(news: News, letter: LetterFacts) -> dict[str, str]:
         "week": week_words(news.day) if news.day is not None and news.week else "",
         "when": _when(news.day, week=news.week),
         "hour": hour_words(news.starts_at.time()) if news.starts_at is not None and not news.week else "",
-        "sure": "firm" if news.firm else "provisional",
+        "sure": _("firm") if news.firm else _("provisional"),
         "was": _when(news.was, week=news.was_week),
-        "reason": reason_of(news, letter) or UNSAID,
+        "reason": reason_of(news, letter) or _(UNSAID),
         "water": water_words(news, letter.yard),
         "trip": road_words(news),
         "reserve": _day(news.reserve),
         "call": moment_words(news.call_at) if news.call_at is not None else "",
-        "stop": listed(news.could_stop, "or"),
+        "stop": any_of(news.could_stop),
         "waits": listed(news.waits),
         "promised": _day(news.promised),
         "kept": _kept(news),
@@ -185,16 +189,21 @@ def water_words(news: News, yard: Yard) -> str:
     water = news.water
     if water is None or news.week or news.situation is Situation.DONE:
         return ""
-    same = news.day == water.floats_at.date()
-    off = f"She floats off about {hour_words(water.floats_at.time())}"
-    off += "" if same else f" on {day_words(water.floats_at.date())}"
+    at = hour_words(water.floats_at.time())
+    if news.day == water.floats_at.date():
+        off = _("She floats off about {time}").format(time=at)
+    else:
+        off = _("She floats off about {time} on {day}").format(time=at, day=day_words(water.floats_at.date()))
     if water.starts_at is None or water.ends_at is None:
         return f"{off}."
-    needs = (
-        "" if water.needed_m is None else f" (the tide must stand at {height_words(water.needed_m, feet=yard.feet)})"
-    )
-    between = f"from {hour_words(water.starts_at.time())} to {hour_words(water.ends_at.time())}"
-    return f"{off}; the tide gives her water enough {between}{needs}."
+    first, last = hour_words(water.starts_at.time()), hour_words(water.ends_at.time())
+    if water.needed_m is None:
+        return _("{floats_off}; the tide gives her water enough from {first} to {last}.").format(
+            floats_off=off, first=first, last=last
+        )
+    return _(
+        "{floats_off}; the tide gives her water enough from {first} to {last} (the tide must stand at {height})."
+    ).format(floats_off=off, first=first, last=last, height=height_words(water.needed_m, feet=yard.feet))
 
 
 def road_words(news: News) -> str:
@@ -202,12 +211,14 @@ def road_words(news: News) -> str:
     road = news.road
     if road is None or news.week or news.situation is Situation.DONE:
         return ""
-    leaves = f"{day_words(road.leaves_at.date())} at {hour_words(road.leaves_at.time())}"
+    leaves = _("{day} at {time}").format(day=day_words(road.leaves_at.date()), time=hour_words(road.leaves_at.time()))
     if road.check_in_by is None:
-        return f"She leaves us by road on {leaves}; that does not move."
+        return _("She leaves us by road on {leaves}; that does not move.").format(leaves=leaves)
     same = road.check_in_by.date() == road.leaves_at.date()
     closes = hour_words(road.check_in_by.time()) if same else moment_words(road.check_in_by)
-    return f"She leaves us for the ferry on {leaves}; the check-in closes at {closes}, and that does not move."
+    return _(
+        "She leaves us for the ferry on {leaves}; the check-in closes at {closes}, and that does not move."
+    ).format(leaves=leaves, closes=closes)
 
 
 def _kept(news: News) -> str:
@@ -215,8 +226,8 @@ def _kept(news: News) -> str:
         return ""
     last = news.day if not news.week else news.day + timedelta(days=6)
     if last <= news.promised:
-        return "by our plan that still stands"
-    return "by our plan we miss that, and are sorry" if news.day > news.promised else ""
+        return _("by our plan that still stands")
+    return _("by our plan we miss that, and are sorry") if news.day > news.promised else ""
 
 
 def _day(day: date | None) -> str:
@@ -242,7 +253,7 @@ def asks_of(news: Sequence[News]) -> str:
 
 
 def _wish(wish: Wish) -> str:
-    return wish.what if wish.by is None else f"{wish.what} by {day_words(wish.by)}"
+    return wish.what if wish.by is None else _("{what} by {day}").format(what=wish.what, day=day_words(wish.by))
 
 
 def _headline(news: Sequence[News]) -> str:
@@ -250,47 +261,66 @@ def _headline(news: Sequence[News]) -> str:
     when = _when(first.day, week=first.week)
     match first.situation:
         case Situation.MOVED:
-            words = f"moved to {when}"
+            words = _("moved to {when}").format(when=when)
         case Situation.WEATHER_HOLD:
-            words = f"weather hold for {when}"
+            words = _("weather hold for {when}").format(when=when)
         case Situation.FIRM:
-            words = f"{when} is firm"
+            words = _("{when} is firm").format(when=when)
         case Situation.DAY | Situation.WEEK | Situation.NOT_FIRM:
-            words = f"{when}, provisional"
+            words = _("{when}, provisional").format(when=when)
         case Situation.NO_DAY:
-            words = f"no longer {_when(first.was, week=first.was_week)}" if first.was else "no date yet"
+            was = _when(first.was, week=first.was_week)
+            words = _("no longer {was}").format(was=was) if first.was else _("no date yet")
         case Situation.DONE:
-            words = f"{first.work} done"
+            words = _("{work} done").format(work=first.work)
     more = len(news) - 1
-    others = f", and news of {more} more order{'s' * (more != 1)}" if more else ""
-    return f"{first.boat}: {words}{others}"
+    if not more:
+        return f"{first.boat}: {words}"
+    return ngettext(
+        "{boat}: {news}, and news of {n} more order", "{boat}: {news}, and news of {n} more orders", more
+    ).format(boat=first.boat, news=words, n=more)
 
 
 def _said(news: News, letter: LetterFacts) -> str:
-    when, was = _when(news.day, week=news.week), _when(news.was, week=news.was_week)
-    reserve = f" If that is lost, {_day(news.reserve)}." if news.reserve is not None and not news.week else ""
-    what = f"{news.boat}, {news.work}"
-    reason = reason_of(news, letter)
+    said = _news_said(news, reason_of(news, letter))
+    if news.reserve is None or news.week or news.situation in (Situation.NO_DAY, Situation.DONE):
+        return said
+    return f"{said} {_('If that is lost, {day}.').format(day=_day(news.reserve))}"
+
+
+def _news_said(news: News, reason: str) -> str:
+    gaps = {
+        "order": f"{news.boat}, {news.work}",
+        "when": _when(news.day, week=news.week),
+        "was": _when(news.was, week=news.was_week),
+        "reason": reason,
+    }
     match news.situation:
         case Situation.MOVED:
-            why = f", because: {reason}" if reason else ""
-            return f"{what}: not {was}{why}. New date {when}, {'firm' if news.firm else 'provisional'}.{reserve}"
+            why = _("{order}: not {was}, because: {reason}.") if reason else _("{order}: not {was}.")
+            new = _("New date {when}, firm.") if news.firm else _("New date {when}, provisional.")
+            return f"{why} {new}".format(**gaps)
+        case Situation.WEATHER_HOLD if reason:
+            words = _("{order}: weather hold for {when}, {reason}.")
         case Situation.WEATHER_HOLD:
-            return (
-                f"{what}: weather hold for {when}, {reason}.{reserve}" if reason else f"{what}: weather hold.{reserve}"
-            )
+            words = _("{order}: weather hold.")
+        case Situation.NOT_FIRM if reason:
+            words = _("{order}: {when} is provisional again, because: {reason}.")
         case Situation.NOT_FIRM:
-            why = f", because: {reason}" if reason else ""
-            return f"{what}: {when} is provisional again{why}.{reserve}"
+            words = _("{order}: {when} is provisional again.")
         case Situation.FIRM:
-            return f"{what}: {when} is firm.{reserve}"
+            words = _("{order}: {when} is firm.")
         case Situation.DAY | Situation.WEEK:
-            return f"{what}: planned for {when}, provisional.{reserve}"
+            words = _("{order}: planned for {when}, provisional.")
+        case Situation.NO_DAY if not news.was:
+            words = _("{order}: no date yet.")
+        case Situation.NO_DAY if reason:
+            words = _("{order}: we cannot keep {was}, because: {reason}. No new date yet.")
         case Situation.NO_DAY:
-            why = f", because: {reason}" if reason else ""
-            return f"{what}: we cannot keep {was}{why}. No new date yet." if was else f"{what}: no date yet."
+            words = _("{order}: we cannot keep {was}. No new date yet.")
         case Situation.DONE:
-            return f"{what}: done."
+            words = _("{order}: done.")
+    return words.format(**gaps)
 
 
 def _as_html(runs: Paragraph) -> str:

@@ -11,6 +11,8 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
+from yard.speech import _
+
 LONGEST = 6000
 """Letters: two printed pages. More is a mistake in pasting."""
 _MARK = re.compile(r"\$(?:(?P<dollar>\$)|(?P<name>[a-z_]+)|\{(?P<braced>[a-z_]+)\}|(?P<wrong>))")
@@ -35,9 +37,13 @@ Paragraph = tuple[Run, ...]
 def check_template(text: str, known: Collection[str]) -> None:
     """Raises TemplateFault for what `fill` would stumble over, naming the first fault."""
     if len(text) > LONGEST:
-        raise TemplateFault(f"{len(text):,} letters are more than {LONGEST:,}: shorten it.")
-    for _, line, part in _parts(text):
-        for _ in _pieces(part, line, known):
+        raise TemplateFault(
+            _("{letters} letters are more than {most}: shorten it.").format(
+                letters=f"{len(text):,}", most=f"{LONGEST:,}"
+            )
+        )
+    for _optional, line, part in _parts(text):
+        for _piece in _pieces(part, line, known):
             pass
 
 
@@ -65,13 +71,19 @@ def _parts(text: str) -> Iterator[tuple[bool, int, str]]:
         opens = bracket.group() == "["
         here = line + words.count("\n")
         if opens and inside:
-            raise TemplateFault(f"Line {here}: a bracket opens inside another: close the first one before it.")
+            raise TemplateFault(
+                _("Line {line}: a bracket opens inside another: close the first one before it.").format(line=here)
+            )
         if not opens and not inside:
-            raise TemplateFault(f"Line {here}: a bracket closes that was not opened: take it out, or open it.")
+            raise TemplateFault(
+                _("Line {line}: a bracket closes that was not opened: take it out, or open it.").format(line=here)
+            )
         yield inside, line, words
         at, line, inside = bracket.end(), here, opens
     if inside:
-        raise TemplateFault(f"Line {line}: this bracket is not closed: put a ] where the part ends.")
+        raise TemplateFault(
+            _("Line {line}: this bracket is not closed: put a ] where the part ends.").format(line=line)
+        )
     yield False, line, text[at:]
 
 
@@ -86,9 +98,15 @@ def _pieces(part: str, line: int, known: Collection[str]) -> Iterator[tuple[str,
         if mark["dollar"]:
             yield "", "$"
         elif not name:
-            raise TemplateFault(f"Line {here}: a $ without a name: write $day for a fact, or $$ for a dollar sign.")
+            raise TemplateFault(
+                _("Line {line}: a $ without a name: write $day for a fact, or $$ for a dollar sign.").format(line=here)
+            )
         elif name not in known:
-            raise TemplateFault(f"Line {here}: ${name} is no placeholder. There are: {_list(known)}.")
+            raise TemplateFault(
+                _("Line {line}: ${name} is no placeholder. There are: {names}.").format(
+                    line=here, name=name, names=_list(known)
+                )
+            )
         else:
             yield name, ""
     yield "", part[at:]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from yard.day_names import MONTHS, WEEKDAYS
+from yard.day_names import said
 from yard.notices.letter import asks_of, in_order, reason_of
 from yard.notices.news import LetterFacts, News, Situation
+from yard.speech import _, ngettext
 
 LONGEST = 320
 """Two text messages of 160 letters: what telephones show as one and owners read (common practice)."""
@@ -18,17 +19,17 @@ def texted(letter: LetterFacts) -> str:
     news = in_order(letter.news)
     asks = asks_of(news)
     head = f"{letter.yard.name}. "
-    tail = f" Please {asks}." if asks else ""
+    tail = f" {_('Please {asks}.').format(asks=asks)}" if asks else ""
     if len(tail) > LONGEST // 2:
-        tail = " We need things from you: please call us."
+        tail = f" {_('We need things from you: please call us.')}"
     said: list[str] = []
     for number, each in enumerate(news):
         left = len(news) - number - 1
-        more = f" More news of {left} order{'s' * (left != 1)}: please call us." if left else ""
+        more = f" {_more(left)}" if left else ""
         room = LONGEST - len(head) - len(" ".join(said)) - len(tail) - (len(more) if left else 0) - bool(said)
         words = _short(each, letter, room)
         if words is None:
-            said.append(f"More news of {left + 1} order{'s' * (left != 0)}: please call us.")
+            said.append(_more(left + 1))
             break
         said.append(words)
     return _cut(f"{head}{' '.join(said)}{tail}", LONGEST)
@@ -36,7 +37,9 @@ def texted(letter: LetterFacts) -> str:
 
 def _short(news: News, letter: LetterFacts, room: int) -> str | None:
     """One order's news in so many letters, the reserve day and then the reason cut; None where it does not fit."""
-    reserve = f", else {_day(news.reserve)}" if news.reserve is not None and not news.week else ""
+    reserve = (
+        f", {_('else {day}').format(day=_day(news.reserve))}" if news.reserve is not None and not news.week else ""
+    )
     why = reason_of(news, letter)
     for after in dict.fromkeys((reserve, "")):
         bare = _bare(news, after)
@@ -50,34 +53,48 @@ def _short(news: News, letter: LetterFacts, room: int) -> str | None:
     return None
 
 
+def _more(orders: int) -> str:
+    return ngettext(
+        "More news of {n} order: please call us.", "More news of {n} orders: please call us.", orders
+    ).format(n=orders)
+
+
 def _bare(news: News, reserve: str) -> str:
-    what, when = f"{news.boat}, {news.work}", _when(news.day, news.week)
+    gaps = {
+        "order": f"{news.boat}, {news.work}",
+        "when": f"{_when(news.day, news.week)}{reserve}",
+        "was": _when(news.was, news.was_week),
+    }
     match news.situation:
+        case Situation.MOVED if news.firm:
+            words = _("{order}: now {when}, firm, not {was}.")
         case Situation.MOVED:
-            sure = "firm" if news.firm else "provisional"
-            return f"{what}: now {when}{reserve}, {sure}, not {_when(news.was, news.was_week)}."
+            words = _("{order}: now {when}, provisional, not {was}.")
         case Situation.WEATHER_HOLD:
-            return f"{what}: weather hold for {when}{reserve}."
+            words = _("{order}: weather hold for {when}.")
         case Situation.NOT_FIRM:
-            return f"{what}: {when}{reserve} is provisional again."
+            words = _("{order}: {when} is provisional again.")
         case Situation.FIRM:
-            return f"{what}: {when} is firm{reserve}."
+            words = _("{order}: {when} is firm{reserve}.")
+            gaps |= {"when": _when(news.day, news.week), "reserve": reserve}
         case Situation.DAY | Situation.WEEK:
-            return f"{what}: {when}{reserve}, provisional."
+            words = _("{order}: {when}, provisional.")
+        case Situation.NO_DAY if news.was:
+            words = _("{order}: not {was}, no new date yet.")
         case Situation.NO_DAY:
-            was = f"not {_when(news.was, news.was_week)}, no new date yet" if news.was else "no date yet"
-            return f"{what}: {was}."
+            words = _("{order}: no date yet.")
         case Situation.DONE:
-            return f"{what}: done."
+            words = _("{order}: done.")
+    return words.format(**gaps)
 
 
 def _when(day: date | None, week: bool) -> str:
-    return f"the week of {_day(day)}" if week else _day(day)
+    return _("the week of {day}").format(day=_day(day)) if week else _day(day)
 
 
 def _day(day: date | None) -> str:
     """Mon 10 May"""
-    return "" if day is None else f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    return "" if day is None else said(day, "D j M")
 
 
 def _cut(words: str, room: int) -> str:

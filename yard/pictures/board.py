@@ -10,26 +10,33 @@ from yard.pictures.board_ground import Ground, lay_out_ground
 from yard.pictures.board_head import BoardHead, lay_out_head
 from yard.pictures.board_input import BoardInput, FoldedRows, Standing
 from yard.pictures.board_lane import LANE_HEIGHT, BoardLane, lay_out_lane
-from yard.pictures.lettering import count_of, weekday_day_month
+from yard.pictures.lettering import days_span
 from yard.pictures.load import LoadRow, WeekLabel, lay_out_load_row, week_labels
 from yard.pictures.shapes import DayAxis
+from yard.speech import _, gettext_noop, ngettext
 
 DAY_WIDTH = 18.0  # two letters of 9.5 side by side still read; eight weeks and the columns fill 1400
 
 _HEADINGS = {
-    Standing.LATE: ("Late", "the plan brings them after their promised date"),
+    Standing.LATE: (gettext_noop("Late"), gettext_noop("the plan brings them after their promised date")),
     Standing.WAITING_ON: (
-        "Waiting on",
-        "a fact is not here yet: what follows it is planned, dashed, and says what it needs",
+        gettext_noop("Waiting on"),
+        gettext_noop("a fact is not here yet: what follows it is planned, dashed, and says what it needs"),
     ),
-    Standing.NO_DAY_IN_HAND: ("No day in hand", "promised date kept; one lost day or tide makes them late"),
-    Standing.ON_TIME: ("On time", "promised date kept with days in hand"),
-    Standing.NOT_PLANNED: ("Not planned yet", "dates and water only, until a plan is posted"),
+    Standing.NO_DAY_IN_HAND: (
+        gettext_noop("No day in hand"),
+        gettext_noop("promised date kept; one lost day or tide makes them late"),
+    ),
+    Standing.ON_TIME: (gettext_noop("On time"), gettext_noop("promised date kept with days in hand")),
+    Standing.NOT_PLANNED: (
+        gettext_noop("Not planned yet"),
+        gettext_noop("dates and water only, until a plan is posted"),
+    ),
     Standing.PLACE: (
-        "Places",
-        "the number is that of the day’s jobs; of a berth, of the boats that lie there that night",
+        gettext_noop("Places"),
+        gettext_noop("the number is that of the day’s jobs; of a berth, of the boats that lie there that night"),
     ),
-    Standing.PERSON: ("People", "the number is that of the day’s jobs"),
+    Standing.PERSON: (gettext_noop("People"), gettext_noop("the number is that of the day’s jobs")),
 }
 _ICONS = {
     Standing.LATE: "i-late",
@@ -90,7 +97,7 @@ def _groups(values: BoardInput, axis: DayAxis) -> tuple[BoardGroup, ...]:
         lanes = tuple(lay_out_lane(row, axis) for row in values.rows if row.standing is standing)
         folded = next((rows for rows in values.folded if rows.standing is standing), None)
         if lanes or folded:
-            heading, explanation = _HEADINGS[standing]
+            heading, explanation = (_(words) for words in _HEADINGS[standing])
             count = len(lanes) + (folded.count if folded else 0)
             groups.append(BoardGroup(standing, heading, explanation, _ICONS.get(standing, ""), lanes, count, folded))
     return tuple(groups)
@@ -98,12 +105,15 @@ def _groups(values: BoardInput, axis: DayAxis) -> tuple[BoardGroup, ...]:
 
 def _summary(values: BoardInput) -> str:
     last = values.first_day + timedelta(days=values.day_count - 1)
-    span = f"{weekday_day_month(values.first_day)} to {weekday_day_month(last)}"
+    span = days_span(values.first_day, last)
     counted = {standing: _count(values, standing) for standing in Standing}
     if not any(counted.values()):
-        return f"Season board, {span}: no rows."
-    counts = [f"{count} {_HEADINGS[standing][0].lower()}" for standing, count in counted.items() if count]
-    return f"Season board, {span}, {count_of(sum(counted.values()), 'row')}: {', '.join(counts)}."
+        return _("Season board, {span}: no rows.").format(span=span)
+    counts = [f"{count} {_(_HEADINGS[standing][0]).lower()}" for standing, count in counted.items() if count]
+    rows = sum(counted.values())
+    return ngettext(
+        "Season board, {span}, {n} row: {counts}.", "Season board, {span}, {n} rows: {counts}.", rows
+    ).format(span=span, n=rows, counts=", ".join(counts))
 
 
 def _count(values: BoardInput, standing: Standing) -> int:

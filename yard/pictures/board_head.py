@@ -10,6 +10,7 @@ from yard.pictures.board_input import BoardInput, DayNote, DayWater
 from yard.pictures.labels import inside, keep_clear, label_box
 from yard.pictures.lettering import cut, day_month, height_text, text_width
 from yard.pictures.shapes import DayAxis, Disc, Label, Rect, Scale, Stroke, number_text, tenth
+from yard.speech import _
 
 HEAD_HEIGHT = 92.0
 STRIP_TOP, STRIP_BASE = 50.0, 88.0
@@ -170,7 +171,9 @@ def _level_labels(values: BoardInput, axis: DayAxis, scale: Scale) -> tuple[Labe
 def _needs_label(values: BoardInput, y: float, axis: DayAxis) -> Label | None:
     if values.needs_line is None:
         return None
-    full = f"{values.needs_line.name} needs {height_text(values.needs_line.height)} {values.height_unit}"
+    full = _("{boat} needs {height}").format(
+        boat=values.needs_line.name, height=f"{height_text(values.needs_line.height)} {values.height_unit}"
+    )
     return Label(
         tenth(axis.width - 4), tenth(y - 4), cut(full, 10.5, axis.width - 8, bold=True), "x10 bd end halo", full
     )
@@ -179,10 +182,17 @@ def _needs_label(values: BoardInput, y: float, axis: DayAxis) -> Label | None:
 def _summary(values: BoardInput) -> str:
     heights = [water.highest for water in values.water if water.highest is not None]
     if not heights:
-        return "No tide station: the water at the ramp is not known."
+        return _("No tide station: the water at the ramp is not known.")
     unusable = sum(not water.usable for water in values.water)
-    return (
-        f"Highest water at the ramp in working hours, {day_month(values.water[0].day)} to "
-        f"{day_month(values.water[-1].day)}: {height_text(min(heights))} to {height_text(max(heights))} "
-        f"{values.height_unit} above datum; the ramp is unusable on {unusable} of {len(values.water)} days."
+    return _(
+        "Highest water at the ramp in working hours, {first} to {last}: {lowest} to {highest} {unit} above datum; "
+        "the ramp is unusable on {unusable} of {days} days."
+    ).format(
+        first=day_month(values.water[0].day),
+        last=day_month(values.water[-1].day),
+        lowest=height_text(min(heights)),
+        highest=height_text(max(heights)),
+        unit=values.height_unit,
+        unusable=unusable,
+        days=len(values.water),
     )

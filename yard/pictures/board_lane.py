@@ -7,9 +7,10 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from yard.pictures.board_input import BoardJob, BoardRow, Standing
-from yard.pictures.lettering import cut, height_text, text_width, weekday_day_month
+from yard.pictures.lettering import cut, days_span, height_text, text_width, weekday_day_month
 from yard.pictures.shapes import (
     GROUP_PATTERN,
+    STATE_WORDS,
     DayAxis,
     Disc,
     JobState,
@@ -22,6 +23,7 @@ from yard.pictures.shapes import (
     state_css,
     tenth,
 )
+from yard.speech import _
 
 LANE_HEIGHT = 25.0
 MARK_TOP, MARK_HEIGHT = 4.0, 14.0
@@ -89,7 +91,7 @@ def lay_out_lane(row: BoardRow, axis: DayAxis) -> BoardLane:
     placed, not_drawn = place_jobs(row.jobs, axis)
     marks = tuple(_mark(place) for place in placed)
     is_late = row.in_hand is not None and row.in_hand < 0
-    late_text = f"{-row.in_hand} d late" if row.in_hand is not None and row.in_hand < 0 else ""
+    late_text = _("{days} d late").format(days=-row.in_hand) if row.in_hand is not None and row.in_hand < 0 else ""
     lateness = _lateness(row, axis) if is_late else None
     pole_x = _pole_x(row, axis)
     return BoardLane(
@@ -206,8 +208,8 @@ def _mark(place: _Placed) -> JobMark:
 def _job_title(job: BoardJob) -> str:
     days = weekday_day_month(job.first_day)
     if job.last_day != job.first_day:
-        days = f"{days} to {weekday_day_month(job.last_day)}"
-    state = "" if job.state is JobState.PLANNED else f", {job.state.value}"
+        days = days_span(job.first_day, job.last_day)
+    state = "" if job.state is JobState.PLANNED else f", {_(STATE_WORDS[job.state])}"
     return f"{job.name}, {days}{state}"
 
 
@@ -260,7 +262,7 @@ def _fact(day: date, axis: DayAxis) -> Stroke:
     return Stroke(
         f"M{number_text(x)} 14.5L{right} 18L{number_text(x)} 21.5L{left} 18Z",
         "by",
-        f"needed by {weekday_day_month(day)}",
+        _("needed by {day}").format(day=weekday_day_month(day)),
     )
 
 
@@ -281,7 +283,7 @@ def _reason(
     row: BoardRow, late_text: str, not_drawn: int, placed: list[_Placed], pole_x: float | None, width: float
 ) -> Label | None:
     """The reason beside the marks: to their right, else to their left, cut if neither side has the room."""
-    more = f"and {not_drawn} more in the table" if not_drawn else ""
+    more = _("and {n} more in the table").format(n=not_drawn) if not_drawn else ""
     words = ", ".join(part for part in (row.reason, more) if part)
     full = " ".join(part for part in (late_text, words) if part)
     if not full:
@@ -316,7 +318,7 @@ def _needs_text(row: BoardRow) -> str:
 
 def _on_mooring_text(row: BoardRow) -> str:
     if row.on_mooring is None:
-        return "not planned" if _is_boat(row) else ""
+        return _("not planned") if _is_boat(row) else ""
     return weekday_day_month(row.on_mooring)
 
 
@@ -325,10 +327,10 @@ def _in_hand_text(row: BoardRow) -> str:
         return ""
     if row.in_hand is None:
         return "–"
-    return f"{-row.in_hand} late" if row.in_hand < 0 else str(row.in_hand)
+    return _("{days} late").format(days=-row.in_hand) if row.in_hand < 0 else str(row.in_hand)
 
 
 def _text(row: BoardRow, late_text: str) -> str:
     """The row in words, for those who hear the page."""
-    jobs = "; ".join(_job_title(job) for job in row.jobs) or "no jobs planned"
+    jobs = "; ".join(_job_title(job) for job in row.jobs) or _("no jobs planned")
     return ". ".join(part for part in (row.name, late_text, row.reason, jobs) if part)

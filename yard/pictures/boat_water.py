@@ -6,10 +6,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from yard.day_names import MONTHS
+from yard.day_names import said
 from yard.pictures.labels import inside, keep_clear
-from yard.pictures.lettering import count_of, cut, height_text, text_width, weekday_day_month
+from yard.pictures.lettering import cut, days_span, height_text, text_width, weekday_day_month
 from yard.pictures.shapes import Label, PictureValueError, Rect, Scale, Stroke, number_text, tenth
+from yard.speech import _, ngettext
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +143,7 @@ def _height(height: float, values: BoatWaterInput) -> str:
 
 
 def _month(values: BoatWaterInput) -> str:
-    return MONTHS[values.days[0].day.month - 1] if values.days else ""
+    return said(values.days[0].day, "M") if values.days else ""
 
 
 def _height_scale(values: BoatWaterInput) -> Scale:
@@ -180,7 +181,9 @@ def floats(shown: BoatWaterDay, values: BoatWaterInput) -> bool:
 def _bar(shown: BoatWaterDay, place: int, values: BoatWaterInput, up: Scale) -> Rect:
     highest = values.needs if shown.highest is None else shown.highest
     top = up.at(highest)
-    title = f"{weekday_day_month(shown.day)}: {_height(highest, values)}, {shown.minutes_above} min above her need"
+    title = _("{day}: {height}, {minutes} min above her need").format(
+        day=weekday_day_month(shown.day), height=_height(highest, values), minutes=shown.minutes_above
+    )
     css = "f-wat" if floats(shown, values) else "f-none"
     return Rect(tenth(_left(place) + 6), top, DAY_WIDTH - 12, tenth(BASE - top), css, title=title)
 
@@ -195,7 +198,7 @@ def _day(shown: BoatWaterDay, place: int, values: BoatWaterInput) -> Label:
     middle = tenth(_left(place) + DAY_WIDTH / 2)
     words = shown.rest_label or str(shown.day.day)
     if shown.day.day == 1 and place > 0 and not shown.rest_label:
-        words = f"1 {MONTHS[shown.day.month - 1]}"
+        words = said(shown.day, "j M")
     marked = shown.day in (values.first_tide, values.planned)
     css = "x11 mid bd" if marked else "x11 mid c2" if shown.rest_label else "x11 mid"
     return Label(middle, DAYS_Y, cut(words, 11.5, DAY_WIDTH), css, "" if words == str(shown.day.day) else words)
@@ -205,9 +208,9 @@ def _marks(values: BoatWaterInput) -> list[tuple[float, str]]:
     """Middle and words of the first tide's day and of the planned one, as far as they are shown."""
     words: dict[date, str] = {}
     if values.planned is not None:
-        words[values.planned] = "planned"
+        words[values.planned] = _("planned")
     if values.first_tide is not None:
-        words[values.first_tide] = "first tide"
+        words[values.first_tide] = _("first tide")
     places = {shown.day: place for place, shown in enumerate(values.days)}
     return [(tenth(_left(places[day]) + DAY_WIDTH / 2), said) for day, said in words.items() if day in places]
 
@@ -218,7 +221,7 @@ def _labels(values: BoatWaterInput, marks: list[tuple[float, str]], width: float
     unready = [place for place, shown in enumerate(values.days) if shown.not_ready]
     if unready:
         band = next(band for band in _bands(values) if band.x <= _left(unready[0]) < band.right)
-        full = f"not ready: {values.days[unready[0]].not_ready}"
+        full = _("not ready: {why}").format(why=values.days[unready[0]].not_ready)
         words = cut(full, 11.5, band.right - _left(unready[0]) - 8)
         labels.append(Label(_left(unready[0]) + 6, 26.0, words, "x11 c2", "" if words == full else full))
     return keep_clear(labels)
@@ -226,27 +229,40 @@ def _labels(values: BoatWaterInput, marks: list[tuple[float, str]], width: float
 
 def _summary(values: BoatWaterInput) -> str:
     if not values.days:
-        return f"No days to show for {values.boat}."
+        return _("No days to show for {boat}.").format(boat=values.boat)
     good = sum(floats(shown, values) for shown in values.days)
-    span = f"{weekday_day_month(values.days[0].day)} to {weekday_day_month(values.days[-1].day)}"
-    first = "" if values.first_tide is None else f" Her first tide is {weekday_day_month(values.first_tide)}."
-    first += "" if values.planned is None else f" She is planned for {weekday_day_month(values.planned)}."
-    return (
-        f"Water for {values.boat}, {span}: {count_of(good, 'day')} of {len(values.days)} with "
-        f"{values.needs_min} minutes above {_height(values.needs, values)} in working hours.{first}"
-    )
+    span = days_span(values.days[0].day, values.days[-1].day)
+    words = [
+        ngettext(
+            "Water for {boat}, {span}: {n} day of {days} with {minutes} minutes above {height} in working hours.",
+            "Water for {boat}, {span}: {n} days of {days} with {minutes} minutes above {height} in working hours.",
+            good,
+        ).format(
+            boat=values.boat,
+            span=span,
+            n=good,
+            days=len(values.days),
+            minutes=values.needs_min,
+            height=_height(values.needs, values),
+        )
+    ]
+    if values.first_tide is not None:
+        words.append(_("Her first tide is {day}.").format(day=weekday_day_month(values.first_tide)))
+    if values.planned is not None:
+        words.append(_("She is planned for {day}.").format(day=weekday_day_month(values.planned)))
+    return " ".join(words)
 
 
 def lay_out_needs(values: NeedsBarInput) -> NeedsBarPicture:
     """One bar from the datum to what she needs, a part for each cause; parts too thin for words carry a title."""
     named = (
-        ("ramp toe", values.ramp_toe, "f-rest lin"),
-        ("trailer", values.trailer, "g-yard lin"),
-        ("her draft", values.draft, "g-launch lin"),
-        ("margin", values.margin, "basted0"),
+        (_("ramp toe"), values.ramp_toe, "f-rest lin"),
+        (_("trailer"), values.trailer, "g-yard lin"),
+        (_("her draft"), values.draft, "g-launch lin"),
+        (_("margin"), values.margin, "basted0"),
     )
-    total = sum(height for _, height, _ in named)
-    across = Scale(0.0, sum(max(height, 0.0) for _, height, _ in named) or 1.0, 0.5, values.width - 0.5)
+    total = sum(height for _word, height, _css in named)
+    across = Scale(0.0, sum(max(height, 0.0) for _word, height, _css in named) or 1.0, 0.5, values.width - 0.5)
     parts, from_height = [], 0.0
     for word, height, css in named:
         parts.append(_needs_part(word, height, css, across, from_height))
@@ -257,9 +273,15 @@ def lay_out_needs(values: NeedsBarInput) -> NeedsBarPicture:
         NeedsPart(p.rect, p.figure, inside(p.word, 0, values.width) if p.word.text in shown else Label(0, 0, ""))
         for p in parts
     )
-    figures = ", ".join(f"{word} {height_text(height)}" for word, height, _ in named)
+    figures = ", ".join(f"{word} {height_text(height)}" for word, height, _css in named)
     total_text = f"{height_text(total)} {values.height_unit}"
-    return NeedsBarPicture(values.width, 42.0, kept, total_text, f"{figures}: {total_text} at the ramp.")
+    return NeedsBarPicture(
+        values.width,
+        42.0,
+        kept,
+        total_text,
+        _("{figures}: {total} at the ramp.").format(figures=figures, total=total_text),
+    )
 
 
 def _needs_part(word: str, height: float, css: str, across: Scale, from_height: float) -> NeedsPart:

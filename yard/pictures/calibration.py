@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from yard.pictures.shapes import Label, PictureValueError, Scale, Stroke, number_text, tenth
+from yard.speech import _
 
 WIDTH, HEIGHT = 340.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 326.0, 14.0, 262.0
@@ -69,8 +70,8 @@ def lay_out(points: tuple[CalibrationPoint, ...]) -> CalibrationPicture:
     )
     labels = [Label(LEFT - 6, tenth(up.at(tick) + 4), f"{round(100 * tick)}", "x11 c2 end") for tick in TICKS]
     labels += [Label(across.at(tick), BOTTOM + 16, f"{round(100 * tick)}", "x11 c2 mid") for tick in TICKS]
-    labels.append(Label(tenth((LEFT + RIGHT) / 2), HEIGHT - 6, "said, of 100", "x11 c2 mid"))
-    labels.append(Label(LEFT + 6, TOP + 12, "kept, of 100", "x11 c2"))
+    labels.append(Label(tenth((LEFT + RIGHT) / 2), HEIGHT - 6, _("said, of 100"), "x11 c2 mid"))
+    labels.append(Label(LEFT + 6, TOP + 12, _("kept, of 100"), "x11 c2"))
     frame = f"M{number_text(LEFT)} {number_text(TOP)}V{number_text(BOTTOM)}H{number_text(RIGHT)}"
     return CalibrationPicture(
         WIDTH,
@@ -93,8 +94,11 @@ def _line(x1: float, y1: float, x2: float, y2: float) -> str:
 
 def _summary(points: tuple[CalibrationPoint, ...]) -> str:
     if not points:
-        return "No promised date with a chance has come yet."
+        return _("No promised date with a chance has come yet.")
     said = [
-        f"said {round(100 * each.said)} in 100, kept {round(100 * each.kept)} of 100 ({each.count})" for each in points
+        _("said {said} in 100, kept {kept} of 100 ({count})").format(
+            said=round(100 * each.said), kept=round(100 * each.kept), count=each.count
+        )
+        for each in points
     ]
-    return f"Chances and what came of them: {'; '.join(said)}."
+    return _("Chances and what came of them: {told}.").format(told="; ".join(said))

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from yard.pictures.lettering import count_of, cut
+from yard.pictures.lettering import cut
 from yard.pictures.shapes import Label, PictureValueError, Rect, Stroke, number_text, tenth
+from yard.speech import _, ngettext
 
 WIDE, LEFT, TOP, FOOT = 700.0, 8.0, 20.0, 6.0
 NAMED, SIZED = 15.0, 30.0
@@ -85,13 +86,13 @@ def lay_out(values: CuttingInput) -> tuple[CuttingRow, ...]:
 def _row(values: CuttingInput, start: int, end: int) -> CuttingRow:
     scale = WIDE / values.row_mm
     tall = tenth(values.width_mm * scale)
-    cloth = Rect(LEFT, TOP, tenth((end - start) * scale), tall, "f-rest", title="cloth that is left over")
+    cloth = Rect(LEFT, TOP, tenth((end - start) * scale), tall, "f-rest", title=_("cloth that is left over"))
     here = [one for one in values.cuts if one.along_mm < end and one.along_mm + one.length_mm > start]
     boxes = [_box(one, start, end, scale) for one in here]
     labels = [label for one, box in zip(here, boxes, strict=True) for label in _words(one, box)]
     edge = tenth(values.selvage_mm * scale)
     selvages = tuple(
-        Rect(LEFT, tenth(y), cloth.width, edge, "selvage", title="selvage, not used")
+        Rect(LEFT, tenth(y), cloth.width, edge, "selvage", title=_("selvage, not used"))
         for y in ((TOP, TOP + tall - edge) if edge >= 1 else ())
     )
     return CuttingRow(
@@ -162,6 +163,14 @@ def _pattern(values: CuttingInput, start: int, end: int, scale: float, cloth: Re
 
 
 def _summary(values: CuttingInput, start: int, end: int, here: list[Cut]) -> str:
-    return f"{values.name}, {start} to {end} mm: {count_of(len(here), 'piece')}, " + "; ".join(
-        f"{one.number} {one.name}" for one in here
+    return ngettext(
+        "{cloth}, {start} to {end} mm: {n} piece, {pieces}",
+        "{cloth}, {start} to {end} mm: {n} pieces, {pieces}",
+        len(here),
+    ).format(
+        cloth=values.name,
+        start=start,
+        end=end,
+        n=len(here),
+        pieces="; ".join(f"{one.number} {one.name}" for one in here),
     )

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from yard.pictures.day_sheet_input import DaySheetInput, PersonDay, PlaceDay, WaterFor
+from yard.pictures.day_sheet_input import DaySheetInput, GustLimit, PersonDay, PlaceDay, WaterFor
 from yard.pictures.labels import keep_clear, label_box
-from yard.pictures.lettering import clock, count_of, cut, height_text, text_width, weekday_day_month
+from yard.pictures.lettering import clock, clock_span, cut, height_text, text_width, weekday_day_month
 from yard.pictures.shapes import Label, Rect, Scale, Span, Stroke, number_text, tenth
 from yard.pictures.sheet_bars import SheetBar, lay_out_person_bar, lay_out_place_bar
 from yard.pictures.tide_band import BandRoom, BandValues, TideBand, lay_out_band
 from yard.pictures.tide_curve import NowLine, clear_of_now, now_line, tide_words
+from yard.speech import _, ngettext
 
 WIDTH = 1056.0  # a landscape Letter page inside 8 mm margins at 96 to the inch, rounded up; A4 is wider
 PAGE_HEIGHT = 624.0  # what both leave for the picture under the head and above the foot
@@ -109,9 +110,13 @@ def lay_out(values: DaySheetInput) -> DaySheetPicture:
         places=tuple(_place(row, place, across, values, rooms) for place, row in enumerate(values.places)),
         hour_rules=_hour_rules(band, rooms),
         now=now,
-        limit_text="" if values.gust_limit is None else f"over {values.gust_limit.whose} {values.gust_limit.kn:g} kn",
+        limit_text="" if values.gust_limit is None else _limit_text(values.gust_limit),
         summary=_summary(values),
     )
+
+
+def _limit_text(limit: GustLimit | None) -> str:
+    return "" if limit is None else _("over {whose} {kn} kn").format(whose=limit.whose, kn=f"{limit.kn:g}")
 
 
 def _rooms(values: DaySheetInput) -> _Rooms:
@@ -146,25 +151,28 @@ def _band(values: DaySheetInput) -> TideBand:
 
 def _left_labels(values: DaySheetInput) -> tuple[Label, ...]:
     """The names of the bands, and in words what a band cannot show because it is not known."""
-    tide = "predicted" if values.curve else "no tide station: water not known"
-    labels = [Label(0, 32, "Tide", "x11 bd"), Label(0, 45, "predicted", "x10 c2")]
+    tide = _("predicted") if values.curve else _("no tide station: water not known")
+    labels = [Label(0, 32, _("Tide"), "x11 bd"), Label(0, 45, _("predicted"), "x10 c2")]
     if not values.curve:
         labels[1] = Label(LEFT + 6, 60, tide, "x11 c2")
     labels += [Label(0, y, words, "x10 c2") for y, words in zip((102, 115), _light_words(values), strict=True) if words]
-    labels.append(Label(0, GUSTS_Y, "Gusts", "x11 bd"))
+    labels.append(Label(0, GUSTS_Y, _("Gusts"), "x11 bd"))
     labels.append(Label(LEFT - 6, GUSTS_Y, "kn", "x10 c2 end"))
     if not values.gusts:
-        labels.append(Label(LEFT + 6, GUSTS_Y, "no forecast for this day", "x11 c2"))
-    labels += [Label(0, 168, "Water for", "x11 bd"), Label(0, 181, "to float off", "x10 c2")]
+        labels.append(Label(LEFT + 6, GUSTS_Y, _("no forecast for this day"), "x11 c2"))
+    labels += [Label(0, 168, _("Water for"), "x11 bd"), Label(0, 181, _("to float off"), "x10 c2")]
     if not values.water_for:
-        labels.append(Label(LEFT + 6, 168, "no boat floats off", "x11 c2"))
+        labels.append(Label(LEFT + 6, 168, _("no boat floats off"), "x11 c2"))
     return tuple(labels)
 
 
 def _light_words(values: DaySheetInput) -> tuple[str, str]:
     if values.sunrise_min is None or values.sunset_min is None:
         return "", ""
-    return f"light {clock(values.sunrise_min)}", f"to {clock(values.sunset_min)}"
+    return (
+        _("light {time}").format(time=clock(values.sunrise_min)),
+        _("to {time}").format(time=clock(values.sunset_min)),
+    )
 
 
 def _gusts(values: DaySheetInput, across: Scale, boxed: set[int]) -> tuple[Label, ...]:
@@ -219,7 +227,9 @@ def _water_line(water: WaterFor, place: int, across: Scale, values: DaySheetInpu
         boat=boat,
         words=Label(tenth(left - 6 if is_left else left + 6), tenth(y + 4), rest, "x10 end" if is_left else "x10"),
         until=until,
-        title=f"{water.number} {water.boat}: water {clock(water.span.starts_min)} to {clock(water.span.ends_min)}",
+        title=_("{number} {boat}: water {hours}").format(
+            number=water.number, boat=water.boat, hours=clock_span(water.span.starts_min, water.span.ends_min)
+        ),
     )
 
 
@@ -281,14 +291,15 @@ def _off_hours(hours: Span | None, across: Scale, axis: Span, top: float, height
 def _meal(person: PersonDay, across: Scale, axis: Span, y: float) -> Label | None:
     """The word, if the meal is on the axis, wide enough for it and no job runs over it; "away" for who is away."""
     if person.hours is None and not person.jobs:
-        return Label(tenth((across.place_from + across.place_to) / 2), y, "away", "x10 mid c2")
+        return Label(tenth((across.place_from + across.place_to) / 2), y, _("away"), "x10 mid c2")
     meal = person.meal
     if meal is None or not (axis.starts_min <= meal.starts_min and meal.ends_min <= axis.ends_min):
         return None
+    word = _("meal")
     width = across.at(meal.ends_min) - across.at(meal.starts_min)
-    if width < text_width("meal", 10.5) or any(job.span.meets(meal) for job in person.jobs):
+    if width < text_width(word, 10.5) or any(job.span.meets(meal) for job in person.jobs):
         return None
-    return Label(tenth(across.at(meal.starts_min) + width / 2), y, "meal", "x10 mid c2")
+    return Label(tenth(across.at(meal.starts_min) + width / 2), y, word, "x10 mid c2")
 
 
 def _place(row: PlaceDay, place: int, across: Scale, values: DaySheetInput, rooms: _Rooms) -> SheetRow:
@@ -311,9 +322,14 @@ def _place(row: PlaceDay, place: int, across: Scale, values: DaySheetInput, room
 
 def _summary(values: DaySheetInput) -> str:
     jobs = {job.number for person in values.people for job in person.jobs}
-    done = count_of(len(jobs), "job") if jobs else "nothing planned"
-    return (
-        f"{weekday_day_month(values.day)}, {clock(values.axis.starts_min)} to {clock(values.axis.ends_min)}: {done}, "
-        f"{count_of(len(values.people), 'person', 'people')}, {count_of(len(values.places), 'place')}. "
-        f"{tide_words(values.extremes, values.height_unit)}"
+    done = ngettext("{n} job", "{n} jobs", len(jobs)).format(n=len(jobs)) if jobs else _("nothing planned")
+    people = ngettext("{n} person", "{n} people", len(values.people)).format(n=len(values.people))
+    places = ngettext("{n} place", "{n} places", len(values.places)).format(n=len(values.places))
+    told = _("{day}, {hours}: {done}, {people}, {places}.").format(
+        day=weekday_day_month(values.day),
+        hours=clock_span(values.axis.starts_min, values.axis.ends_min),
+        done=done,
+        people=people,
+        places=places,
     )
+    return f"{told} {tide_words(values.extremes, values.height_unit)}"

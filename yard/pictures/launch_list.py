@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from yard.day_names import MONTHS, WEEKDAYS
+from yard.day_names import said
 from yard.pictures.launch_list_input import LaunchListInput, Light, ListedBoat, ListedTide
-from yard.pictures.lettering import clock, count_of, cut, height_text, weekday_day_month
+from yard.pictures.lettering import clock, cut, days_span, height_text, weekday_day_month
 from yard.pictures.shapes import (
     CurvePoint,
     Label,
@@ -21,6 +21,7 @@ from yard.pictures.shapes import (
     number_text,
     tenth,
 )
+from yard.speech import _, gettext_noop, ngettext
 
 PICTURE_WIDTH = 320.0
 LEAST_REACH_MIN = 165  # each way from high water: holds every load and trailer of the yard's usual launch
@@ -28,6 +29,13 @@ MOST_REACH_MIN = 300  # a boat of little draft floats long after; beyond this an
 LEAST_HOUR_WIDTH = 50.0  # from here on every hour is named, below it every second
 HILL_USED, HILL_FREE, HILL_DARK, LANE = 28.0, 22.0, 15.0, 24.0
 NAME_SIZE, NAME_ROOM = 18.0, 138.0
+
+
+_LIGHT = {
+    Light.LIGHT: gettext_noop("light"),
+    Light.DUSK: gettext_noop("dusk"),
+    Light.DARK: gettext_noop("dark"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +89,7 @@ class TideLine:
     time_text: str
     height_text: str
     light: Light
+    light_text: str
     springs_or_neaps: str
     css: str
     hill: Hill
@@ -145,7 +154,7 @@ def _axis_labels(reach: int) -> tuple[Label, ...]:
         Label(across.at(60 * h), 12.0, f"{h:+d} h".replace("-", "−"), "x11 mid c2 ax1" if abs(h) == 1 else "x11 mid c2")
         for h in (*(-h for h in reversed(hours)), *hours)
     ]
-    return (*sides[: len(hours)], Label(across.at(0), 12.0, "high water", "x11 mid bd"), *sides[len(hours) :])
+    return (*sides[: len(hours)], Label(across.at(0), 12.0, _("high water"), "x11 mid bd"), *sides[len(hours) :])
 
 
 def _height_range(values: LaunchListInput, reach: int) -> tuple[float, float]:
@@ -182,32 +191,35 @@ def _tide_line(
     kind = _kind(tide)
     return TideLine(
         day=tide.day,
-        weekday=WEEKDAYS[tide.day.weekday()],
+        weekday=said(tide.day, "D"),
         day_number=str(tide.day.day),
-        month=MONTHS[tide.day.month - 1],
+        month=said(tide.day, "M"),
         day_text=weekday_day_month(tide.day),
         names_day=names_day,
         time_text=clock(tide.high_water_min),
         height_text=height_text(tide.height),
         light=tide.light,
+        light_text=_(_LIGHT[tide.light]),
         springs_or_neaps=tide.springs_or_neaps,
         css=f"{kind} nd" if starts_day else kind,
         hill=_hill(tide, heights, reach, {"used": HILL_USED, "dark": HILL_DARK}.get(kind, HILL_FREE)),
         boats=tuple(_boat_line(boat, tide, reach) for boat in tide.boats),
-        sum_text=count_of(len(tide.boats), "boat") if tide.boats else "",
+        sum_text=_boats(len(tide.boats)) if tide.boats else "",
         crew_note=tide.crew_note,
         note=tide.note,
         closed_reason="" if kind == "dark" else tide.closed_reason,
         free_text=_free_text(tide, values.height_unit) if kind == "free" else "",
         add_url=tide.add_url,
-        berths_text="" if tide.berths_tonight is None else f"{tide.berths_tonight} of {values.berths}",
+        berths_text=""
+        if tide.berths_tonight is None
+        else _("{taken} of {berths}").format(taken=tide.berths_tonight, berths=values.berths),
     )
 
 
 def _free_text(tide: ListedTide, unit: str) -> str:
     if tide.floats_up_to is None:
-        return "floats nobody long enough"
-    return f"floats up to {height_text(tide.floats_up_to)} {unit}"
+        return _("floats nobody long enough")
+    return _("floats up to {height}").format(height=f"{height_text(tide.floats_up_to)} {unit}")
 
 
 def _hill(tide: ListedTide, heights: tuple[float, float], reach: int, height: float) -> Hill:
@@ -237,7 +249,7 @@ def _boat_line(boat: ListedBoat, tide: ListedTide, reach: int) -> BoatLine:
         boat=boat,
         name_cut=cut(boat.name, NAME_SIZE, NAME_ROOM, name=True),
         needs_text=height_text(boat.needs),
-        window_text="no water" if boat.water is None else _span_text(boat.water),
+        window_text=_("no water") if boat.water is None else _span_text(boat.water),
         floats_off_text=clock(boat.float_off.starts_min),
         trailer_text=_trailer_text(boat),
         height=LANE,
@@ -313,9 +325,16 @@ def _beyond(boat: ListedBoat, tide: ListedTide, reach: int) -> Label | None:
 
 def _summary(values: LaunchListInput) -> str:
     if not values.tides:
-        return "No tides to show."
+        return _("No tides to show.")
     boats = sum(len(tide.boats) for tide in values.tides)
     used = sum(bool(tide.boats) for tide in values.tides)
     free = sum(_kind(tide) == "free" for tide in values.tides)
-    span = f"{weekday_day_month(values.tides[0].day)} to {weekday_day_month(values.tides[-1].day)}"
-    return f"{count_of(boats, 'boat')} on {count_of(used, 'tide')}, {span}. {count_of(free, 'tide')} in light free."
+    told = ngettext("{boats} on {n} tide, {span}.", "{boats} on {n} tides, {span}.", used).format(
+        boats=_boats(boats), n=used, span=days_span(values.tides[0].day, values.tides[-1].day)
+    )
+    left = ngettext("{n} tide in light free.", "{n} tides in light free.", free).format(n=free)
+    return f"{told} {left}"
+
+
+def _boats(number: int) -> str:
+    return ngettext("{n} boat", "{n} boats", number).format(n=number)

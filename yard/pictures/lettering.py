@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from yard.day_names import MONTHS, WEEKDAYS
+from yard.day_names import clock_said, said
+from yard.speech import _
+from yard.speech import number as said_number
 
 SPARE = 1.08  # chosen by eye on the screens, not measured against every face
 _WIDTHS: dict[str, int] = {
@@ -55,25 +57,34 @@ def cut(text: str, size: float, room: float, *, bold: bool = False, name: bool =
 
 
 def clock(minute: int) -> str:
-    """A minute of the day as 24 h time; the evening before and the night after wrap round."""
-    hour, rest = divmod(minute % 1440, 60)
-    return f"{hour:02d}:{rest:02d}"
+    """A minute of the day as an hour of the clock; the evening before and the night after wrap round."""
+    return clock_said(*divmod(minute % 1440, 60))
 
 
 def day_month(day: date) -> str:
     """3 May"""
-    return f"{day.day} {MONTHS[day.month - 1]}"
+    return said(day, "j M")
 
 
 def weekday_day_month(day: date) -> str:
     """Fri 14 May"""
-    return f"{WEEKDAYS[day.weekday()]} {day_month(day)}"
+    return said(day, "D j M")
 
 
 def height_text(height: float) -> str:
     """One decimal, a true minus sign, never minus nought."""
     rounded = round(height, 1) + 0.0
-    return f"{rounded:.1f}".replace("-", "−")
+    return said_number(rounded, 1).replace("-", "−")
+
+
+def days_span(first: date, last: date) -> str:
+    """Fri 14 May to Sun 16 May"""
+    return _("{first} to {last}").format(first=weekday_day_month(first), last=weekday_day_month(last))
+
+
+def clock_span(starts_min: int, ends_min: int) -> str:
+    """07:30 to 11:45"""
+    return _("{first} to {last}").format(first=clock(starts_min), last=clock(ends_min))
 
 
 def count_of(number: int, one: str, many: str = "") -> str:

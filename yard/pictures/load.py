@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from yard.pictures.board_input import SkillLoad, WeekHours
 from yard.pictures.lettering import text_width
 from yard.pictures.shapes import GROUP_CSS, GROUP_PATTERN, DayAxis, Label, PictureValueError, Rect, TradeGroup, tenth
+from yard.speech import _
 
 FULL_FROM = 0.95  # from here on a week has no room for a lost day (common practice; screens say "full")
 BAR_WIDTH, BAR_TOP, BAR_HEIGHT = 44.0, 4.0, 12.0
@@ -71,18 +72,19 @@ def lay_out(values: LoadInput) -> LoadPicture:
     """A row a skill, a bar a week."""
     axis = DayAxis(values.first_monday, values.week_count * 7, WEEK_WIDTH / 7)
     rows = tuple(lay_out_load_row(skill, axis) for skill in values.skills)
-    return LoadPicture(axis.width, week_labels(axis), rows, " ".join(row.summary for row in rows) or "No load to show.")
+    return LoadPicture(
+        axis.width, week_labels(axis), rows, " ".join(row.summary for row in rows) or _("No load to show.")
+    )
 
 
 def week_labels(axis: DayAxis) -> tuple[WeekLabel, ...]:
     """ISO week numbers at each Monday on the axis."""
     days = (axis.first_day + timedelta(days=offset) for offset in range(axis.day_count))
     return tuple(
-        WeekLabel(
-            day, axis.left(day), Label(tenth(axis.left(day) + 4), 16.0, f"week {day.isocalendar().week}", "x11 c2")
-        )
+        WeekLabel(day, axis.left(day), Label(tenth(axis.left(day) + 4), 16.0, _week(day), "x11 c2"))
         for day in days
-        if day.weekday() == 0 and axis.width - axis.left(day) >= text_width("week 53", 11.5) + 4
+        if day.weekday() == 0
+        and axis.width - axis.left(day) >= text_width(_("week {number}").format(number=53), 11.5) + 4
     )
 
 
@@ -115,8 +117,8 @@ def is_full(week: WeekHours) -> bool:
 def _figures(week: WeekHours) -> str:
     text = f"{week.planned_h:.0f}/{week.available_h:.0f}"
     if share_of(week) > 1:
-        return f"{text} over"
-    return f"{text} full" if is_full(week) else text
+        return _("{hours} over").format(hours=text)
+    return _("{hours} full").format(hours=text) if is_full(week) else text
 
 
 def _fits(week: WeekHours, axis: DayAxis) -> bool:
@@ -138,5 +140,16 @@ def _bar(week: WeekHours, axis: DayAxis) -> LoadBar:
 
 
 def _summary(skill: SkillLoad) -> str:
-    full = [f"week {week.monday.isocalendar().week}" for week in skill.weeks if is_full(week)]
-    return f"{skill.label}: full in {', '.join(full)}." if full else f"{skill.label}: no week is full."
+    full = [_week(week.monday) for week in skill.weeks if is_full(week)]
+    return _full_weeks(skill.label, full)
+
+
+def _full_weeks(label: str, full: list[str]) -> str:
+    if not full:
+        return _("{skill}: no week is full.").format(skill=label)
+    return _("{skill}: full in {weeks}.").format(skill=label, weeks=", ".join(full))
+
+
+def _week(day: date) -> str:
+    """By its number of ISO 8601."""
+    return _("week {number}").format(number=day.isocalendar().week)

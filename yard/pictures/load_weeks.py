@@ -9,8 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from yard.day_names import said
+from yard.pictures.lettering import day_month
 from yard.pictures.load import FULL_FROM
 from yard.pictures.shapes import Label, PictureValueError, Rect, tenth
+from yard.speech import _, ngettext
+from yard.speech import number as said_number
 
 COLUMN, GAP = 20.0, 6.0
 TOP, HEIGHT = 10.0, 34.0
@@ -79,7 +83,7 @@ def lay_out_head(mondays: tuple[date, ...]) -> WeekHead:
     for number, monday in enumerate(mondays):
         if monday.month != month:
             month = monday.month
-            labels.append(Label(tenth(_left(number)), 13.0, f"{monday:%b}", "x11 c2"))
+            labels.append(Label(tenth(_left(number)), 13.0, said(monday, "M"), "x11 c2"))
     return WeekHead(_width(len(mondays)), HEAD_HEIGHT, tuple(labels))
 
 
@@ -91,10 +95,12 @@ def lay_out_row(row: UseRow) -> UsePicture:
 
 
 def summary_of(row: UseRow) -> str:
-    full = [f"{week.monday.day} {week.monday:%b}" for week in row.weeks if week.is_full]
+    full = [day_month(week.monday) for week in row.weeks if week.is_full]
     if not full:
-        return f"{row.label}: no week is full."
-    return f"{row.label}: full in the week{'s' if len(full) > 1 else ''} of {', '.join(full)}."
+        return _("{skill}: no week is full.").format(skill=row.label)
+    return ngettext(
+        "{skill}: full in the week of {weeks}.", "{skill}: full in the weeks of {weeks}.", len(full)
+    ).format(skill=row.label, weeks=", ".join(full))
 
 
 def _left(number: int) -> float:
@@ -110,7 +116,9 @@ def _column(number: int, week: WeekUse, most: float, unit: str) -> Column:
     there, used = HEIGHT * week.usable / most, HEIGHT * week.used / most
     middle = left + COLUMN / 2
     mark = f"M{tenth(middle - 4)} 1h8l-4 6z" if week.is_full else ""
-    title = f"Week of {week.monday.day} {week.monday:%b}: {week.used:.0f} of {week.usable:.0f} {unit}"
+    title = _("Week of {day}: {used} of {usable} {unit}").format(
+        day=day_month(week.monday), used=said_number(week.used, 0), usable=said_number(week.usable, 0), unit=unit
+    )
     return Column(
         ground=Rect(tenth(left), tenth(bottom - there), COLUMN, tenth(there), "l-rule2"),
         used=Rect(

@@ -17,6 +17,8 @@ from yard.pictures.lettering import cut
 from yard.pictures.package_network_input import NetworkJob, NetworkLink, PackageNetworkInput
 from yard.pictures.package_network_paths import CriticalPath, critical_path, layers, links_to_draw
 from yard.pictures.shapes import GROUP_CSS, GROUP_PATTERN, Label, Rect, Stroke, number_text, tenth
+from yard.speech import _
+from yard.speech import number as said_number
 
 BOX_WIDTH, BOX_HEIGHT = 204.0, 38.0
 LANE_WIDTH = 26.0
@@ -181,7 +183,9 @@ def _box(job: NetworkJob, middle: tuple[float, float], path: CriticalPath) -> Ne
     left, top = tenth(middle[0] - BOX_WIDTH / 2), tenth(middle[1] - BOX_HEIGHT / 2)
     critical = path.float_min[job.key] == 0
     room = BOX_WIDTH - STRIP - 16
-    words = f"{job.name}, {job.hours}" + (", critical" if critical else "") + (", an option" if job.option else "")
+    words = ", ".join(
+        [job.name, job.hours, *([_("critical")] if critical else []), *([_("an option")] if job.option else [])]
+    )
     return NetworkBox(
         box=Rect(left, top, BOX_WIDTH, BOX_HEIGHT, "net-box option" if job.option else "net-box", "", words),
         strip=Rect(left, top, STRIP, BOX_HEIGHT, GROUP_CSS[job.group], GROUP_PATTERN.get(job.group, "")),
@@ -194,10 +198,12 @@ def _box(job: NetworkJob, middle: tuple[float, float], path: CriticalPath) -> Ne
 
 def _summary(values: PackageNetworkInput, path: CriticalPath) -> str:
     if not values.jobs:
-        return "No jobs."
+        return _("No jobs.")
     names = {job.key: job.name for job in values.jobs}
     days, rest = divmod(path.length_min, 24 * 60)
     hours = tenth(rest / 60)
-    length = (f"{days} d " if days else "") + f"{number_text(hours)} h"
+    length = (f"{days} d " if days else "") + f"{said_number(hours, 0 if hours == int(hours) else 1)} h"
     way = ", ".join(names[key] for key in path.jobs)
-    return f"{len(values.jobs)} jobs. Work and waits of the longest way take {length}: {way}."
+    return _("{n} jobs. Work and waits of the longest way take {length}: {way}.").format(
+        n=len(values.jobs), length=length, way=way
+    )

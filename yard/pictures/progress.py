@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from yard.pictures.shapes import Disc, PictureValueError, Scale, Stroke, number_text
+from yard.speech import _, number
 
 MARGIN = 4.0
 
@@ -49,7 +50,7 @@ class ProgressPicture:
 def lay_out(values: ProgressInput) -> ProgressPicture:
     """Time from the left edge to the limit, cost from the bound (or the best known) at the bottom."""
     if not values.points:
-        return ProgressPicture(values.width, values.height, None, None, None, "No plan found yet.")
+        return ProgressPicture(values.width, values.height, None, None, None, _("No plan found yet."))
     across, down = _scales(values)
     bound_y = None if values.bound is None else number_text(down.clamped(values.bound))
     newest = values.points[-1]
@@ -82,5 +83,9 @@ def _steps_d(points: tuple[ProgressPoint, ...], across: Scale, down: Scale) -> s
 
 def _summary(values: ProgressInput) -> str:
     first, newest = values.points[0], values.points[-1]
-    bound = "" if values.bound is None else f"; no plan can cost less than {values.bound:.0f}"
-    return f"Cost fell from {first.cost:.0f} to {newest.cost:.0f} in {newest.second:.0f} seconds{bound}."
+    fell = {"first": number(first.cost, 0), "newest": number(newest.cost, 0), "seconds": number(newest.second, 0)}
+    if values.bound is None:
+        return _("Cost fell from {first} to {newest} in {seconds} seconds.").format(**fell)
+    return _("Cost fell from {first} to {newest} in {seconds} seconds; no plan can cost less than {bound}.").format(
+        **fell, bound=number(values.bound, 0)
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from yard.pictures.shapes import GROUP_CSS, GROUP_PATTERN, Label, PictureValueError, Rect, Scale, TradeGroup, tenth
+from yard.speech import _
 
 WIDTH, LEFT, RIGHT = 680.0, 120.0, 664.0
 TOP, BAR, STEP = 30.0, 22.0, 58.0
@@ -59,17 +60,19 @@ def lay_out(bars: tuple[SeasonBar, ...]) -> SeasonsPicture:
         for share in bar.shares:
             left, right = scale.at(before), scale.at(before + share.hours)
             before += share.hours
-            title = f"{bar.name}: {share.hours:,.0f} h of the {share.called}"
+            title = _("{season}: {hours} h of the {trade}").format(
+                season=bar.name, hours=f"{share.hours:,.0f}", trade=share.called
+            )
             parts.append(_box(share.trade, left, top, tenth(right - left), BAR, title))
     key, names = _key(bars)
-    said = "; ".join(f"{bar.name}: {bar.words}" for bar in bars) or "no season"
+    said = "; ".join(f"{bar.name}: {bar.words}" for bar in bars) or _("no season")
     return SeasonsPicture(
         width=WIDTH,
         height=TOP + STEP * len(bars),
         parts=tuple(parts),
         key=key,
         labels=(*names, *labels),
-        summary=f"Hours worked by season and trade. {said}.",
+        summary=_("Hours worked by season and trade. {told}.").format(told=said),
     )
 
 

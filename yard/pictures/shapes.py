@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from yard.speech import gettext_noop
+
 
 class TradeGroup(StrEnum):
     """Who does the job; each has its own fill, pattern and lightness in the stylesheet."""
@@ -40,6 +42,14 @@ class JobState(StrEnum):
     DONE = "done"
     PROVISIONAL = "provisional"
     PROPOSED = "proposed"
+
+
+STATE_WORDS = {
+    JobState.PLANNED: gettext_noop("planned"),
+    JobState.DONE: gettext_noop("done"),
+    JobState.PROVISIONAL: gettext_noop("provisional"),
+    JobState.PROPOSED: gettext_noop("proposed"),
+}
 
 
 def state_css(group: TradeGroup, state: JobState) -> str:

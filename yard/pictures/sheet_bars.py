@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from yard.pictures.day_sheet_input import DayJob, LaunchParts
-from yard.pictures.lettering import clock, cut, text_width
+from yard.pictures.lettering import clock_span, cut, text_width
 from yard.pictures.shapes import (
     GROUP_PATTERN,
+    STATE_WORDS,
     JobState,
     Label,
     Rect,
@@ -19,6 +20,7 @@ from yard.pictures.shapes import (
     state_css,
     tenth,
 )
+from yard.speech import _
 
 STRIP = 7.0
 TWO_LINES_FROM = 26.0  # height of a bar that has room for the boat's name over the job
@@ -219,9 +221,9 @@ def _launch_bar(job: DayJob, launch: LaunchParts, across: Scale, axis: Span, rec
     """One number over three parts: load, float off, trailer back."""
     half = tenth(rect.height / 2)
     spans = (
-        ("load", launch.load, "g-yard"),
-        ("float", launch.float_off, "g-launch"),
-        ("back", launch.trailer_back, "g-yard"),
+        (_("load"), launch.load, "g-yard"),
+        (_("float"), launch.float_off, "g-launch"),
+        ("", launch.trailer_back, "g-yard"),
     )
     parts = tuple(
         _part(name, span, css, across, Rect(rect.x, tenth(rect.y + half), rect.width, tenth(rect.height - half)))
@@ -253,7 +255,7 @@ def _part(name: str, span: Span, css: str, across: Scale, room: Rect) -> BarPart
     rect = Rect(tenth(left + 0.5), room.y, tenth(max(right - left - 1, 1.0)), room.height, css)
     ink = "t-launch" if css == "g-launch" else "t-yard"
     middle, y = tenth(rect.x + rect.width / 2), tenth(rect.y + rect.height / 2 + 4)
-    if name == "back":
+    if not name:  # the trailer coming back is an arrow
         arrow = f"M{number_text(middle + 4)} {number_text(y - 4)}h-8m3 -3l-3 3l3 3"
         return BarPart(rect, None, Stroke(arrow, f"l-in {ink}") if rect.width >= 11 else None)
     fits = text_width(name, 10.5) <= rect.width - 2
@@ -263,6 +265,6 @@ def _part(name: str, span: Span, css: str, across: Scale, room: Rect) -> BarPart
 def _title(job: DayJob) -> str:
     boat = f"{job.boat}, " if job.boat else ""
     place = f", {job.place}" if job.place else ""
-    state = "" if job.state is JobState.PLANNED else f", {job.state.value}"
+    state = "" if job.state is JobState.PLANNED else f", {_(STATE_WORDS[job.state])}"
     number = f"{job.number} " if job.number else ""
-    return f"{number}{boat}{job.job}{place}, {clock(job.span.starts_min)} to {clock(job.span.ends_min)}{state}"
+    return f"{number}{boat}{job.job}{place}, {clock_span(job.span.starts_min, job.span.ends_min)}{state}"

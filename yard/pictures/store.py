@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from yard.pictures.lettering import count_of, cut
+from yard.pictures.lettering import cut
 from yard.pictures.shapes import Label, PictureValueError, Rect, tenth
+from yard.speech import _, ngettext
 
 NAME_WIDTH, SPOT_WIDTH, SPOT_HEIGHT, ROW_GAP = 110.0, 104.0, 34.0, 14.0
 TOP, LEAST_SPOTS = 26.0, 3
@@ -72,7 +73,11 @@ def lay_out(values: StoreInput) -> StorePicture:
     """Rows below one another, the wall to the left; stacks below the rows, side by side."""
     places = [max(row.capacity, len(row.boats)) for row in values.rows]
     width = NAME_WIDTH + SPOT_WIDTH * max([LEAST_SPOTS, *places])
-    spots, empty, labels = [], [], [Label(NAME_WIDTH, 14.0, "wall", "x11 c2"), Label(width, 14.0, "door", "x11 c2 end")]
+    spots, empty, labels = (
+        [],
+        [],
+        [Label(NAME_WIDTH, 14.0, _("wall"), "x11 c2"), Label(width, 14.0, _("door"), "x11 c2 end")],
+    )
     for number, row in enumerate(values.rows):
         y = TOP + number * (SPOT_HEIGHT + ROW_GAP)
         labels.append(_label(0.0, y + 21, row.name, 12.5, NAME_WIDTH - 8, "x12 bd"))
@@ -81,7 +86,7 @@ def lay_out(values: StoreInput) -> StorePicture:
                 spots.append(_spot(row.boats[place], place, y))
                 labels.extend(_boat_labels(row.boats[place], place, y))
             else:
-                empty.append(Rect(_x(place) + 2, y, SPOT_WIDTH - 4, SPOT_HEIGHT, "basted0", title="room for a boat"))
+                empty.append(Rect(_x(place) + 2, y, SPOT_WIDTH - 4, SPOT_HEIGHT, "basted0", title=_("room for a boat")))
     below = TOP + len(values.rows) * (SPOT_HEIGHT + ROW_GAP)
     shelves, shelf_labels, height = _stacks(values.stacks, below, width)
     return StorePicture(
@@ -102,7 +107,7 @@ def _boat_labels(boat: StoredBoat, place: int, y: float) -> list[Label]:
     ink = " onink2" if boat.in_the_way else ""
     room = SPOT_WIDTH - 12
     name = _label(_x(place) + 7, y + 15, boat.name, 12.5, room, f"x12 bd boat{ink}", name=True)
-    under = _label(_x(place) + 7, y + 28, boat.goes_on or "no day", 11.5, room, f"x11{ink}")
+    under = _label(_x(place) + 7, y + 28, boat.goes_on or _("no day"), 11.5, room, f"x11{ink}")
     return [name, under]
 
 
@@ -112,8 +117,12 @@ def _label(x: float, y: float, text: str, size: float, room: float, css: str, *,
 
 
 def _told(boat: StoredBoat) -> str:
-    goes = f"goes {boat.goes_on}" if boat.goes_on else "no day is planned"
-    return f"{boat.name}, {goes}" + (f"; in her way: {', '.join(boat.in_the_way)}" if boat.in_the_way else "")
+    goes = _("goes {day}").format(day=boat.goes_on) if boat.goes_on else _("no day is planned")
+    if not boat.in_the_way:
+        return f"{boat.name}, {goes}"
+    return _("{boat}, {goes}; in her way: {others}").format(
+        boat=boat.name, goes=goes, others=", ".join(boat.in_the_way)
+    )
 
 
 def _stacks(stacks: tuple[Stack, ...], top: float, width: float) -> tuple[tuple[Rect, ...], tuple[Label, ...], float]:
@@ -128,7 +137,7 @@ def _stacks(stacks: tuple[Stack, ...], top: float, width: float) -> tuple[tuple[
             rise = foot - (thing + 1) * STACKED
             shelves.append(Rect(x, tenth(rise), each - 16, STACKED - GAP, "f-rest", title=stack.things[thing]))
         labels.append(_label(x, foot + 13, stack.name, 12.5, each - 8, "x12 bd"))
-        labels.append(Label(x, tenth(foot + 26), count_of(len(stack.things), "thing"), "x11"))
+        labels.append(Label(x, tenth(foot + 26), _things(len(stack.things)), "x11"))
     lines = -(-len(stacks) // across)
     return tuple(shelves), tuple(labels), top + lines * tall
 
@@ -137,7 +146,14 @@ def _summary(values: StoreInput) -> str:
     stored = sum(len(row.boats) for row in values.rows)
     stuck = sum(bool(boat.in_the_way) for row in values.rows for boat in row.boats)
     things = sum(len(stack.things) for stack in values.stacks)
-    return (
-        f"{count_of(stored, 'boat')} in {count_of(len(values.rows), 'row')}, {stuck} with another in the way; "
-        f"{count_of(things, 'thing')} in {count_of(len(values.stacks), 'stack')}."
+    return _("{boats} in {rows}, {stuck} with another in the way; {things} in {stacks}.").format(
+        boats=ngettext("{n} boat", "{n} boats", stored).format(n=stored),
+        rows=ngettext("{n} row", "{n} rows", len(values.rows)).format(n=len(values.rows)),
+        stuck=stuck,
+        things=_things(things),
+        stacks=ngettext("{n} stack", "{n} stacks", len(values.stacks)).format(n=len(values.stacks)),
     )
+
+
+def _things(number: int) -> str:
+    return ngettext("{n} thing", "{n} things", number).format(n=number)

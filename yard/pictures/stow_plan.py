@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
-from yard.pictures.lettering import count_of, cut
+from yard.pictures.lettering import cut
 from yard.pictures.shapes import Label, PictureValueError, Rect, Stroke, number_text, tenth
+from yard.speech import _, ngettext
 
 WIDE, NAME_WIDTH, TOP, GAP, FOOT = 640.0, 104.0, 30.0, 16.0, 8.0
 LEAST_HIGH = 30.0
@@ -126,7 +127,7 @@ def _boxes(values: StowInput, row: StowRow, scale: float, y: float, high: float)
     begins = boxes[-1].right + row.gap_m * scale if boxes and not values.side_by_side else NAME_WIDTH
     left = NAME_WIDTH + row.length_m * scale - begins
     free = not boxes or not values.side_by_side
-    room = [Rect(tenth(begins), y, tenth(left), high, "basted0", title="room")] if free and left >= 2 else []
+    room = [Rect(tenth(begins), y, tenth(left), high, "basted0", title=_("room"))] if free and left >= 2 else []
     return boxes, room
 
 
@@ -160,7 +161,7 @@ def _ruler(values: StowInput, longest: float, scale: float) -> tuple[Stroke, ...
 
 
 def _ruler_labels(values: StowInput, longest: float, scale: float) -> list[Label]:
-    found = [Label(0.0, 12.0, "from the wall", "x11 c2")]
+    found = [Label(0.0, 12.0, _("from the wall"), "x11 c2")]
     for mark in _marks(values, longest):
         x = NAME_WIDTH + mark * values.unit_m * scale
         if x <= NAME_WIDTH + WIDE - 24:
@@ -171,5 +172,11 @@ def _ruler_labels(values: StowInput, longest: float, scale: float) -> list[Label
 def _summary(values: StowInput) -> str:
     boats = sum(len(row.boats) for row in values.rows)
     stuck = sum(one.in_the_way for row in values.rows for one in row.boats)
-    what, rows = ("spar", "level") if values.side_by_side else ("boat", "row")
-    return f"{count_of(boats, what)} in {count_of(len(values.rows), rows)}, to scale; {stuck} with another in the way."
+    lines = len(values.rows)
+    if values.side_by_side:
+        what = ngettext("{n} spar", "{n} spars", boats).format(n=boats)
+        rows = ngettext("{n} level", "{n} levels", lines).format(n=lines)
+    else:
+        what = ngettext("{n} boat", "{n} boats", boats).format(n=boats)
+        rows = ngettext("{n} row", "{n} rows", lines).format(n=lines)
+    return _("{boats} in {rows}, to scale; {stuck} with another in the way.").format(boats=what, rows=rows, stuck=stuck)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from yard.pictures.labels import inside, keep_clear
-from yard.pictures.lettering import clock, height_text
+from yard.pictures.lettering import clock, clock_span, height_text
 from yard.pictures.shapes import (
     CurvePoint,
     Label,
@@ -24,6 +24,7 @@ from yard.pictures.shapes import (
     tenth,
 )
 from yard.pictures.tide_curve_input import Extreme, Level
+from yard.speech import _
 
 HIGH_ROOM = 18.0  # above the highest water, for its words
 LOW_ROOM = 15.0  # below the lowest water, for its words
@@ -236,7 +237,7 @@ def _labels(
 def _extreme_label(extreme: Extreme, across: Scale, up: Scale, room: BandRoom) -> Label:
     place = up.clamped(extreme.height)
     y = tenth(place - 6) if extreme.is_high else min(tenth(place + 12), room.bottom - 3)
-    name, css = ("High", "x11 mid bd") if extreme.is_high else ("Low", "x11 mid")
+    name, css = (_("High"), "x11 mid bd") if extreme.is_high else (_("Low"), "x11 mid")
     words = f"{name} {clock(extreme.minute)} · {height_text(extreme.height)}"
     return inside(Label(across.at(extreme.minute), y, words, css), room.left + 4, room.right - 4)
 
@@ -245,6 +246,6 @@ def _window_labels(window: Span, values: BandValues, across: Scale, up: Scale, r
     level = values.level if values.level is not None else Level(0.0, "")
     x = tenth((across.at(window.starts_min) + across.at(window.ends_min)) / 2)
     y = min(up.at(level.height) + 13, room.bottom - 16)
-    words = f"water {clock(window.starts_min)} to {clock(window.ends_min)}"
+    words = _("water {hours}").format(hours=clock_span(window.starts_min, window.ends_min))
     first = inside(Label(x, tenth(y), words, "x11 mid halo-w"), room.left + 4, room.right - 4)
     return first, inside(Label(x, tenth(y + 12), level.label, "x10 mid c2 halo-w"), room.left + 4, room.right - 4)

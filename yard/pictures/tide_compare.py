@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from yard.pictures.lettering import clock, height_text
 from yard.pictures.shapes import CurvePoint, Disc, Label, PictureValueError, Scale, Stroke, line_d, tenth
+from yard.speech import _
 
 TOP, BOTTOM, SIDE = 24.0, 24.0, 40.0
 
@@ -69,6 +70,10 @@ def lay_out(values: TideCompareInput) -> TideComparePicture:
             for each in values.typed
         ),
         labels=(*names, *ends),
-        summary=f"Our tide over {len(values.days)} days; the table's high waters as rings: "
-        + ", ".join(f"{clock(each.minute)} {height_text(each.height)} {values.height_unit}" for each in values.typed),
+        summary=_("Our tide over {n} days; the table's high waters as rings: {waters}").format(
+            n=len(values.days),
+            waters=", ".join(
+                f"{clock(each.minute)} {height_text(each.height)} {values.height_unit}" for each in values.typed
+            ),
+        ),
     )

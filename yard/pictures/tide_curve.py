@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from yard.pictures.labels import inside, label_box, touch
-from yard.pictures.lettering import clock, height_text, weekday_day_month
+from yard.pictures.lettering import clock, clock_span, height_text, weekday_day_month
 from yard.pictures.shapes import Label, Rect, Scale, Span, Stroke, number_text, tenth
 from yard.pictures.tide_band import BandRoom, BandValues, TideBand, lay_out_band
 from yard.pictures.tide_curve_input import Extreme, Level, TideCurveInput
+from yard.speech import _
 
 LEFT_ROOM, TOP_ROOM, BOTTOM_ROOM = 46.0, 20.0, 2.0
 
@@ -50,7 +51,13 @@ def lay_out(values: TideCurveInput) -> TideCurvePicture:
     now = now_line(values.now_min, values.axis, across, top=TOP_ROOM, bottom=room.bottom)
     day = weekday_day_month(values.day)
     told = f"{tide_words(values.extremes, values.height_unit)} {window_words(band.windows, values.level)}".strip()
-    return TideCurvePicture(values.width, values.height, clear_of_now(band, now), now, f"Tide on {day}. {told}".strip())
+    return TideCurvePicture(
+        values.width,
+        values.height,
+        clear_of_now(band, now),
+        now,
+        _("Tide on {day}. {told}").format(day=day, told=told).strip(),
+    )
 
 
 def now_line(now_min: int | None, axis: Span, across: Scale, *, top: float, bottom: float) -> NowLine | None:
@@ -77,9 +84,9 @@ def clear_of_now(band: TideBand, now: NowLine | None) -> TideBand:
 def tide_words(extremes: tuple[Extreme, ...], unit: str) -> str:
     """High 11:38, 18.1 ft; low 17:53, 0.4 ft."""
     if not extremes:
-        return "The water is not known: no tide station."
+        return _("The water is not known: no tide station.")
     parts = [
-        f"{'high' if extreme.is_high else 'low'} {clock(extreme.minute)}, {height_text(extreme.height)} {unit}"
+        f"{_('high') if extreme.is_high else _('low')} {clock(extreme.minute)}, {height_text(extreme.height)} {unit}"
         for extreme in extremes
     ]
     text = "; ".join(parts)
@@ -90,5 +97,6 @@ def window_words(windows: tuple[Span, ...], level: Level | None) -> str:
     if level is None:
         return ""
     if not windows:
-        return f"No water {level.label}."
-    return f"Water {' and '.join(f'{clock(w.starts_min)} to {clock(w.ends_min)}' for w in windows)} {level.label}."
+        return _("No water {boat}.").format(boat=level.label)
+    spans = [clock_span(each.starts_min, each.ends_min) for each in windows]
+    return _("Water {hours} {boat}.").format(hours=_(" and ").join(spans), boat=level.label)

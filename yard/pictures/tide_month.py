@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-from yard.day_names import MONTH_NAMES, WEEKDAYS
-from yard.pictures.lettering import clock, count_of, cut, height_text, text_width, weekday_day_month
+from yard.day_names import month_said, said, weekday_said
+from yard.pictures.lettering import clock, cut, height_text, text_width, weekday_day_month
 from yard.pictures.shapes import Disc, Label, PictureValueError, Rect, Scale, Stroke, number_text, tenth
+from yard.speech import _, ngettext
 
 
 class Floats(StrEnum):
@@ -109,7 +110,7 @@ def lay_out(values: TideMonthInput) -> TideMonthPicture:
     good = sum(_floats_in_light(shown) for shown in values.days)
     rows = (lead + len(days) + 6) // 7
     day_total = len(values.days)
-    name = MONTH_NAMES[values.month - 1]
+    name = month_said(values.month)
     return TideMonthPicture(
         width=7 * CELL_WIDTH,
         height=HEAD + rows * CELL_HEIGHT,
@@ -118,7 +119,11 @@ def lay_out(values: TideMonthInput) -> TideMonthPicture:
         cells=cells,
         good_days=good,
         known_days=day_total,
-        summary=f"{name} {values.year}: {values.boat} floats in light on {good} of {count_of(day_total, 'day')}.",
+        summary=ngettext(
+            "{month}: {boat} floats in light on {good} of {n} day.",
+            "{month}: {boat} floats in light on {good} of {n} days.",
+            day_total,
+        ).format(month=said(date(values.year, values.month, 1), "F Y"), boat=values.boat, good=good, n=day_total),
     )
 
 
@@ -128,7 +133,7 @@ def _length(first: date) -> int:
 
 
 def _weekday_labels(first_weekday: int) -> tuple[Label, ...]:
-    names = [WEEKDAYS[(first_weekday + place) % 7] for place in range(7)]
+    names = [weekday_said((first_weekday + place) % 7) for place in range(7)]
     return tuple(Label(tenth((place + 0.5) * CELL_WIDTH), 12.0, name, "x11 mid c2") for place, name in enumerate(names))
 
 
@@ -205,11 +210,11 @@ def _note(note: str, left: float, top: float, day: date) -> Label:
 
 def _title(day: date, shown: MonthDay | None, unit: str) -> str:
     if shown is None:
-        return f"{weekday_day_month(day)}: not known"
+        return _("{day}: not known").format(day=weekday_day_month(day))
     words = {
-        Floats.IN_LIGHT: "floats her in light",
-        Floats.IN_DARK: "floats her in the dark",
-        Floats.TOO_LOW: "too low",
+        Floats.IN_LIGHT: _("floats her in light"),
+        Floats.IN_DARK: _("floats her in the dark"),
+        Floats.TOO_LOW: _("too low"),
     }
     tides = [f"{clock(tide.minute)} {height_text(tide.height)} {unit}, {words[tide.floats]}" for tide in shown.tides]
-    return f"{weekday_day_month(day)}: {'; '.join(tides) or 'no high water'}"
+    return f"{weekday_day_month(day)}: {'; '.join(tides) or _('no high water')}"

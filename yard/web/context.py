@@ -9,23 +9,27 @@ from typing import Any, NamedTuple
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models import Plan
 from yard.web.access import Verb, may, verb_of
 from yard.web.help.topics import BY_PAGE
 from yard.web.middleware import read_yard
 from yard.web.request import YardRequest
+from yard.web.scripts_words import words_at
 
 TABS = (
-    ("Season", "season"),
-    ("Launches", "launches"),
-    ("Days", "day_today"),
-    ("Boats", "boats"),
-    ("Orders", "orders"),
-    ("Crew", "crew"),
-    ("Letters", "letters"),
-    ("Yard", "yard_settings"),
-    ("More", "more"),
+    (gettext_lazy("Season"), "season"),
+    (gettext_lazy("Launches"), "launches"),
+    (gettext_lazy("Days"), "day_today"),
+    (gettext_lazy("Boats"), "boats"),
+    (gettext_lazy("Orders"), "orders"),
+    (gettext_lazy("Crew"), "crew"),
+    (gettext_lazy("Letters"), "letters"),
+    (gettext_lazy("Yard"), "yard_settings"),
+    (gettext_lazy("More"), "more"),
 )
 ON_A_PHONE = frozenset({"season", "launches", "day_today", "boats", "more"})
 """The tabs that fit a phone's width; the others are one press further, behind "More"."""
@@ -57,11 +61,14 @@ def _around(request: YardRequest) -> dict[str, Any]:
     frozen = settings.clock_frozen_at is not None
     return {
         "yard_name": settings.name,
+        "words_at": words_at(),
         "tabs": tabs(request) if signed_in else [],
         "yard_now": clock_words(now) if signed_in else "",
         "posted_plan": SimpleLazyObject(lambda: posted_words(now)) if signed_in else "",
         "help_at": help_at(request) if signed_in else "",
-        "example_note": f"This is an example yard. Its clock stands still at {clock_words(now)}." if frozen else "",
+        "example_note": _("This is an example yard. Its clock stands still at {now}.").format(now=clock_words(now))
+        if frozen
+        else "",
     }
 
 
@@ -83,7 +90,7 @@ def tabs(request: YardRequest) -> list[Tab]:
         if may(request.user, _verb(address)):
             found.append((label, address, name in ON_A_PHONE))
     current = max((address for _, address, _ in found if _holds(address, request.path)), key=len, default="")
-    return [Tab(label, address, address == current, on_a_phone) for label, address, on_a_phone in found]
+    return [Tab(str(label), address, address == current, on_a_phone) for label, address, on_a_phone in found]
 
 
 @lru_cache(maxsize=64)
@@ -99,14 +106,18 @@ def _holds(address: str, path: str) -> bool:
 def clock_words(at: datetime) -> str:
     """Thu 6 May 2027, 13:40, in the zone of the page."""
     local = timezone.localtime(at)
-    return f"{local:%a} {local.day} {local:%b %Y, %H:%M}"
+    return said(local, "D j M Y, H:i")
 
 
 def posted_words(now: datetime) -> str:
     """Plan 14, posted Thu 6 May 2027, 06:45; the hour alone if that was today. One query."""
     plan = Plan.objects.filter(state=Plan.State.POSTED).only("number", "posted_at").first()
     if plan is None or plan.posted_at is None:
-        return "No plan posted"
+        return _("No plan posted")
     at = timezone.localtime(plan.posted_at)
     today = at.date() == timezone.localtime(now).date()
-    return f"Plan {plan.number}, posted {at:%H:%M}" if today else f"Plan {plan.number}, posted {clock_words(at)}"
+    return (
+        _("Plan {plan}, posted {at}").format(plan=plan.number, at=said(at, "H:i"))
+        if today
+        else _("Plan {plan}, posted {at}").format(plan=plan.number, at=clock_words(at))
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from django.contrib import messages
+from django.utils.translation import gettext as _
 
 from yard.models import StaleRow
 from yard.web.request import YardRequest
@@ -15,6 +16,6 @@ def do_or_say_why(request: YardRequest, act: Callable[[], str], *refusals: type[
     try:
         messages.success(request, act())
     except StaleRow:
-        messages.error(request, "Somebody changed this meanwhile. Nothing was saved: look at it, then try again.")
+        messages.error(request, _("Somebody changed this meanwhile. Nothing was saved: look at it, then try again."))
     except refusals as refused:
         messages.error(request, str(refused))

@@ -6,9 +6,14 @@ import errno
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from django.db import DatabaseError
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 @dataclass(frozen=True)
@@ -16,36 +21,40 @@ class Failing:
     """status: of the answer. retry_s: after how long it may be better by itself, None where somebody must help."""
 
     status: int
-    title: str
-    remedy: str
+    title: StrOrPromise
+    remedy: StrOrPromise
     retry_s: int | None = None
 
 
 FULL = Failing(
     507,
-    "The disk of the yard's machine is full",
-    "Tell whoever looks after the machine: it needs room before anything can be saved. Reading goes on.",
+    gettext_lazy("The disk of the yard's machine is full"),
+    gettext_lazy("Tell whoever looks after the machine: it needs room before anything can be saved. Reading goes on."),
 )
 READ_ONLY = Failing(
     503,
-    "The yard's machine lets nothing be written",
-    "Tell whoever looks after the machine: its disk or its database is set to be read only. Reading goes on.",
+    gettext_lazy("The yard's machine lets nothing be written"),
+    gettext_lazy(
+        "Tell whoever looks after the machine: its disk or its database is set to be read only. Reading goes on."
+    ),
 )
 BROKEN = Failing(
     503,
-    "The disk of the yard's machine does not answer as it should",
-    "Tell whoever looks after the machine at once: the disk is full or failing. Keep last night's backup safe.",
+    gettext_lazy("The disk of the yard's machine does not answer as it should"),
+    gettext_lazy(
+        "Tell whoever looks after the machine at once: the disk is full or failing. Keep last night's backup safe."
+    ),
 )
 HELD = Failing(
     503,
-    "Somebody else is writing at this moment",
-    "Wait a few seconds, then send it again. If it goes on, tell whoever looks after the machine.",
+    gettext_lazy("Somebody else is writing at this moment"),
+    gettext_lazy("Wait a few seconds, then send it again. If it goes on, tell whoever looks after the machine."),
     retry_s=5,
 )
 SILENT = Failing(
     503,
-    "The yard's database does not answer",
-    "Wait a minute, then try again. If it goes on, tell whoever looks after the machine.",
+    gettext_lazy("The yard's database does not answer"),
+    gettext_lazy("Wait a minute, then try again. If it goes on, tell whoever looks after the machine."),
     retry_s=60,
 )
 SQLITE = {

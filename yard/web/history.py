@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from yard.queries.accounts import called
 
 SHOWN = 20
@@ -27,7 +29,7 @@ def newest_history(row: Any, count: int = SHOWN) -> list[Any]:
 
 def who_did(past: Any) -> str:
     """Who made a change that a row of history tells of."""
-    return called(past.history_user, nobody="the yard")
+    return called(past.history_user, nobody=_("the yard"))
 
 
 def changes_of(row: Any) -> tuple[Change, ...]:
@@ -36,7 +38,7 @@ def changes_of(row: Any) -> tuple[Change, ...]:
         Change(
             at=each.history_date,
             who=who_did(each),
-            what=each.history_change_reason or "changed",
+            what=each.history_change_reason or _("changed"),
         )
         for each in newest_history(row)
     )

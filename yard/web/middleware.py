@@ -20,6 +20,7 @@ from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect, resolve_url
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
 from django_htmx.http import HttpResponseClientRedirect
 
 from yard.models import SeasonClosed, YardSettings
@@ -67,7 +68,7 @@ class ClosedSeasonMiddleware:
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponseBase | None:
         if not isinstance(exception, SeasonClosed):
             return None
-        messages.error(request, f"Nothing was saved. {exception}")
+        messages.error(request, _("Nothing was saved. {why}").format(why=exception))
         where = _page_it_came_from(request)
         return HttpResponseClientRedirect(where) if _is_htmx(request) else redirect(where)
 
@@ -97,7 +98,7 @@ def read_yard(request: HttpRequest) -> YardSettings:
     """The yard's settings, read once a request; before there are any, those of a yard without a name."""
     yard: YardSettings | None = getattr(request, "yard", None)
     if yard is None:
-        yard = YardSettings.objects.filter(pk=1).first() or YardSettings(name="Yard")
+        yard = YardSettings.objects.filter(pk=1).first() or YardSettings(name=_("Yard"))
         told = cast(YardRequest, request)
         told.yard, told.yard_now = yard, yard_clock(yard, real_now=timezone.now())
         timezone.activate(_zone(yard.time_zone))

@@ -3,6 +3,8 @@
 (function () {
   "use strict";
 
+  var gettext = window.gettext || function (words) { return words; };
+
   var sent = document.getElementById("sent");
   var form = document.getElementById("closing");
   if (!sent || !sent.dataset.user) { return; }
@@ -32,7 +34,7 @@
     document.dispatchEvent(new CustomEvent("yard:keep", { detail: {
       fields: { kind: "close", key: key }, pairs: pairs(), to: form.getAttribute("action"), page: window.location.pathname, word: form.dataset.word
     } }));
-    say("Kept on this phone until the yard's machine has it. You can leave this page.");
+    say(gettext("Kept on this phone until the yard's machine has it. You can leave this page."));
   });
 
   function pairs() {
@@ -69,7 +71,7 @@
         field.value = given[0];
       }
     });
-    say(what.sent ? "Kept on this phone until the yard's machine has it." : "What you had typed is here again.");
+    say(what.sent ? gettext("Kept on this phone until the yard's machine has it.") : gettext("What you had typed is here again."));
   }
 
   // Refused: it may be changed and sent once more, as a form of its own.

@@ -3,6 +3,9 @@
 (function () {
   "use strict";
 
+  var gettext = window.gettext || function (words) { return words; };
+  var ngettext = window.ngettext || function (one, many, count) { return count === 1 ? one : many; };
+
   // Closing the day: touching a number opens what is asked of it. Without this file it is asked after sending.
   document.querySelectorAll("input[data-opens]").forEach(function (box) {
     var asked = document.getElementById(box.dataset.opens);
@@ -42,13 +45,15 @@
   function show() {
     var taps = waiting();
     var count = taps.length;
-    sent.textContent = count === 0 ? "all sent" : count + " not yet sent" + (away ? ", " + away : "");
+    sent.textContent = count === 0 ? gettext("all sent") : unsent(count) + (away ? ", " + away : "");
     sent.classList.toggle("waits", count > 0);
     document.querySelectorAll("[data-card]").forEach(function (card) {
       var last = taps.filter(function (tap) { return isOf(tap, card); }).pop();
-      if (last) { mark(card, last.word + ", not yet sent"); } else if (card.dataset.sent) { mark(card, card.dataset.sent); } else { mark(card, ""); }
+      if (last) { mark(card, gettext("{done}, not yet sent").replace("{done}", last.word)); } else if (card.dataset.sent) { mark(card, card.dataset.sent); } else { mark(card, ""); }
     });
   }
+
+  function unsent(count) { return ngettext("{n} not yet sent", "{n} not yet sent", count).replace("{n}", count); }
 
   function isOf(tap, card) {
     return card.dataset.line ? tap.fields.line === card.dataset.line : tap.fields.job === card.dataset.card;
@@ -109,7 +114,7 @@
         return;
       }
       var back = { kind: "undo", key: window.freshKey(), of: tap.fields.key, job: tap.fields.job || "", at: new Date().toISOString() };
-      keep(taps.concat([{ fields: back, to: tap.to, word: "taken back" }]));
+      keep(taps.concat([{ fields: back, to: tap.to, word: gettext("taken back") }]));
       send();
     };
     window.clearTimeout(undo.timer);
@@ -137,8 +142,8 @@
       redirect: "manual",
       credentials: "same-origin"
     }).then(function (answer) {
-      if (answer.type === "opaqueredirect" || answer.status === 403) { throw new Error("sign in to send"); }
-      if (!answer.ok) { throw new Error("the yard's machine has trouble"); }
+      if (answer.type === "opaqueredirect" || answer.status === 403) { throw new Error(gettext("sign in to send")); }
+      if (!answer.ok) { throw new Error(gettext("the yard's machine has trouble")); }
       return answer.json();
     }).then(function (told) {
       away = "";
@@ -152,7 +157,7 @@
       send();
     }).catch(function (error) {
       sending = false;
-      away = error instanceof TypeError ? "no signal" : error.message;
+      away = error instanceof TypeError ? gettext("no signal") : error.message;
       show();
     });
   }
@@ -160,11 +165,11 @@
   function refuse(tap, words) {
     var note = document.createElement("p");
     note.className = "note error";
-    note.textContent = "Not taken: " + tap.word + ". " + words + " ";
+    note.textContent = gettext("Not taken: {done}.").replace("{done}", tap.word) + " " + words + " ";
     if (tap.page) {
       var link = document.createElement("a");
       link.href = tap.page;
-      link.textContent = "What was typed is kept there.";
+      link.textContent = gettext("What was typed is kept there.");
       note.appendChild(link);
     }
     refused.appendChild(note);
@@ -174,7 +179,7 @@
     if (number === null || String(number) === sent.dataset.plan) { return; }
     var link = document.createElement("a");
     link.href = window.location.href;
-    link.textContent = "plan changed, look";
+    link.textContent = gettext("plan changed, look");
     sent.append(" ", link);
   }
 

@@ -10,7 +10,7 @@ self.addEventListener("activate", function (event) { event.waitUntil(self.client
 self.addEventListener("fetch", function (event) {
   var address = new URL(event.request.url);
   if (event.request.method !== "GET" || address.origin !== self.location.origin) { return; }
-  if (address.pathname.indexOf("/today/") !== 0 && address.pathname.indexOf("/static/") !== 0) { return; }
+  if (!["/today/", "/static/", "/words.js"].some(function (begin) { return address.pathname.indexOf(begin) === 0; })) { return; }
   event.respondWith(fromYard(event));
 });
 

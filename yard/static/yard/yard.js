@@ -2,6 +2,8 @@
 (function () {
   "use strict";
 
+  var gettext = window.gettext || function (words) { return words; };
+
   function typing(target) {
     return target.isContentEditable || /^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName);
   }
@@ -150,12 +152,12 @@
     var text = field.value || field.textContent.trim();
     if (navigator.clipboard) {
       navigator.clipboard.writeText(text).then(
-        function () { say(button, "Copied"); },
-        function () { say(button, "Copy it by hand"); }
+        function () { say(button, gettext("Copied")); },
+        function () { say(button, gettext("Copy it by hand")); }
       );
     } else {
       if (field.select) { field.select(); }
-      say(button, "Copy it by hand");
+      say(button, gettext("Copy it by hand"));
     }
   }
 
@@ -168,11 +170,12 @@
   // An answer that failed is said, not swallowed: the page keeps what it had.
   document.addEventListener("htmx:responseError", function (event) {
     var xhr = event.detail.xhr;
-    var said = xhr.getResponseHeader("X-Yard-Says") || "The yard's machine answered with an error (" + xhr.status + "): try again.";
-    tell(said + " Nothing on this page was changed.");
+    var said = xhr.getResponseHeader("X-Yard-Says") || 
+      gettext("The yard's machine answered with an error ({status}): try again.").replace("{status}", xhr.status);
+    tell(said + " " + gettext("Nothing on this page was changed."));
   });
   document.addEventListener("htmx:sendError", function () {
-    tell("No answer: is there a signal? Nothing on this page was changed; try again.");
+    tell(gettext("No answer: is there a signal? Nothing on this page was changed; try again."));
   });
 
   function tell(words) {

@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
-from yard.day_names import WEEKDAYS
+from yard.day_names import said
 from yard.models import Boat, GaugeReading, Job, WaterNeed, YardSettings
 from yard.pictures.boat_water import (
     BoatWaterDay,
@@ -127,7 +127,7 @@ def _picture(
                     each.day,
                     None if each.highest_m is None else height(each.highest_m, yard),
                     each.minutes,
-                    rest_label=WEEKDAYS[each.day.weekday()] if each.shut else "",
+                    rest_label=said(each.day, "D") if each.shut else "",
                     not_ready=ramp.ready_after if each.day < ready else "",
                 )
                 for each in days

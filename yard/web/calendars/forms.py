@@ -7,6 +7,8 @@ from typing import cast
 
 from django import forms
 from django.db.models import Model, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, CalendarAddress, FeedPart, Owner, Person, Place, YardSettings
 from yard.services.feeds.addresses import Rights, Shows, Wish
@@ -14,12 +16,12 @@ from yard.web.units import height, height_unit, metres_of
 
 Kind = CalendarAddress.Kind
 ALARMS = [
-    ("", "no alarm"),
-    ("0", "at the start"),
-    ("15", "15 min before"),
-    ("30", "30 min before"),
-    ("60", "1 h before"),
-    ("720", "12 h before"),
+    ("", gettext_lazy("no alarm")),
+    ("0", gettext_lazy("at the start")),
+    ("15", gettext_lazy("15 min before")),
+    ("30", gettext_lazy("30 min before")),
+    ("60", gettext_lazy("1 h before")),
+    ("720", gettext_lazy("12 h before")),
 ]
 BESIDE = (FeedPart.CLOSURES, FeedPart.HIGHS_LOWS, FeedPart.RAMP, FeedPart.DAYLIGHT)
 
@@ -27,25 +29,27 @@ BESIDE = (FeedPart.CLOSURES, FeedPart.HIGHS_LOWS, FeedPart.RAMP, FeedPart.DAYLIG
 class PartsForm(forms.Form):
     """What a calendar of some kind shows beside its jobs, and whether it rings."""
 
-    parts = forms.MultipleChoiceField(label="Shows as well", required=False, widget=forms.CheckboxSelectMultiple)
-    draft = forms.FloatField(label="Draft for the water at the ramp", required=False, min_value=0.1)
-    alarm = forms.ChoiceField(label="Alarm before each job", choices=ALARMS, required=False)
+    parts = forms.MultipleChoiceField(
+        label=gettext_lazy("Shows as well"), required=False, widget=forms.CheckboxSelectMultiple
+    )
+    draft = forms.FloatField(label=gettext_lazy("Draft for the water at the ramp"), required=False, min_value=0.1)
+    alarm = forms.ChoiceField(label=gettext_lazy("Alarm before each job"), choices=ALARMS, required=False)
 
     def __init__(self, *args, rights: Rights, yard: YardSettings, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         self.rights, self.yard = rights, yard
         beside = (*BESIDE, FeedPart.DEADLINES) if rights.sees_owners else BESIDE
         cast(forms.ChoiceField, self.fields["parts"]).choices = [(part.value, str(part.label)) for part in beside]
-        self.fields["draft"].label = f"Draft for the water at the ramp, {height_unit(yard)}"
+        self.fields["draft"].label = _("Draft for the water at the ramp, {unit}").format(unit=height_unit(yard))
         self.fields["draft"].widget.attrs["step"] = "any"
 
     def clean(self) -> dict[str, object]:
         given = super().clean() or {}
         draft = given.get("draft")
         if FeedPart.RAMP in given.get("parts", []) and draft is None and "draft" not in self.errors:
-            self.add_error("draft", "Say for which draft, or leave the water at the ramp out.")
+            self.add_error("draft", _("Say for which draft, or leave the water at the ramp out."))
         if isinstance(draft, float) and metres_of(draft, self.yard) > 12:
-            self.add_error("draft", "A draft over 12 m does not float here.")
+            self.add_error("draft", _("A draft over 12 m does not float here."))
         return given
 
     def shown(self) -> Shows:
@@ -73,9 +77,12 @@ class CalendarForm(PartsForm):
     """A new calendar: `wish()` after is_valid()."""
 
     field_order = ("shows", "name", "parts", "draft", "alarm")
-    shows = forms.ChoiceField(label="What it shows")
+    shows = forms.ChoiceField(label=gettext_lazy("What it shows"))
     name = forms.CharField(
-        label="Name", max_length=80, required=False, help_text="as your calendar calls it; empty: as chosen above"
+        label=gettext_lazy("Name"),
+        max_length=80,
+        required=False,
+        help_text=gettext_lazy("as your calendar calls it; empty: as chosen above"),
     )
 
     def __init__(self, *args, rights: Rights, yard: YardSettings, **kwargs) -> None:
@@ -109,14 +116,14 @@ def _row(kind: str, pk: int) -> Person | Boat | Owner | Place:
 def _choices(rights: Rights) -> Iterable[tuple[str, object]]:
     own = Person.objects.filter(user=rights.user, archived=False).first()
     if own is not None:
-        yield f"{Kind.PERSON}:{own.pk}", f"my jobs ({own.short_name})"
+        yield f"{Kind.PERSON}:{own.pk}", _("my jobs ({name})").format(name=own.short_name)
     whole = [kind for kind in (Kind.YARD, Kind.TIDES, Kind.CLOSURES, Kind.DEADLINES) if rights.may(kind)]
-    yield "The yard", [(kind.value, str(kind.label)) for kind in whole]
+    yield _("The yard"), [(kind.value, str(kind.label)) for kind in whole]
     groups = (
-        (Kind.PERSON, "One person"),
-        (Kind.BOAT, "One boat"),
-        (Kind.OWNER, "One owner's boats"),
-        (Kind.PLACE, "One place"),
+        (Kind.PERSON, _("One person")),
+        (Kind.BOAT, _("One boat")),
+        (Kind.OWNER, _("One owner's boats")),
+        (Kind.PLACE, _("One place")),
     )
     for kind, label in groups:
         if rights.may(kind):
@@ -126,5 +133,5 @@ def _choices(rights: Rights) -> Iterable[tuple[str, object]]:
 
 def _name(kind: str, subject: Person | Boat | Owner | Place | None, yard: YardSettings) -> str:
     """ "Ada Marlow: jobs", "Tallow Creek Yard: tides and daylight"."""
-    label = "jobs" if subject is not None or kind == Kind.YARD else str(Kind(kind).label)
+    label = _("jobs") if subject is not None or kind == Kind.YARD else str(Kind(kind).label)
     return f"{subject or yard.name}: {label}"[:80]

@@ -9,13 +9,16 @@ import segno
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import CalendarAddress, FeedEntry, FeedMember, FeedPart, Owner, YardSettings
 from yard.queries.feeds import StateNow, entries_shown, members_shown
 from yard.services.feeds.addresses import OWN_PARTS, AddressRefused, Rights, token_of
 from yard.services.feeds.jobs import is_told_done, risks_told
 from yard.services.feeds.reading import ground_of, up_to_date_state
 from yard.services.feeds.reckoned import reckoned
+from yard.speech import number
 from yard.web.access import may
 from yard.web.calendars.forms import PartsForm
 from yard.web.request import YardRequest, who
@@ -72,12 +75,13 @@ def _owners_row(entry: FeedEntry) -> OwnersRow:
     notes: list[str] = entry.content["notes"]
     off = entry.cancelled_at is not None
     done = is_told_done(notes)
-    sure = "cancelled" if off else "done" if done else "firm" if entry.content["firm"] else "provisional"
+    sure = _("cancelled") if off else _("done") if done else _("firm") if entry.content["firm"] else _("provisional")
     risks = risks_told(notes)
     first, until = (date.fromisoformat(day) for day in entry.content["days"])
     last = until - timedelta(days=1)
-    days = f"{first:%a} {first.day} {first:%b}" if first < last else ""
-    days = f"{days} to {last:%a} {last.day} {last:%b %Y}".removeprefix(" to ")
+    days = said(last, "D j M Y")
+    if first < last:
+        days = _("{first} to {last}").format(first=said(first, "D j M"), last=days)
     return OwnersRow(days, entry.content["summary"], sure, "" if off else risks, str(entry.uid), off)
 
 
@@ -88,7 +92,9 @@ def parts_words(address: CalendarAddress, yard: YardSettings) -> list[str]:
         label = str(FeedPart(part).label)
         draft = address.draft_m
         if part == FeedPart.RAMP and draft is not None:
-            label = f"water at the ramp for {height(draft, yard):.1f} {height_unit(yard)}"
+            label = _("water at the ramp for {draft}").format(
+                draft=f"{number(height(draft, yard), 1)} {height_unit(yard)}"
+            )
         words.append(label)
     return words
 
@@ -158,7 +164,7 @@ def _at(now: datetime, starts_at: datetime, ends_at: datetime, title: str, whole
     starts, ends = local(starts_at), local(ends_at)
     return Line(
         at=starts_at,
-        day="" if starts.date() == local(now).date() else f"{starts:%a} {starts.day} {starts:%b}",
+        day="" if starts.date() == local(now).date() else said(starts, "D j M"),
         starts="" if whole_days else f"{starts:%H:%M}",
         ends="" if whole_days or ends - starts <= MOMENT else f"{ends:%H:%M}",
         title=title,

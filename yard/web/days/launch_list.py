@@ -10,6 +10,7 @@ import numpy as np
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import YardSettings
 from yard.pictures.launch_list import LaunchListPicture, lay_out
 from yard.pictures.launch_list_input import LaunchListInput, Light, ListedBoat, ListedTide

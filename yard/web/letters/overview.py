@@ -8,6 +8,8 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import DayOdds, Letter, Order, OwnerAnswer, Plan, YardSettings
 from yard.promise.states import Reason, State
@@ -22,9 +24,14 @@ from yard.web.boats.words import dial
 URGENT = frozenset({Reason.FIRM_BROKEN, Reason.FINAL_CALL, Reason.DAY_MOVED})
 SOON = frozenset({Reason.FIRM_DUE, Reason.DAY_DUE, Reason.WEEK_MOVED})
 GROUPS = (
-    ("To be told now", "a firm day broken, a final call, a day that moved", True, URGENT),
-    ("Today or tomorrow", "a day is due, firm or not, or a week moved", False, SOON),
-    ("When there is time", "weeks not told yet, and work that is done", False, frozenset(Reason) - URGENT - SOON),
+    (gettext_lazy("To be told now"), gettext_lazy("a firm day broken, a final call, a day that moved"), True, URGENT),
+    (gettext_lazy("Today or tomorrow"), gettext_lazy("a day is due, firm or not, or a week moved"), False, SOON),
+    (
+        gettext_lazy("When there is time"),
+        gettext_lazy("weeks not told yet, and work that is done"),
+        False,
+        frozenset(Reason) - URGENT - SOON,
+    ),
 )
 SENT_SHOWN_FOR = timedelta(days=14)
 
@@ -78,7 +85,7 @@ class Overview:
     def groups(self) -> tuple[TellGroup, ...]:
         """Those that are empty left out; where none is urgent, the first stands unfolded all the same."""
         rows = [
-            TellGroup(title, about, urgent, tuple(each for each in self.owners if each.reason in reasons))
+            TellGroup(str(title), str(about), urgent, tuple(each for each in self.owners if each.reason in reasons))
             for title, about, urgent, reasons in GROUPS
         ]
         found = [each for each in rows if each.owners]
@@ -109,8 +116,10 @@ def overview(plan: Plan | None, yard: YardSettings, *, now: datetime, real_now: 
 def goes_to() -> str:
     """Where letters go, in words."""
     if settings.EMAIL_HOST:
-        return f"Letters go out by {settings.EMAIL_HOST}."
-    return "No mail server is set (YARD_SMTP_HOST): letters are written as files, into the data folder under letters."
+        return _("Letters go out by {host}.").format(host=settings.EMAIL_HOST)
+    return _(
+        "No mail server is set (YARD_SMTP_HOST): letters are written as files, into the data folder under letters."
+    )
 
 
 def odds_by_order() -> dict[int, DayOdds]:
@@ -142,7 +151,7 @@ def _letters(now: datetime) -> Sequence[Letter]:
 def _owner(told: ToTell, odds: Mapping[int, DayOdds], reading: set[int]) -> OwnerLines:
     owner = told.owner
     return OwnerLines(
-        name=owner.name if owner is not None else "no owner on file",
+        name=owner.name if owner is not None else _("no owner on file"),
         lines=tuple(Line(row, row.due.reason in URGENT, sure_words(row.order, row, odds)) for row in told.rows),
         address=reverse("letter_read", kwargs={"pk": owner.pk}) if owner is not None else "",
         dial=dial(owner.phone) if owner is not None else "",
@@ -156,4 +165,4 @@ def sure_words(order: Order, row: DueRow, odds: Mapping[int, DayOdds]) -> str:
     if found is None or day is None or row.due.state is State.DONE:
         return ""
     last = day + timedelta(days=6) if row.due.state is State.PROVISIONAL_WEEK else day
-    return f"{in_ten(chance_by(found, last))} by then"
+    return _("{chance} by then").format(chance=in_ten(chance_by(found, last)))

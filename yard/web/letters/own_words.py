@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext_lazy
 
 from yard.models import LetterTemplate, YardSettings
 from yard.notices.letter import Written, write, write_to_all
@@ -38,7 +39,7 @@ class WordsForm(forms.Form):
     """version: of the yard's own words, 0 where the shipped ones stand."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
-    text = forms.CharField(label="The words", max_length=LONGEST, required=False, strip=True)
+    text = forms.CharField(label=gettext_lazy("The words"), max_length=LONGEST, required=False, strip=True)
 
     def __init__(self, data: QueryDict | None = None, *, key: str, row: LetterTemplate | None) -> None:
         self.shipped = STANDARD[key].text

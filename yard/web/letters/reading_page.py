@@ -7,6 +7,8 @@ from urllib.parse import quote
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import Letter, Telling
 from yard.notices.news import News, Situation
@@ -47,13 +49,17 @@ class OwnWordsForm(forms.Form):
 
     version = forms.IntegerField(min_value=0)
     reason = forms.CharField(
-        label="Why it moves, in a few words",
+        label=gettext_lazy("Why it moves, in a few words"),
         required=False,
         max_length=200,
         widget=forms.TextInput(attrs={"class": "field", "autocomplete": "off"}),
     )
-    before = forms.CharField(label="Your own words at the head", required=False, max_length=LONGEST_OWN_WORDS)
-    after = forms.CharField(label="Your own words at the end", required=False, max_length=LONGEST_OWN_WORDS)
+    before = forms.CharField(
+        label=gettext_lazy("Your own words at the head"), required=False, max_length=LONGEST_OWN_WORDS
+    )
+    after = forms.CharField(
+        label=gettext_lazy("Your own words at the end"), required=False, max_length=LONGEST_OWN_WORDS
+    )
 
     def __init__(self, data: QueryDict | None = None, *, row: Letter | None = None, wants_reason: bool = False) -> None:
         initial: dict[str, str] = {}
@@ -89,29 +95,39 @@ def reading_page(reading: Reading) -> ReadingPage:
 
 def _sources(news: News, reading: Reading) -> list[Source]:
     found = []
-    plan = f"plan {reading.plan.number}"
+    plan = _("plan {number}").format(number=reading.plan.number)
     several = len(reading.facts.news) > 1
     her = f"{news.boat}: " if several else ""
     if news.day is not None:
         when = week_words(news.day) if news.week else day_words(news.day)
-        found.append(Source(f"{her}{when}", f"{plan}, the last work of the order"))
+        found.append(Source(f"{her}{when}", _("{plan}, the last work of the order").format(plan=plan)))
     if news.was is not None and news.situation in (Situation.MOVED, Situation.NO_DAY, Situation.NOT_FIRM):
         told = next(
             (row.last for row in reading.to_tell.rows if row.order.pk == news.order and row.last is not None), None
         )
         if told is not None:
             at = local(told.told_at)
-            was = f"{her}{day_words(news.was)} was told"
+            was = her + _("{day} was told").format(day=day_words(news.was))
             found.append(Source(was, f"{told.get_how_display()}, {day_words(at.date())}"))
     if news.reason:
-        found.append(Source(f"{her}the reason", "the plan that was told of, beside the one that is posted now"))
+        found.append(Source(her + _("the reason"), _("the plan that was told of, beside the one that is posted now")))
     elif reading.facts.reason_said and news.wants_reason:
-        found.append(Source(f"{her}the reason", "your own words"))
+        found.append(Source(her + _("the reason"), _("your own words")))
     if news.water is not None and news.water.starts_at is not None:
-        found.append(Source(f"{her}her water", "the tide tables, her draft and the yard's margin on a rising tide"))
+        found.append(
+            Source(
+                her + _("her water"),
+                _("the tide tables, her draft and the yard's margin on a rising tide"),
+            )
+        )
     if news.reserve is not None:
-        found.append(Source(f"{her}reserve {day_words(news.reserve)}", "the next open day with water for that work"))
+        found.append(
+            Source(
+                her + _("reserve {day}").format(day=day_words(news.reserve)),
+                _("the next open day with water for that work"),
+            )
+        )
     if news.promised is not None:
-        found.append(Source(f"{her}{day_words(news.promised)}", "promised on the order"))
-    asked = "not here yet; needed the day before its first job"
+        found.append(Source(f"{her}{day_words(news.promised)}", _("promised on the order")))
+    asked = _("not here yet; needed the day before its first job")
     return found + [Source(f"{her}{wish.what}", asked) for wish in news.from_owner]

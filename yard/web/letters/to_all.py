@@ -10,6 +10,8 @@ from uuid import UUID, uuid4
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from yard.models import Letter, SameAgain, Season, YardSettings
 from yard.notices.wording import day_words
@@ -22,9 +24,11 @@ class ToAllForm(forms.Form):
     """to: ids of owners. batch: of this form, so that it is sent once. look: only show it."""
 
     batch = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
-    headline = forms.CharField(label="Subject", max_length=120)
-    warning = forms.CharField(label="What is coming, and what you do", max_length=LONGEST_OWN_WORDS, required=False)
-    after = forms.CharField(label="More words of your own", max_length=LONGEST_OWN_WORDS, required=False)
+    headline = forms.CharField(label=gettext_lazy("Subject"), max_length=120)
+    warning = forms.CharField(
+        label=gettext_lazy("What is coming, and what you do"), max_length=LONGEST_OWN_WORDS, required=False
+    )
+    after = forms.CharField(label=gettext_lazy("More words of your own"), max_length=LONGEST_OWN_WORDS, required=False)
 
     def __init__(
         self,
@@ -36,7 +40,7 @@ class ToAllForm(forms.Form):
     ) -> None:
         super().__init__(data, auto_id="all-%s", initial=initial)
         self.fields["to"] = forms.TypedMultipleChoiceField(
-            label="To",
+            label=_("To"),
             choices=[(each.owner.pk, each.owner.name) for each in to],
             coerce=int,
             required=False,
@@ -83,14 +87,15 @@ def _winter_row(asked: AskedOwner, yard: YardSettings, now: datetime) -> WinterR
     states = {row.state for row in asked.rows}
     waits = [row for row in asked.rows if row.state == SameAgain.State.ASKED]
     if SameAgain.State.LISTED in states:
-        return WinterRow(asked, "not asked yet", due=True, chase=False)
+        return WinterRow(asked, _("not asked yet"), due=True, chase=False)
     if waits:
         last = max(row.asked_last_at for row in waits if row.asked_last_at is not None)
         days = (now - last).days
         due = days >= yard.answers_chased_after_days
         times = max(row.times_asked for row in waits)
-        often = "once" if times == 1 else f"{times} times"
-        words = f"asked {often}, no answer for {days} day{'s' * (days != 1)}: as last year, unconfirmed"
+        often = ngettext("asked once", "asked {n} times", times).format(n=times)
+        silent = ngettext("no answer for {n} day", "no answer for {n} days", days).format(n=days)
+        words = _("{asked}, {silent}: as last year, unconfirmed").format(asked=often, silent=silent)
         return WinterRow(asked, words, due=due, chase=True)
     words = ", ".join(sorted({str(row.get_state_display()) for row in asked.rows}))
     return WinterRow(asked, words, due=False, chase=False)
@@ -109,4 +114,4 @@ def _order_line(row: SameAgain) -> str:
     boat = order.boat.name if order.boat is not None else ""
     when = order.promised_date or order.wanted_date
     words = f"{boat}: {order.name[:1].lower()}{order.name[1:]}"
-    return f"{words}, for {day_words(when)}" if when is not None else words
+    return _("{order}, for {day}").format(order=words, day=day_words(when)) if when is not None else words

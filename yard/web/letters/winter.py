@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
 from yard.models import Plan, Season, YardSettings
 from yard.queries.winter import WeekLoad, asked_owners, weeks_of
 from yard.services.letters.to_all import can_be_written_to
@@ -62,6 +64,8 @@ def winter_page(season: Season, plan: Plan | None, yard: YardSettings, *, now: d
 
 def _week(load: WeekLoad) -> Week:
     if not load.there_h:
-        return Week(load, 100 if load.share else 0, "nobody is at work")
+        return Week(load, 100 if load.share else 0, _("nobody is at work"))
     percent = round(100 * load.share)
-    return Week(load, min(percent, 100), f"{percent} %" + (": more than there is" if percent > 100 else ""))
+    if percent > 100:
+        return Week(load, 100, _("{percent} %: more than there is").format(percent=percent))
+    return Week(load, percent, f"{percent} %")

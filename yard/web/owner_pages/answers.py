@@ -7,6 +7,8 @@ from datetime import date
 from uuid import UUID, uuid4
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import OwnerAnswer
 from yard.notices.wording import day_words, sentence, week_words
@@ -14,16 +16,16 @@ from yard.services.owner_pages.answers import LONGEST_WORDS, Said
 
 Kind = OwnerAnswer.Kind
 BECOMES = {
-    Kind.APPROVED: "the fact is here, and what waits for it may be firm",
-    Kind.HERE: "the fact is here, and what waits for it may be firm",
-    Kind.ON: "the fact is expected on that day, as the owner says",
-    Kind.SUITS_NOT: "the order gets its new earliest day, where one is named; then plan again",
-    Kind.ABOARD: "the thing is aboard",
-    Kind.INSURED: "she is insured until that day: look at the certificate first",
-    Kind.WANTED: "the order gets that wanted day; then plan again",
-    Kind.SAME: "the order of the coming season is confirmed",
-    Kind.OTHER: "the order stays unconfirmed: change it to what is wanted",
-    Kind.NOT_AGAIN: "the order of the coming season is withdrawn",
+    Kind.APPROVED: gettext_lazy("the fact is here, and what waits for it may be firm"),
+    Kind.HERE: gettext_lazy("the fact is here, and what waits for it may be firm"),
+    Kind.ON: gettext_lazy("the fact is expected on that day, as the owner says"),
+    Kind.SUITS_NOT: gettext_lazy("the order gets its new earliest day, where one is named; then plan again"),
+    Kind.ABOARD: gettext_lazy("the thing is aboard"),
+    Kind.INSURED: gettext_lazy("she is insured until that day: look at the certificate first"),
+    Kind.WANTED: gettext_lazy("the order gets that wanted day; then plan again"),
+    Kind.SAME: gettext_lazy("the order of the coming season is confirmed"),
+    Kind.OTHER: gettext_lazy("the order stays unconfirmed: change it to what is wanted"),
+    Kind.NOT_AGAIN: gettext_lazy("the order of the coming season is withdrawn"),
 }
 
 
@@ -37,18 +39,18 @@ class AnswerRow:
 
     @staticmethod
     def of(answer: OwnerAnswer) -> AnswerRow:
-        return AnswerRow(answer, answer_words(answer), BECOMES.get(Kind(answer.kind), ""))
+        return AnswerRow(answer, answer_words(answer), str(BECOMES.get(Kind(answer.kind), "")))
 
 
 _OF_A_THING = {
-    Kind.APPROVED: "{what}: yes",
-    Kind.REFUSED: "{what}: no",
-    Kind.HERE: "{what}: done",
-    Kind.ON: "{what}: by {on}",
-    Kind.ABOARD: "{what}: aboard",
-    Kind.BRINGS: "{what}: brought on {on}",
-    Kind.INSURED: "Insured until {on} {year}",
-    Kind.WANTED: "Wanted by {on}",
+    Kind.APPROVED: gettext_lazy("{what}: yes"),
+    Kind.REFUSED: gettext_lazy("{what}: no"),
+    Kind.HERE: gettext_lazy("{what}: done"),
+    Kind.ON: gettext_lazy("{what}: by {on}"),
+    Kind.ABOARD: gettext_lazy("{what}: aboard"),
+    Kind.BRINGS: gettext_lazy("{what}: brought on {on}"),
+    Kind.INSURED: gettext_lazy("Insured until {on} {year}"),
+    Kind.WANTED: gettext_lazy("Wanted by {on}"),
 }
 
 
@@ -62,16 +64,18 @@ def answer_words(answer: OwnerAnswer) -> str:
     told = _told(answer)
     match kind:
         case Kind.SUITS:
-            return f"{told} suits"
+            return _("{told} suits").format(told=told)
         case Kind.SUITS_NOT:
-            return f"{told} does not suit" + (f"; from {on} on it would" if on else "")
+            if not on:
+                return _("{told} does not suit").format(told=told)
+            return _("{told} does not suit; from {on} on it would").format(told=told, on=on)
         case Kind.SAME:
-            return "The same again" + (f", for {on}" if on else "")
+            return _("The same again, for {on}").format(on=on) if on else _("The same again")
         case Kind.OTHER:
-            return "Something else this year" + (f", for {on}" if on else "")
+            return _("Something else this year, for {on}").format(on=on) if on else _("Something else this year")
         case Kind.NOT_AGAIN:
-            return "Not this year"
-    return "A message"
+            return _("Not this year")
+    return _("A message")
 
 
 def _about(answer: OwnerAnswer) -> str:
@@ -81,7 +85,7 @@ def _about(answer: OwnerAnswer) -> str:
 
 def _told(answer: OwnerAnswer) -> str:
     if answer.about_date is None:
-        return "The day"
+        return _("The day")
     return sentence(week_words(answer.about_date) if answer.about_week else day_words(answer.about_date))
 
 
@@ -91,7 +95,7 @@ class AnswerForm(forms.Form):
     key = forms.UUIDField()
     kind = forms.ChoiceField(choices=Kind.choices)
     about = forms.IntegerField(required=False, min_value=0, max_value=2**53)
-    on = forms.DateField(required=False, error_messages={"invalid": "Write the day as 2027-05-14."})
+    on = forms.DateField(required=False, error_messages={"invalid": gettext_lazy("Write the day as 2027-05-14.")})
     words = forms.CharField(required=False, max_length=LONGEST_WORDS, strip=True)
 
     def said(self) -> Said:

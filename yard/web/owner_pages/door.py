@@ -6,6 +6,7 @@ import hashlib
 
 from django.core.cache import cache
 from django.http import HttpResponse
+from django.utils.translation import gettext as _
 
 from yard.web.access import client_ip
 from yard.web.request import YardRequest
@@ -36,7 +37,7 @@ def _count(key: str) -> int:
 
 
 def too_often() -> HttpResponse:
-    answer = HttpResponse("This page is asked for too often.", status=429, content_type="text/plain; charset=utf-8")
+    answer = HttpResponse(_("This page is asked for too often."), status=429, content_type="text/plain; charset=utf-8")
     answer.headers["Retry-After"] = str(WINDOW_S)
     return answer
 

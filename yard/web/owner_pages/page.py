@@ -11,7 +11,10 @@ from datetime import date, datetime
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from yard.day_names import said as said_time
 from yard.models import (
     CalendarAddress,
     DayOdds,
@@ -179,18 +182,20 @@ class _Cards:
         return Asked(
             form="thing",
             about=item.pk,
-            words=f"Bring the {item.name.lower()}",
+            words=_("Bring the {thing}").format(thing=item.name.lower()),
             answer=AnswerRow.of(open_answer) if open_answer is not None else None,
-            said=f"You bring it on {day_words(said)}: we have it down." if said is not None else "",
+            said=_("You bring it on {day}: we have it down.").format(day=day_words(said)) if said is not None else "",
         )
 
     def _insurance(self, each: OwnedBoat) -> list[Asked]:
         expires, today = each.owned.insurance_expires_on, self.ground.today
         if expires is None or (expires - today).days >= INSURANCE_ASKED_DAYS_BEFORE:
             return []
-        ends = f"ran out on {day_words(expires)}" if expires < today else f"ends on {day_words(expires)}"
         answer = self._open_answer(OwnerAnswer.Kind.INSURED, boat=each.owned.boat_id)
-        words = f"Her insurance {ends}: send us the new certificate"
+        if expires < today:
+            words = _("Her insurance ran out on {day}: send us the new certificate").format(day=day_words(expires))
+        else:
+            words = _("Her insurance ends on {day}: send us the new certificate").format(day=day_words(expires))
         return [Asked(form="until", about=each.owned.boat_id, words=words, answer=answer)]
 
     def _open_answer(self, kind: OwnerAnswer.Kind, **of: int) -> AnswerRow | None:
@@ -224,10 +229,10 @@ class _Cards:
         return Card(
             order=order,
             css=_CSS[state],
-            state=_STATE_WORDS[state],
+            state=str(_STATE_WORDS[state]),
             why=news.reason if news is not None and state == State.WEATHER_HOLD else "",
             when=_when(state, day),
-            suits=_when(state, day).replace("The week", "the week"),
+            suits=_bare_when(state, day),
             more=self._more(state, news),
             water=water_words(news, signs(self.yard)) if with_day and news is not None else "",
             reserve=day_words(told.reserve_date) if told is not None and told.reserve_date is not None else "",
@@ -245,9 +250,9 @@ class _Cards:
 
     def _more(self, state: Telling.State, news: News | None) -> str:
         if state == State.PROVISIONAL_WEEK:
-            return f"About {self.yard.day_told_days_before} days before it we tell you the day."
+            return _("About {days} days before it we tell you the day.").format(days=self.yard.day_told_days_before)
         if news is not None and news.starts_at is not None and state in WITH_A_DAY:
-            return f"The last work begins at {news.starts_at:%H:%M}."
+            return _("The last work begins at {time}.").format(time=said_time(news.starts_at, "H:i"))
         return ""
 
     def _day_answer(self, order: Order, told: Telling | None) -> AnswerRow | None:
@@ -263,7 +268,7 @@ class _Cards:
         if state not in (State.NOTHING, State.PROVISIONAL_WEEK) or not wants_a_date(order):
             return []
         answer = self._open_answer(OwnerAnswer.Kind.WANTED, order=order.pk)
-        return [Asked(form="wanted", about=order.pk, words="Tell us by which day you would like it", answer=answer)]
+        return [Asked(form="wanted", about=order.pk, words=_("Tell us by which day you would like it"), answer=answer)]
 
     def _asked(self, order: Order, row: DueRow | None) -> list[Asked]:
         facts = facts_asked(row, self.ground) if row is not None else [(fact, None) for fact in _waiting(order)]
@@ -300,12 +305,12 @@ _CSS = {
     State.DONE: "done",
 }
 _STATE_WORDS = {
-    State.NOTHING: "No date yet",
-    State.PROVISIONAL_WEEK: "Provisional week",
-    State.PROVISIONAL_DAY: "Provisional",
-    State.FIRM: "Firm",
-    State.WEATHER_HOLD: "Weather hold",
-    State.DONE: "Done",
+    State.NOTHING: gettext_lazy("No date yet"),
+    State.PROVISIONAL_WEEK: gettext_lazy("Provisional week"),
+    State.PROVISIONAL_DAY: gettext_lazy("Provisional"),
+    State.FIRM: gettext_lazy("Firm"),
+    State.WEATHER_HOLD: gettext_lazy("Weather hold"),
+    State.DONE: gettext_lazy("Done"),
 }
 
 
@@ -314,11 +319,16 @@ def _may_answer(order: Order, state: Telling.State) -> bool:
 
 
 def _when(state: Telling.State, day: date | None) -> str:
+    return sentence(_bare_when(state, day))
+
+
+def _bare_when(state: Telling.State, day: date | None) -> str:
+    """As it stands within a sentence."""
     if state == State.DONE:
-        return "Done"
+        return _("Done")
     if day is None:
-        return "We tell you as soon as there is one"
-    return sentence(week_words(day)) if state == State.PROVISIONAL_WEEK else day_words(day)
+        return _("We tell you as soon as there is one")
+    return week_words(day) if state == State.PROVISIONAL_WEEK else day_words(day)
 
 
 def _waiting(order: Order) -> list[Fact]:

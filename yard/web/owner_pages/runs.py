@@ -8,6 +8,8 @@ from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from yard.models import Boat, Owner, OwnerPage, RunWish
 from yard.notices.wording import day_words, hour_words
@@ -26,11 +28,18 @@ class OwnRunForm(forms.Form):
     """Which of her owner's boats, when, how many. key: the same form sent twice is one wish."""
 
     key = forms.UUIDField()
-    boat = forms.ModelChoiceField(Boat.objects.none(), error_messages={"invalid_choice": "Choose one of your boats."})
+    boat = forms.ModelChoiceField(
+        Boat.objects.none(), error_messages={"invalid_choice": gettext_lazy("Choose one of your boats.")}
+    )
     way = forms.ChoiceField(choices=RunWish.Way.choices)
-    on = forms.DateField(error_messages={"required": "Say on which day.", "invalid": "Write the day as 2027-05-14."})
-    from_at = forms.TimeField(error_messages={"required": "Say from which hour."})
-    until_at = forms.TimeField(error_messages={"required": "Say until which hour."})
+    on = forms.DateField(
+        error_messages={
+            "required": gettext_lazy("Say on which day."),
+            "invalid": gettext_lazy("Write the day as 2027-05-14."),
+        }
+    )
+    from_at = forms.TimeField(error_messages={"required": gettext_lazy("Say from which hour.")})
+    until_at = forms.TimeField(error_messages={"required": gettext_lazy("Say until which hour.")})
     people = forms.IntegerField(min_value=1, max_value=MOST_ASKED)
 
     def __init__(self, data: Any, owner: Owner) -> None:
@@ -75,18 +84,22 @@ def own_runs(page: OwnerPage, *, now: datetime) -> OwnRuns | None:
 
 def _words(wish: RunWish) -> str:
     """ "Wagtail, Friday 7 May: out to her at 14:00, 2 people" """
-    whose = wish.boat.name if wish.boat is not None else "your boat"
-    count = "1 person" if wish.people == 1 else f"{wish.people} people"
+    whose = wish.boat.name if wish.boat is not None else _("your boat")
+    count = ngettext("{n} person", "{n} people", wish.people).format(n=wish.people)
     head = f"{whose}, {day_words(local(wish.from_at).date())}: {wish.get_way_display()}"
     match wish.state:
         case RunWish.State.BOOKED if wish.run is not None:
-            return (
-                f"{head} at {hour_words(local(wish.run.leaves_at).time())}, {count}; be at the float ten minutes before"
+            return _("{run} at {time}, {people}; be at the float ten minutes before").format(
+                run=head, time=hour_words(local(wish.run.leaves_at).time()), people=count
             )
         case RunWish.State.DECLINED:
-            return f"{head}: not possible, {wish.answer}"
-    span = f"{hour_words(local(wish.from_at).time())} and {hour_words(local(wish.until_at).time())}"
-    return f"{head} between {span}, {count}; the yard has not answered yet"
+            return _("{run}: not possible, {answer}").format(run=head, answer=wish.answer)
+    return _("{run} between {first} and {last}, {people}; the yard has not answered yet").format(
+        run=head,
+        first=hour_words(local(wish.from_at).time()),
+        last=hour_words(local(wish.until_at).time()),
+        people=count,
+    )
 
 
 def take_run(page: OwnerPage, data: Any, *, now: datetime) -> str:

@@ -6,9 +6,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 from uuid import UUID, uuid4
 
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from yard.models import ExtraWork, Fact, Job, Person, Place, PlannedJob, YardSettings
 from yard.queries.phone import closing_rows, places_to_lie
@@ -31,17 +34,20 @@ from yard.web.days.ramp_work import boat_name, parts_of
 from yard.web.phone.taps import LEFT, REASONS
 from yard.web.units import at_minute
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 WHAT = (
-    ("no", "not begun"),
-    ("part", "part done"),
-    ("longer", "took longer"),
-    ("people", "other people"),
-    ("yes", "done"),
+    ("no", gettext_lazy("not begun")),
+    ("part", gettext_lazy("part done")),
+    ("longer", gettext_lazy("took longer")),
+    ("people", gettext_lazy("other people")),
+    ("yes", gettext_lazy("done")),
 )
-CAME_OFF = (("dry", "dry"), ("damp", "damp"))
+CAME_OFF = (("dry", gettext_lazy("dry")), ("damp", gettext_lazy("damp")))
 ROWS_OF_MATERIALS, ROWS_OF_EXTRAS = 3, 2
 MOST_HOURS = 24.0
-ON_THE_LINE = "on the line until somebody says dry: touch it and say done"
+ON_THE_LINE = gettext_lazy("on the line until somebody says dry: touch it and say done")
 
 
 @dataclass(frozen=True)
@@ -150,12 +156,12 @@ class Sheet:
         return AskedJob(
             job=job,
             shown=job in self.touched,
-            what=_marked(WHAT, self.value(f"h{pk}")),
-            why=_marked([(each, each) for each in REASONS], self.value(f"w{pk}")),
-            left=_marked([(str(minutes), words) for minutes, words in LEFT], self.value(f"r{pk}")),
+            what=_marked(_said(WHAT), self.value(f"h{pk}")),
+            why=_marked(_said(REASONS), self.value(f"w{pk}")),
+            left=_marked([(str(minutes), str(words)) for minutes, words in LEFT], self.value(f"r{pk}")),
             took=self.value(f"t{pk}"),
             lies=_marked(places, self.value(f"l{pk}")),
-            sails=_marked(CAME_OFF, self.value(f"s{pk}")) if job.row.job.kind.key == UNBEND else [],
+            sails=_marked(_said(CAME_OFF), self.value(f"s{pk}")) if job.row.job.kind.key == UNBEND else [],
             people=[(str(one.pk), one.short_name, str(one.pk) in done_by) for one in self.people],
         )
 
@@ -199,18 +205,20 @@ def read_sheet(day: date, sent: QueryDict, *, now: datetime) -> Sheet:
 def _presumed(row: PlannedJob, taken: Presumed, waiting: set[int]) -> str:
     if row.job_id in waiting:
         facts = [fact.name for fact in row.job.facts.all() if fact.state != Fact.State.HERE]
-        return f"not begun: waits on {', '.join(facts)}"
+        return _("not begun: waits on {facts}").format(facts=", ".join(facts))
     match taken.outcomes.get(row.job_id):
         case Done():
             return (
-                "done, as planned; say if the sails came off damp" if row.job.kind.key == UNBEND else "done, as planned"
+                _("done, as planned; say if the sails came off damp")
+                if row.job.kind.key == UNBEND
+                else _("done, as planned")
             )
         case Started():
-            return ON_THE_LINE if row.job.kind.key == DRY else "under way, goes on"
+            return str(ON_THE_LINE) if row.job.kind.key == DRY else _("under way, goes on")
         case _:
             if row.job.state != Job.State.STARTED:
                 return str(row.job.get_state_display())
-            return ON_THE_LINE if row.job.kind.key == DRY else "under way, goes on"
+            return str(ON_THE_LINE) if row.job.kind.key == DRY else _("under way, goes on")
 
 
 def what_happened(sheet: Sheet, yard: YardSettings) -> DayClosed | None:
@@ -231,7 +239,7 @@ def what_was_added(sheet: Sheet) -> DayClosed | None:
     """Materials and extras of a day that is closed already."""
     used, extras = tuple(_used(sheet)), tuple(_extras(sheet))
     if not sheet.errors and not used and not extras:
-        sheet.errors["add"] = "Nothing was written: name a material or an extra."
+        sheet.errors["add"] = _("Nothing was written: name a material or an extra.")
     return None if sheet.errors else DayClosed(sheet.day, (), (), used, extras)
 
 
@@ -244,27 +252,27 @@ def _outcome(sheet: Sheet, job: SheetJob) -> Done | Stopped | None:
         case "no" | "part":
             left = sheet.value(f"r{pk}")
             if not why:
-                sheet.errors[f"w{pk}"] = f"{job.number}: say why."
+                sheet.errors[f"w{pk}"] = _("{job}: say why.").format(job=job.number)
             if what == "part" and not left:
-                sheet.errors[f"r{pk}"] = f"{job.number}: say how much is left."
+                sheet.errors[f"r{pk}"] = _("{job}: say how much is left.").format(job=job.number)
             return Stopped(
                 row.job,
-                why,
+                dict(_said(REASONS)).get(why, why),
                 int(left) if what == "part" and left.isdecimal() and len(left) < 6 else None,
                 _lies(sheet, job),
             )
         case "longer":
-            took = _hours_typed(sheet, f"t{pk}", f"{job.number}: how long did it take, in hours?")
+            took = _hours_typed(sheet, f"t{pk}", _("{job}: how long did it take, in hours?").format(job=job.number))
             return Done(row.job, ended, worked_min=took, sails=_sails(sheet, job))
         case "people":
             chosen = set(sheet.sent.getlist(f"p{pk}"))
             people = tuple(one for one in sheet.people if str(one.pk) in chosen)
             if not people:
-                sheet.errors[f"p{pk}"] = f"{job.number}: say who did it."
+                sheet.errors[f"p{pk}"] = _("{job}: say who did it.").format(job=job.number)
             return Done(row.job, ended, people=people, sails=_sails(sheet, job))
         case "yes":
             return Done(row.job, ended, sails=_sails(sheet, job))
-    sheet.errors[f"h{pk}"] = f"{job.number}: say what happened."
+    sheet.errors[f"h{pk}"] = _("{job}: say what happened.").format(job=job.number)
     return None
 
 
@@ -284,6 +292,10 @@ def _lies(sheet: Sheet, job: SheetJob) -> LiesTonight | None:
     return LiesTonight(boat, place) if boat is not None and place is not None else None
 
 
+def _said(choices: Iterable[tuple[str, StrOrPromise]]) -> list[tuple[str, str]]:
+    return [(value, str(words)) for value, words in choices]
+
+
 def _hours_typed(sheet: Sheet, name: str, missing: str) -> int | None:
     text = sheet.value(name).replace(",", ".").strip()
     try:
@@ -292,7 +304,7 @@ def _hours_typed(sheet: Sheet, name: str, missing: str) -> int | None:
         sheet.errors[name] = missing
         return None
     if not 0 <= hours <= MOST_HOURS:
-        sheet.errors[name] = f"{missing} A day has at most {MOST_HOURS:g}."
+        sheet.errors[name] = f"{missing} {_('A day has at most {hours}.').format(hours=f'{MOST_HOURS:g}')}"
         return None
     return round(hours * 60)
 
@@ -303,7 +315,7 @@ def _hours(sheet: Sheet) -> Iterator[HoursWorked]:
         name = f"hours{person.pk}"
         if sheet.value(name, planned) in ("", planned):
             continue
-        typed = _hours_typed(sheet, name, f"Hours of {person.short_name}?")
+        typed = _hours_typed(sheet, name, _("Hours of {person}?").format(person=person.short_name))
         theirs = [job for job in sheet.touched if person.pk in {e.person_id for e in job.row.planned_people.all()}]
         if typed is not None and theirs:
             job = theirs[0]
@@ -315,7 +327,7 @@ def _by_number(sheet: Sheet, name: str) -> Job | None:
     text = sheet.value(name).strip()
     found = next((job for job in sheet.jobs if str(job.number) == text), None)
     if found is None:
-        sheet.errors[name] = "Give the job's number on the sheet."
+        sheet.errors[name] = _("Give the job's number on the sheet.")
         return None
     return found.row.job
 
@@ -331,7 +343,7 @@ def _used(sheet: Sheet) -> Iterator[Used]:
         except ValueError:
             quantity = 0.0
         if not 0 < quantity < 100_000:
-            sheet.errors[f"mqty{n}"] = f"How much of {name}? A number above 0."
+            sheet.errors[f"mqty{n}"] = _("How much of {name}? A number above 0.").format(name=name)
         elif job is not None:
             yield Used(job, name, quantity, sheet.value(f"munit{n}")[:20])
 
@@ -342,10 +354,14 @@ def _extras(sheet: Sheet) -> Iterator[ExtraAgreed]:
         if not what:
             continue
         job = _by_number(sheet, f"xjob{n}")
-        minutes = _hours_typed(sheet, f"xhours{n}", f"Hours for “{what}”?") if sheet.value(f"xhours{n}") else 0
+        minutes = (
+            _hours_typed(sheet, f"xhours{n}", _("Hours for “{what}”?").format(what=what))
+            if sheet.value(f"xhours{n}")
+            else 0
+        )
         agreed = sheet.value(f"xyes{n}")
         if agreed not in ExtraWork.Agreed.values:
-            sheet.errors[f"xyes{n}"] = f"“{what}”: did the owner say yes?"
+            sheet.errors[f"xyes{n}"] = _("“{what}”: did the owner say yes?").format(what=what)
         elif job is not None and minutes is not None:
             yield ExtraAgreed(job, what, minutes, agreed)
 

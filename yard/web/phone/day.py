@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+
+from yard.day_names import clock_said, said
 from yard.models import Item, Job, Person, Place, PlannedJob, WeatherClass
 from yard.pictures.lettering import height_text
 from yard.pictures.shapes import CurvePoint, Span
@@ -179,7 +182,7 @@ def _state(job: Job) -> str:
 
 def _clock(at: datetime, day: date) -> str:
     shown = local(at)
-    return f"{shown:%H:%M}" if shown.date() == day else f"{shown:%a %H:%M}"
+    return said(shown, "H:i") if shown.date() == day else said(shown, "D H:i")
 
 
 def _parts(row: PlannedJob, now: datetime) -> tuple[Part, ...]:
@@ -189,7 +192,9 @@ def _parts(row: PlannedJob, now: datetime) -> tuple[Part, ...]:
     return tuple(
         Part(
             name,
-            f"to {local(ends):%H:%M}" if starts <= now < ends else f"{local(starts):%H:%M}",
+            _("to {time}").format(time=said(local(ends), "H:i"))
+            if starts <= now < ends
+            else said(local(starts), "H:i"),
             starts <= now < ends,
             ends <= now,
         )
@@ -201,7 +206,7 @@ def _water(told: Told, row: PlannedJob) -> str:
     try:
         return water_words(job_water(row.job, told.yard, told.day, told.tides, told.floated), told.yard)
     except TideError as error:
-        return f"Water not known: {error}"
+        return _("Water not known: {error}").format(error=error)
 
 
 @dataclass(frozen=True)
@@ -223,7 +228,7 @@ def _tide(told: Told, is_today: bool) -> _Tide:
         now_min = minute_on(told.now, day) if is_today else None
         seen = heights_at(tide, day, [now_min, now_min + 10]) if now_min is not None else None
     except TideError as error:
-        return _Tide("", f"The tide of this day is not known: {error}", None)
+        return _Tide("", _("The tide of this day is not known: {error}").format(error=error), None)
     curve = lay_out(
         TideCurveInput(
             day=day,
@@ -238,16 +243,16 @@ def _tide(told: Told, is_today: bool) -> _Tide:
     )
     unit = height_unit(yard)
     words = "; ".join(
-        f"{'high' if high else 'low'} {minute // 60:02}:{minute % 60:02}, {height_text(level)} {unit}"
+        f"{_('high') if high else _('low')} {clock_said(*divmod(minute, 60))}, {height_text(level)} {unit}"
         for minute, level, high in events
     )
     now = ""
     if seen is not None:
-        way = "rising" if float(seen[1]) > float(seen[0]) else "falling"
+        way = _("rising") if float(seen[1]) > float(seen[0]) else _("falling")
         now = f"{height_text(height(float(seen[0]), yard))} {unit}, {way}."
     return _Tide(now, f"{words[:1].upper()}{words[1:]}.", curve)
 
 
 def _next_words(row: PlannedJob) -> str:
     at = local(row.starts_at)
-    return f"{at:%A} {at.day} {at:%B}, {at:%H:%M}: {boat_name(row.job.order)}, {row.job.name}"
+    return f"{said(at, 'l j F, H:i')}: {boat_name(row.job.order)}, {row.job.name}"

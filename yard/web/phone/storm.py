@@ -9,7 +9,10 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
+from yard.day_names import said
 from yard.models import Boat, BoatOwner, Proposal, Storm, StormLine, YardSettings
 from yard.models.checks import on_the_quarter
 from yard.services.storm import Warned
@@ -17,28 +20,36 @@ from yard.web.phone.storm_work import crewed_words, hauls_of, words_of
 from yard.web.units import local
 
 Todo = Boat.InAStorm
-HEADS = {Todo.ASK: "Ask the owner", Todo.STRIP: "Strip sails and canvas", Todo.DOUBLE: "Double the pendants"}
+HEADS = {
+    Todo.ASK: gettext_lazy("Ask the owner"),
+    Todo.STRIP: gettext_lazy("Strip sails and canvas"),
+    Todo.DOUBLE: gettext_lazy("Double the pendants"),
+}
 
 
 class StormForm(forms.Form):
     """A warning: what it is called, when it comes, how long work is shut, whether night tides are used."""
 
-    name = forms.CharField(label="What", max_length=80, help_text="as “north-easter”")
-    day = forms.DateField(label="comes on", widget=forms.DateInput(attrs={"type": "date"}))
+    name = forms.CharField(label=gettext_lazy("What"), max_length=80, help_text=gettext_lazy("as “north-easter”"))
+    day = forms.DateField(label=gettext_lazy("comes on"), widget=forms.DateInput(attrs={"type": "date"}))
     at = forms.TimeField(
-        label="at",
+        label=gettext_lazy("at"),
         widget=forms.TimeInput(attrs={"type": "time", "step": "900"}, format="%H:%M"),
         validators=[on_the_quarter],
         initial=time(18),
     )
-    until = forms.DateField(label="work is shut until the morning of", widget=forms.DateInput(attrs={"type": "date"}))
-    night_tides = forms.BooleanField(label="haul on night tides too", required=False)
+    until = forms.DateField(
+        label=gettext_lazy("work is shut until the morning of"), widget=forms.DateInput(attrs={"type": "date"})
+    )
+    night_tides = forms.BooleanField(label=gettext_lazy("haul on night tides too"), required=False)
     hauls_per_tide = forms.IntegerField(
-        label="boats hauled on one tide",
+        label=gettext_lazy("boats hauled on one tide"),
         min_value=1,
         max_value=20,
         initial=4,
-        help_text="at most, by the water; the proposal then says for how many there are people, ramp and trailer",
+        help_text=gettext_lazy(
+            "at most, by the water; the proposal then says for how many there are people, ramp and trailer"
+        ),
     )
 
     def warned(self) -> Warned:
@@ -91,7 +102,7 @@ def storm_page(storm: Storm, proposal: Proposal | None) -> StormPage:
     rows = tuple(ToDo(line, words_of(line, work)) for line in lines)
     done = sum(one.done_at is not None for one in lines)
     unmanned = frozenset(line.boat_id for line in lines if _has_tide(line) and work.lacks(line))
-    verdict = _verdict(lines, unmanned, "tide, crew and trailer" if work.proposing else "the tides")
+    verdict = _verdict(lines, unmanned, _("tide, crew and trailer") if work.proposing else _("the tides"))
     return StormPage(verdict, crewed_words(lines, work), tuple(_groups(rows)), done, len(lines), unmanned)
 
 
@@ -103,14 +114,20 @@ def _verdict(lines: Sequence[StormLine], unmanned: frozenset[int], by: str) -> s
     """Honest about how many can be hauled in time, by what is known."""
     haul = [one for one in lines if one.todo == Todo.HAUL]
     if not lines:
-        return "No boat lies afloat"
+        return _("No boat lies afloat")
     if not haul:
-        return f"{len(lines)} boats afloat, none of which is to be hauled"
+        return ngettext(
+            "{n} boats afloat, none of which is to be hauled",
+            "{n} boats afloat, none of which is to be hauled",
+            len(lines),
+        ).format(n=len(lines))
     could = [one for one in haul if one.tide_at is not None or one.done_at is not None]
     can = sum(one.boat_id not in unmanned for one in could)
     if can == len(haul):
-        return f"By {by} all {len(haul)} that are to be hauled can be in time"
-    return f"By {by} {can} of the {len(haul)} that are to be hauled can be in time; {len(haul) - can} cannot"
+        return _("By {by} all {n} that are to be hauled can be in time").format(by=by, n=len(haul))
+    return _("By {by} {can} of the {n} that are to be hauled can be in time; {cannot} cannot").format(
+        by=by, can=can, n=len(haul), cannot=len(haul) - can
+    )
 
 
 def _groups(lines: Sequence[ToDo]) -> list[StormGroup]:
@@ -123,19 +140,19 @@ def _groups(lines: Sequence[ToDo]) -> list[StormGroup]:
             late.append(one)
         else:
             by_tide.setdefault(one.line.tide_at, []).append(one)
-    found = [StormGroup(f"Haul, high water {_words(at)}", tuple(by_tide[at])) for at in sorted(by_tide)]
+    found = [StormGroup(_("Haul, high water {at}").format(at=_words(at)), tuple(by_tide[at])) for at in sorted(by_tide)]
     if late:
-        found.append(StormGroup("Cannot be hauled in time", tuple(late), late=True))
+        found.append(StormGroup(_("Cannot be hauled in time"), tuple(late), late=True))
     for todo, head in HEADS.items():
         rows = tuple(one for one in lines if one.line.todo == todo)
         if rows:
-            found.append(StormGroup(head, rows))
+            found.append(StormGroup(str(head), rows))
     return found
 
 
 def _words(at: datetime) -> str:
     shown = local(at)
-    return f"{shown:%a} {shown.day} {shown:%b} {shown:%H:%M}"
+    return said(shown, "D j M H:i")
 
 
 def message_to_all(storm: Storm, yard: YardSettings, unmanned: frozenset[int] = frozenset()) -> str:
@@ -146,19 +163,25 @@ def message_to_all(storm: Storm, yard: YardSettings, unmanned: frozenset[int] = 
     lines = list(storm.lines.select_related("boat"))
     names = _by_what(lines, unmanned)
     parts = [
-        f"{storm.name} is expected here {_words(storm.comes_at)}. This is what we mean to do before it, by what you "
-        "told us; the weather decides how far we get.",
-        f"We haul, as the tides allow: {names['haul']}." if names["haul"] else "",
-        f"We cannot haul in time, and strip her and double her pendants instead: {names['late']}."
+        _(
+            "{storm} is expected here {comes_at}. This is what we mean to do before it, by what you told us; "
+            "the weather decides how far we get."
+        ).format(storm=storm.name, comes_at=_words(storm.comes_at)),
+        _("We haul, as the tides allow: {names}.").format(names=names["haul"]) if names["haul"] else "",
+        _("We cannot haul in time, and strip her and double her pendants instead: {names}.").format(names=names["late"])
         if names["late"]
         else "",
-        f"We take sails and canvas off: {names['strip']}." if names["strip"] else "",
-        f"We double the pendants: {names['double']}." if names["double"] else "",
-        f"You asked to be asked. Tell us today: haul, strip, or double the pendants? {names['ask']}."
+        _("We take sails and canvas off: {names}.").format(names=names["strip"]) if names["strip"] else "",
+        _("We double the pendants: {names}.").format(names=names["double"]) if names["double"] else "",
+        _("You asked to be asked. Tell us today: haul, strip, or double the pendants? {names}.").format(
+            names=names["ask"]
+        )
         if names["ask"]
         else "",
-        "Please do not come out to your boat once it blows. Take what is loose home before, and call us with anything "
-        "we should know.",
+        _(
+            "Please do not come out to your boat once it blows. Take what is loose home before, and call us with "
+            "anything we should know."
+        ),
         " ".join(part for part in (yard.name, yard.phone) if part),
     ]
     return "\n\n".join(part for part in parts if part)

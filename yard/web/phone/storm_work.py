@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
+from yard.day_names import said
 from yard.models import Boat, Job, LeftOut, Order, Plan, PlannedJob, Proposal, Storm, StormLine
 from yard.web.units import local
 
@@ -65,32 +68,34 @@ def words_of(line: StormLine, hauls: Hauls) -> tuple[str, ...]:
         return ()
     rows = hauls.by_order.get(line.order_id or 0)
     if rows is None:
-        ordered = "its order was withdrawn" if line.order_id else "not ordered as work: look at her orders"
+        ordered = _("its order was withdrawn") if line.order_id else _("not ordered as work: look at her orders")
         return () if line.done_at else (ordered,)
     why = hauls.why_not.get(line.boat_id, "") if hauls.lacks(line) else ""
-    return (*(_words(row, hauls) for row in rows), *([f"Why not: {why}"] if why else []))
+    return (*(_words(row, hauls) for row in rows), *([_("Why not: {why}").format(why=why)] if why else []))
 
 
 def _words(haul: Haul, hauls: Hauls) -> str:
     name = haul.job.name
     if haul.job.state == Job.State.DONE:
-        return f"{name}: done"
+        return _("{name}: done").format(name=name)
     if haul.posted is not None:
         return f"{name}: {_booked(haul.posted)}"
     if haul.proposed is not None:
-        return f"{name}: proposed {_booked(haul.proposed)}; accept the proposal to book it"
+        return _("{name}: proposed {proposed}; accept the proposal to book it").format(
+            name=name, proposed=_booked(haul.proposed)
+        )
     if hauls.waiting:
-        return f"{name}: ordered, the proposal is being made"
+        return _("{name}: ordered, the proposal is being made").format(name=name)
     if hauls.proposing:
-        return f"{name}: ordered, but the proposal found no crew, trailer and tide for it in time"
-    return f"{name}: ordered, in no plan yet"
+        return _("{name}: ordered, but the proposal found no crew, trailer and tide for it in time").format(name=name)
+    return _("{name}: ordered, in no plan yet").format(name=name)
 
 
 def _booked(row: PlannedJob) -> str:
     starts, ends = local(row.starts_at), local(row.ends_at)
     people = ", ".join(each.name for each in row.planned_people.all())
     places = ", ".join(dict.fromkeys(each.place.name for each in row.planned_places.all()))
-    when = f"{starts:%a} {starts.day} {starts:%b} {starts:%H:%M} to {ends:%H:%M}"
+    when = _("{starts} to {ends}").format(starts=said(starts, "D j M H:i"), ends=said(ends, "H:i"))
     return ", ".join(part for part in (when, people, places) if part)
 
 
@@ -99,17 +104,19 @@ def crewed_words(lines: Sequence[StormLine], hauls: Hauls) -> str:
     given = [one for one in lines if one.todo == Boat.InAStorm.HAUL and one.tide_at is not None and not one.done_at]
     ordered = [one for one in given if one.order_id in hauls.by_order]
     if not given or not ordered:
-        return "" if not given else "None of them is ordered as work: no package of the yard hauls a boat."
+        return "" if not given else _("None of them is ordered as work: no package of the yard hauls a boat.")
     booked = sum(all(row.posted for row in hauls.by_order[one.order_id or 0]) for one in ordered)
     if booked == len(given):
-        return f"People, ramp and trailer are booked for all {booked}."
+        return _("People, ramp and trailer are booked for all {booked}.").format(booked=booked)
     if hauls.waiting:
-        return f"{booked} of {len(given)} booked; the proposal for the others is being made."
+        return _("{booked} of {given} booked; the proposal for the others is being made.").format(
+            booked=booked, given=len(given)
+        )
     if hauls.proposing:
         could = sum(all(row.posted or row.proposed for row in hauls.by_order[one.order_id or 0]) for one in ordered)
-        return (
-            f"By the tides {len(given)} can be hauled; the proposal has people, ramp and trailer for {could} of them, "
-            f"and {booked} are booked in the plan on the wall."
-        )
-    more = " No proposal was made for the others: order the rest again." if hauls.failed else ""
-    return f"{booked} of {len(given)} are booked in the plan on the wall.{more}"
+        return _(
+            "By the tides {given} can be hauled; the proposal has people, ramp and trailer for {could} of them, "
+            "and {booked} are booked in the plan on the wall."
+        ).format(given=len(given), could=could, booked=booked)
+    told = _("{booked} of {given} are booked in the plan on the wall.").format(booked=booked, given=len(given))
+    return f"{told} {_('No proposal was made for the others: order the rest again.')}" if hauls.failed else told

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.http import QueryDict
 from django.utils.dateparse import parse_datetime
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models import Item, Job, Mooring, Place, StormLine, Tap
 from yard.queries.sails import UNBEND, sails_of_jobs
@@ -14,8 +15,21 @@ from yard.services.happenings import EventRefused, LiesTonight, SailsOff
 from yard.services.taps import Tapped
 from yard.web.request import number_in
 
-REASONS = ("wind", "rain", "water", "part", "help", "other")
-LEFT = ((30, "half an hour"), (60, "1 h"), (120, "2 h"), (240, "half a day"), (480, "a day"))
+REASONS = (
+    ("wind", gettext_lazy("wind")),
+    ("rain", gettext_lazy("rain")),
+    ("water", gettext_lazy("water")),
+    ("part", pgettext_lazy("a thing that is missing", "part")),
+    ("help", gettext_lazy("help")),
+    ("other", gettext_lazy("other")),
+)
+LEFT = (
+    (30, gettext_lazy("half an hour")),
+    (60, "1 h"),
+    (120, "2 h"),
+    (240, gettext_lazy("half a day")),
+    (480, gettext_lazy("a day")),
+)
 MOST_LEFT_MIN = 60 * 200
 
 
@@ -47,9 +61,11 @@ def read_tap(sent: QueryDict, *, now: datetime) -> Tapped:
 
 
 def _reason(reason: str, words: str) -> str:
-    if reason in REASONS and reason != "other":
-        return f"{reason}: {words}" if words else reason
-    return words or reason
+    """In words: the kind of reason, and what was typed beside it."""
+    said = str(dict(REASONS).get(reason, reason))
+    if reason in dict(REASONS) and reason != "other":
+        return f"{said}: {words}" if words else said
+    return words or said
 
 
 def _key(text: str) -> UUID:

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from yard.models import LetterTemplate, StaleRow
-from yard.notices.standard import PLACEHOLDERS, STANDARD
+from yard.notices.standard import STANDARD, placeholders
 from yard.notices.template import TemplateFault
 from yard.services.letters.templates import save_words
 from yard.web.access import require
@@ -45,7 +45,7 @@ def words_of(request: YardRequest, key: str) -> HttpResponseBase:
         "form": form,
         "shown": shown,
         "standard": STANDARD[key],
-        "placeholders": PLACEHOLDERS.items(),
+        "placeholders": placeholders().items(),
         "history": changes_of(row) if row is not None else (),
     }
     return render(request, "letters/words_of.html", context, status=422 if form.errors else 200)
