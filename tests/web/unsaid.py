@@ -1,5 +1,7 @@
 """What pages say past gettext: the example yard walked through in a language whose every sentence stands in ⟦ ⟧.
 
+Its numbers are written as in German, so that a “1,5” where a browser or a script reads a number is found too.
+
     python -m tests.web.unsaid [ADDRESS ...]
 
 Prints, page by page, the text and the heard attributes that stand outside the brackets and are no numbers, no units and
@@ -47,6 +49,14 @@ UNITS = frozenset(
         *("kg", "t", "l", "ml", "kb", "mb", "hpa"),
     }
 )
+OF_NUMBERS = frozenset(
+    {
+        *("x", "y", "x1", "x2", "y1", "y2", "cx", "cy", "r", "rx", "ry", "width", "height", "d", "points"),
+        *("viewbox", "transform", "min", "max", "step", "data-px-per-min"),
+    }
+)
+"""Attributes that no language may touch. `value` is one where a browser takes it for a number, or nobody reads it."""
+COMMA = re.compile(r"\d,\d")
 WORD = re.compile(r"[^\W\d_]{2,}")
 TOKEN = re.compile(r"\S+")
 LONGEST_VALUE = 14
@@ -66,7 +76,10 @@ class Opened:
 
 @contextmanager
 def all_marked() -> Iterator[None]:
-    """Meanwhile all that goes through gettext stands in brackets; what is kept drawn is thrown away around it."""
+    """Meanwhile all that goes through gettext stands in brackets; what is kept drawn is thrown away around it.
+
+    The language is German, whose numbers have a comma.
+    """
     said: dict[str, Callable[..., str]] = {
         "gettext": lambda message: f"{OPENS}{message}{CLOSES}" if message else "",
         "ngettext": lambda one, many, number: f"{OPENS}{one if number == 1 else many}{CLOSES}",
@@ -78,7 +91,8 @@ def all_marked() -> Iterator[None]:
     cache.clear()
     vars(trans).update(said)
     try:
-        yield
+        with translation.override("de"):
+            yield
     finally:
         vars(trans).update(before)
         cache.clear()
@@ -125,11 +139,13 @@ def open_one(client: Client, address: str, found_on: str = "") -> Opened:
 
 
 class Outside(HTMLParser):
-    """Reads a page and keeps, in `texts`, each text or heard attribute as far as it stands outside the brackets."""
+    """Reads a page: `texts`, as far as they stand outside the brackets, heard attributes among them; `commas`, the
+    attributes in which a number is written for people that a machine reads."""
 
     def __init__(self, html: str) -> None:
         super().__init__(convert_charrefs=True)
         self.texts: list[str] = []
+        self.commas: list[str] = []
         self._block = ""
         self._unread = 0
         self.feed(html)
@@ -142,6 +158,10 @@ class Outside(HTMLParser):
         if tag in NOT_READ:
             self._unread += 1
         button = tag == "input" and given.get("type") in ("submit", "button", "reset")
+        counted = tag in ("progress", "meter") or given.get("type") in ("number", "range", "hidden")
+        for name in (*OF_NUMBERS, *(("value",) if counted else ())):
+            if COMMA.search(given.get(name, "")):
+                self.commas.append(f"<{tag} name={given.get('name', '')} {name}={given[name][:40]}>")
         for name in (*HEARD, *SHOWN_BY_SCRIPTS, *(("value",) if button else ())):
             self.texts.extend(outside(given.get(name, "")))
 
@@ -236,6 +256,11 @@ def _texts_in(value: Any) -> Iterator[str]:
             yield from _texts_in(each)
 
 
+def commas(html: str) -> list[str]:
+    """Where a number is written for people and a machine reads it."""
+    return Outside(html).commas
+
+
 def unsaid(html: str, values: frozenset[str]) -> list[str]:
     """What a page says past gettext, each once, in the page's order."""
     left = ((text, left_over(text, values)) for text in Outside(html).texts)
@@ -287,6 +312,7 @@ def main(addresses: Iterable[str]) -> int:
     for page, html in said:
         texts = [text for text in unsaid(html, values) if _alike(text) not in told]
         told |= {_alike(text) for text in texts}
+        texts += [f"a comma in a machine's number: {each}" for each in commas(html)]
         found += len(texts)
         if texts or page.status != 200:
             print(f"{page.name}  {page.address}  ({page.status}): {len(texts)}")
