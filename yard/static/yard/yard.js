@@ -170,7 +170,7 @@
   // An answer that failed is said, not swallowed: the page keeps what it had.
   document.addEventListener("htmx:responseError", function (event) {
     var xhr = event.detail.xhr;
-    var said = xhr.getResponseHeader("X-Yard-Says") || 
+    var said = decodeURIComponent(xhr.getResponseHeader("X-Yard-Says") || "") ||
       gettext("The yard's machine answered with an error ({status}): try again.").replace("{status}", xhr.status);
     tell(said + " " + gettext("Nothing on this page was changed."));
   });

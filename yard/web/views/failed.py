@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import string
 import sys
+from urllib.parse import quote
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import render
 from django.views.defaults import server_error
 
 from yard.web.failing import failing_of, sent_again
+
+SAFE = (string.punctuation + " ").replace("%", "")
+"""What a header may hold of any language: all else of its words is sent as an address would have it."""
 
 
 def failed(request: HttpRequest) -> HttpResponseBase:
@@ -22,7 +27,7 @@ def failed(request: HttpRequest) -> HttpResponseBase:
     else:
         context = {"failing": failing, "again": sent_again(request), "sent": request.method == "POST"}
         answer = render(request, "not_saved.html", context, status=failing.status)
-    answer.headers["X-Yard-Says"] = f"{failing.title}. {failing.remedy}"
+    answer.headers["X-Yard-Says"] = quote(f"{failing.title}. {failing.remedy}", safe=SAFE)
     if failing.retry_s is not None:
         answer.headers["Retry-After"] = str(failing.retry_s)
     answer.headers["Cache-Control"] = "no-store"
