@@ -130,3 +130,26 @@ def test_scripts_have_their_words_for_whoever_asks(tmp_path):
     assert answer.headers["Cache-Control"] == "public, max-age=3600"
     assert not answer.cookies
     assert json.dumps("kein Empfang") in answer.content.decode()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("language", "head", "words"),
+    [
+        ("en", '<html lang="en">', False),
+        ("en-us", '<html lang="en-us">', True),
+        ("de", '<html lang="de">', True),
+        ("ar", '<html lang="ar" dir="rtl">', True),
+    ],
+)
+def test_a_page_says_its_language_and_brings_the_words_before_the_scripts_that_use_them(client, language, head, words):
+    with override_settings(LANGUAGE_CODE=language):
+        page = client.get("/sign-in/").content.decode()
+    assert head in page
+    assert re.findall(r'<script src="/(?:static/yard/)?(\w+)\.js', page) == (["words"] if words else []) + ["yard"]
+
+
+def test_the_phones_worker_keeps_the_words_of_scripts():
+    """What it keeps begins with one of the paths that it names; its browser tests speak English, which has none."""
+    worker = (ROOT / "yard" / "static" / "yard" / "phone_worker.js").read_text(encoding="utf-8")
+    assert '"/words.js"' in worker
