@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date, datetime, time
+from functools import lru_cache
 
 from yard.speech import _, pgettext
 
@@ -96,15 +97,23 @@ def month_said(month: int) -> str:
 def put(at: date | time, form: str) -> str:
     """`at` in the letters of `form`; a letter behind a backslash, and any that is none of LETTERS, stays as it is."""
     moment = _moment(at)
-    words, taken = "", False
+    return "".join([part if isinstance(part, str) else part(moment) for part in _parts(form)])
+
+
+@lru_cache(maxsize=256)
+def _parts(form: str) -> tuple[Callable[[datetime], str] | str, ...]:
+    """Text as it is, and what stands for a letter."""
+    found: list[Callable[[datetime], str] | str] = []
+    taken = False
     for letter in form:
         if taken or (letter != "\\" and letter not in LETTERS):
-            words, taken = words + letter, False
+            found.append(letter)
+            taken = False
         elif letter == "\\":
             taken = True
         else:
-            words += LETTERS[letter](moment)
-    return words
+            found.append(LETTERS[letter])
+    return tuple(found)
 
 
 def _moment(at: date | time) -> datetime:
