@@ -15,12 +15,12 @@ from django.utils.formats import sanitize_separators
 class NumberField(forms.FloatField):
     """ "1,5" where the language has a decimal comma, "1.5" everywhere."""
 
-    def to_python(self, value: Any) -> float | None:
+    def to_python(self, value: Any) -> float | None:  # type: ignore[override]  # the stubs' FloatField gives an int
         return super().to_python(sanitize_separators(value))
 
 
 class ExactNumberField(forms.DecimalField):
     """The same for money, which is counted exactly."""
 
-    def to_python(self, value: Any) -> Decimal | None:
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]  # and so does their DecimalField
         return super().to_python(sanitize_separators(value))
