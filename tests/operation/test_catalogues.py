@@ -153,3 +153,14 @@ def test_the_phones_worker_keeps_the_words_of_scripts():
     """What it keeps begins with one of the paths that it names; its browser tests speak English, which has none."""
     worker = (ROOT / "yard" / "static" / "yard" / "phone_worker.js").read_text(encoding="utf-8")
     assert '"/words.js"' in worker
+
+
+def test_what_is_shipped_for_america_is_said_by_the_source():
+    """A form that was renamed would fall back to English without a word."""
+    import polib
+
+    shipped = polib.pofile(str(SHIPPED / "en_US" / "LC_MESSAGES" / "django.po"))
+    forms = {entry.msgid for entry in shipped if entry.msgctxt == "date format"}
+    assert len(shipped) == len(forms)
+    assert forms <= set(day_names.FORMS)
+    assert {form for form in day_names.FORMS if ("j" in form and "M" in form) or "H:i" in form} <= forms

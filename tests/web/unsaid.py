@@ -49,9 +49,9 @@ INLINE = frozenset(
 NOT_READ = frozenset({"script", "style", "textarea"})
 UNITS = frozenset(
     {
-        *("m", "km", "cm", "mm", "ft", "in", "nm", "kn"),
+        *("m", "km", "cm", "mm", "ft", "in", "nm", "kn", "yd", "sq"),
         *("h", "min", "s", "d", "utc"),
-        *("kg", "t", "l", "ml", "kb", "mb", "hpa"),
+        *("kg", "lb", "t", "l", "ml", "kb", "mb", "hpa"),
     }
 )
 OF_NUMBERS = frozenset(
