@@ -14,9 +14,9 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import AutumnRules, Job, JobLink, StowSpot, Whereabouts
 from yard.planning import plan as planner_plan
-from yard.services.days_in_words import in_words
 from yard.services.read_problem import ReadProblem
 
 MINUTE = timedelta(minutes=1)
@@ -64,7 +64,7 @@ def _frozen(read: ReadProblem, times: Times, excused: set[int]) -> Iterator[Autu
                 "freeze",
                 job.pk,
                 _("{name} is winterised after {day}, her last day before it freezes").format(
-                    name=name, day=in_words(job.finish_by_date, "j F")
+                    name=name, day=said(job.finish_by_date, "j F")
                 ),
             )
 

@@ -8,8 +8,8 @@ from typing import Any
 from django.db import models
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import Event, ExtraWork, GaugeReading, JobWork, MaterialUsed
-from yard.services.days_in_words import in_words
 from yard.services.happenings import DayClosed, Done, HoursWorked, Scribe, Started, Stopped
 from yard.services.job_rows import done_rows, started_rows, stopped_rows
 from yard.services.sail_rows import with_sails
@@ -62,7 +62,7 @@ def says_of(what: DayClosed) -> str:
     words = (
         _("{day} closed: {done} done, {left} not done or part done") if open_still else _("{day} closed: {done} done")
     )
-    return words.format(day=in_words(what.day, "D j M"), done=done, left=open_still)
+    return words.format(day=said(what.day, "D j M"), done=done, left=open_still)
 
 
 def _outcome(each: Done | Stopped | Started, scribe: Scribe) -> Written:

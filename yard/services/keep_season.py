@@ -8,8 +8,8 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from yard.day_names import said
 from yard.models import Season, closed_words
-from yard.services.days_in_words import in_words
 from yard.services.keeping import Keeper, Words
 
 LONGEST_DAYS = 550
@@ -26,7 +26,7 @@ def _wrong_with(season: Season, values: Mapping[str, Any]) -> Words:
     others = Season.objects.exclude(pk=season.pk)
     if clash := others.filter(starts_on__lt=season.ends_on, ends_on__gt=season.starts_on).first():
         words = _("{season} has some of these days ({starts_on} to {ends_on})").format(
-            season=clash, starts_on=in_words(clash.starts_on, "j M Y"), ends_on=in_words(clash.ends_on, "j M Y")
+            season=clash, starts_on=said(clash.starts_on, "j M Y"), ends_on=said(clash.ends_on, "j M Y")
         )
         return {"starts_on": (_("{words}: begin after it, or change that one.").format(words=words),)}
     return {}

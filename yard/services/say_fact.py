@@ -12,8 +12,8 @@ from django.db.models import Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from yard.day_names import said
 from yard.models import Boat, Fact, FactKind, Mooring
-from yard.services.days_in_words import in_words
 from yard.services.facts_revision import bump_facts
 from yard.services.keeping import Keeper, Writer
 from yard.services.pen import sign
@@ -142,4 +142,4 @@ FACT = Keeper(
 
 
 def _words(day: date) -> str:
-    return in_words(day, "D j F")
+    return said(day, "D j F")

@@ -19,6 +19,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from yard.day_names import said
 from yard.models import Fact, Job, Order, Person
 from yard.planning.check import faults
 from yard.planning.fit import Fit as FittedOrNot
@@ -29,7 +30,6 @@ from yard.planning.plan import Placement, Plan, write_plan_json
 from yard.planning.problem import ProblemInvalid, write_problem_json
 from yard.planning.second_look import Look, look_again
 from yard.planning.units import CannotExpress
-from yard.services.days_in_words import in_words
 from yard.services.held_plan import with_held
 from yard.services.plan_in_memory import InMemory, lay_posted, plan_in_memory
 from yard.services.plan_process import FIT_SOLVER, Broke, Finished, PlanProcess, SolveOrder
@@ -327,7 +327,7 @@ def _no_room(read: ReadProblem, not_in: _NotIn, looked: Look) -> str:
         if looked.said == "impossible"
         else _("No room was found for {job} in the plan as it hangs, up to {day}, its last day: {why}")
     )
-    return words.format(job=name, day=in_words(read.axis.dates[-1], "j F"), why=_(WHY[what_stands(not_in.freed)]))
+    return words.format(job=name, day=said(read.axis.dates[-1], "j F"), why=_(WHY[what_stands(not_in.freed)]))
 
 
 def _jobs(read: ReadProblem, plan: Plan, names: dict[int, str]) -> tuple[FoundJob, ...]:

@@ -10,12 +10,12 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from yard.day_names import said
 from yard.feeds.event import Days, Hours, Shown, When
 from yard.feeds.text import clean
 from yard.models import Closure, Fact, FactKind, Job, Order, PlannedJob, Telling
 from yard.promise.states import Rules
 from yard.queries.letters_due import FinalCalls
-from yard.services.days_in_words import in_words
 from yard.services.feeds.jobs import page_of
 from yard.services.feeds.rows import FeedRows
 from yard.services.feeds.wanted import Wanted
@@ -116,7 +116,7 @@ def _cloth(rows: FeedRows) -> Iterator[Wanted]:
                         "To be done by {day}; it takes about {n} days.",
                         days,
                     )
-                ).format(day=in_words(needed, "D j M"), n=days)
+                ).format(day=said(needed, "D j M"), n=days)
                 yield _deadline(
                     f"order by, fact {fact.pk}",
                     _("Order by today: {fact}, {name}").format(fact=fact.name, name=name),
@@ -150,7 +150,7 @@ def _calls(rows: FeedRows) -> Iterator[Wanted]:
         if row.job.state == Job.State.DONE or order.boat is None:
             continue
         day = row.ends_at.astimezone(rows.zone).date()
-        what = f"{order.boat.name}: {order.name}, {in_words(day, 'D j M')}"
+        what = f"{order.boat.name}: {order.name}, {said(day, 'D j M')}"
         state = told.state if told is not None and told.told_date == day else None
         if state not in (Telling.State.PROVISIONAL_DAY, Telling.State.FIRM, Telling.State.DONE):
             tell_on = day - timedelta(days=rules.day_told_days_before)

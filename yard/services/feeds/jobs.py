@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, pgettext
 
+from yard.day_names import said
 from yard.feeds.event import LONGEST_NOTE, LONGEST_SUMMARY, Days, Shown
 from yard.feeds.text import clean
 from yard.models import (
@@ -27,7 +28,6 @@ from yard.models import (
     WeatherClass,
     YardSettings,
 )
-from yard.services.days_in_words import in_words
 from yard.services.feeds.rows import FeedRows
 from yard.services.feeds.visits import visits_of
 from yard.services.feeds.wanted import Member, Wanted
@@ -176,7 +176,7 @@ def _notes(work: Work, rows: FeedRows, water: WaterWords, weather: WeatherBook) 
             yield _("Waiting on {fact}.").format(fact=fact_words(fact))
     by = job.order.promised_date
     words = _("Order {ref}: {name}, promised by {day}.") if by else _("Order {ref}: {name}.")
-    yield words.format(ref=job.order.ref, name=job.order.name, day=in_words(by, "j M") if by else "")
+    yield words.format(ref=job.order.ref, name=job.order.name, day=said(by, "j M") if by else "")
     if (cautions := job.cautions or job.kind.cautions) and not work.done:
         yield caution_words(cautions, tides_said=_(ASTRONOMICAL_ONLY) in tide)
 
@@ -217,7 +217,7 @@ def fact_words(fact: Fact) -> str:
     if fact.expected_date is None:
         return _("{fact} (not known)").format(fact=fact.name)
     words = _("{fact} (guessed for {day})") if fact.guess else _("{fact} (expected {day})")
-    return words.format(fact=fact.name, day=in_words(fact.expected_date, "j M"))
+    return words.format(fact=fact.name, day=said(fact.expected_date, "j M"))
 
 
 def is_told_done(notes: Sequence[str]) -> bool:

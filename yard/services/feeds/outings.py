@@ -8,11 +8,11 @@ from datetime import datetime, timedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
+from yard.day_names import said
 from yard.feeds.event import Days, Hours, Shown
 from yard.feeds.text import clean
 from yard.models import FeedMember, OwnersRun, RunWish, Trip
 from yard.queries.runs import carried
-from yard.services.days_in_words import in_words
 from yard.services.feeds.dated import CALL_MIN
 from yard.services.feeds.jobs import DECIDES, page_of, short_enough, title_of
 from yard.services.feeds.rows import FeedRows
@@ -154,4 +154,4 @@ def _hours(starts: datetime, ends: datetime) -> Hours:
 def _clock(at: datetime, rows: FeedRows) -> str:
     """ "Thu 13 May, 08:00" """
     shown = at.astimezone(rows.zone)
-    return in_words(shown, "D j M, H:i")
+    return said(shown, "D j M, H:i")

@@ -17,8 +17,8 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from yard.day_names import said
 from yard.models import DatedHours, Job, JobWay, Order, Person, Pin, Place, PlaceKind, StaleRow, Trip, YardSettings
-from yard.services.days_in_words import in_words
 from yard.services.facts_revision import bump_facts
 from yard.services.order_package import demand_open
 from yard.services.pen import sign
@@ -303,4 +303,4 @@ def _when(at: datetime) -> str:
     """ "Thu 6 May, 08:00", on the yard's clock."""
     zone = YardSettings.objects.values_list("time_zone", flat=True).filter(pk=1).first() or "UTC"
     local = at.astimezone(ZoneInfo(zone))
-    return in_words(local, "D j M, H:i")
+    return said(local, "D j M, H:i")

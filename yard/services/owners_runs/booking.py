@@ -17,8 +17,8 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from yard.day_names import said
 from yard.models import Event, OwnersRun, Person, Place, PlannedJob, RunWish, StaleRow
-from yard.services.days_in_words import in_words
 from yard.services.facts_revision import bump_facts
 from yard.services.happenings import Scribe
 from yard.services.owners_runs.room import RunRefused, faults_of, seats_left, work_in_the_way, zone_of
@@ -242,6 +242,6 @@ def _tell(run: OwnersRun, work: list[PlannedJob], by: User, now: datetime) -> No
     zone: ZoneInfo = zone_of()
     names = ", ".join(dict.fromkeys(f"“{row.job.name}”" for row in work))
     says = _("{place} carries owners, {day}: {names} to be planned round it").format(
-        place=run.place, day=in_words(run.leaves_at.astimezone(zone), "D j M H:i"), names=names
+        place=run.place, day=said(run.leaves_at.astimezone(zone), "D j M H:i"), names=names
     )
     write_event(Written(Event.Kind.RUN, says), Scribe(by, now, now.astimezone(zone).date()))

@@ -8,9 +8,9 @@ from datetime import timedelta
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import Boat, Fact, Job, JobWay, Mooring, Order, PlaceKind, WaterNeed, YardSettings
 from yard.planning import problem as planner
-from yard.services.days_in_words import in_words
 from yard.services.read_problem.axis import Axis
 from yard.services.read_problem.drying import Drying
 from yard.services.read_problem.forecast import ForecastBook
@@ -116,7 +116,7 @@ def read_job(ground: Ground, book: JobBook, row: Job, *, boat: int, order: int) 
 
 def _day(ground: Ground, minute: int) -> str:
     at = ground.axis.timeline.instant_of(minute).astimezone(ground.axis.zone)
-    return in_words(at, "j F Y")
+    return said(at, "j F Y")
 
 
 def _job(
@@ -288,7 +288,7 @@ def _allowance(ground: Ground, row: Job, duration: int) -> tuple[int, int]:
 
 def _waits_on(fact: Fact) -> str:
     words = _("{fact} by {day}, the yard's guess") if fact.guess else _("{fact} by {day}")
-    return words.format(fact=fact.name, day=in_words(fact.expected_date, "j F") if fact.expected_date else "")
+    return words.format(fact=fact.name, day=said(fact.expected_date, "j F") if fact.expected_date else "")
 
 
 def _and(names: list[str]) -> str:

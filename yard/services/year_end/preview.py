@@ -10,6 +10,7 @@ from itertools import chain
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import (
     ExtraWork,
     HeldDays,
@@ -26,7 +27,6 @@ from yard.models import (
 from yard.queries.finished import LEFT, all_work_done
 from yard.queries.honesty import Hours, hours_measured
 from yard.queries.seasons import next_in_time
-from yard.services.days_in_words import in_words
 from yard.services.owner_pages.winter import last_year_s, successor_of
 from yard.services.year_end.choices import Choices
 
@@ -144,7 +144,7 @@ def _too_early(season: Season, today: date) -> Iterator[Obstacle]:
     if today < season.starts_on:
         yield Obstacle(
             _("{season} begins on {day}: it is not ended before.").format(
-                season=season, day=in_words(season.starts_on, "j F Y")
+                season=season, day=said(season.starts_on, "j F Y")
             ),
             "seasons",
             season.pk,

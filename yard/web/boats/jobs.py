@@ -9,13 +9,13 @@ from datetime import date, datetime, timedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from yard.day_names import said
 from yard.models import Fact, Job, JobLink, PlannedJob, Trade, WaterNeed, YardSettings
 from yard.queries.boat_page import BoatRows
 from yard.services.product_limits import WeatherBook, sheets_by_job
 from yard.web.boats.water import HerWater, RampJob
 from yard.web.boats.weather import weather_words
 from yard.web.boats.words import date_words, hours_words, span_words, when_words
-from yard.web.days.dated import said
 from yard.web.days.place_words import units_words
 from yard.web.units import local
 

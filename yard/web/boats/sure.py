@@ -11,10 +11,10 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models import Boat, DayOdds, Skill
 from yard.queries.odds import days_of_boat, newest_odds
 from yard.web.boats.words import date_words
-from yard.web.days.dated import said
 from yard.web.units import local
 
 CAUSES = {

@@ -6,11 +6,11 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import ItemWhereabouts, Whereabouts
 from yard.pictures.lettering import clock, weekday_day_month
 from yard.pictures.shapes import Span
 from yard.speech import number
-from yard.web.days.dated import said
 from yard.web.units import local
 
 date_words = weekday_day_month

@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import YardSettings
 from yard.pictures.lettering import height_text
 from yard.planning.check import Breach
@@ -14,7 +15,6 @@ from yard.planning.plan import Placement, Plan
 from yard.planning.problem import QUARTER_MIN, Minutes
 from yard.services.check_water import WaterFault
 from yard.services.read_problem import ReadProblem
-from yard.web.days.dated import said
 from yard.web.units import height, height_unit, local
 
 

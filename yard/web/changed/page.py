@@ -9,11 +9,11 @@ from datetime import date, datetime, timedelta, tzinfo
 from django.contrib.auth.models import User
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import Boat, PlannedJob
 from yard.queries.accounts import called
 from yard.queries.changed import BoatHistory, Since, boat_history, since
 from yard.queries.plan_difference import BoatMove, boat_moves
-from yard.web.days.dated import said
 from yard.web.units import at_minute, local
 
 

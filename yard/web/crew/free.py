@@ -8,13 +8,13 @@ from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import OwnersRun, Person, PlannedJob
 from yard.pictures.shapes import Span
 from yard.queries.crew import CrewRows
 from yard.web.crew.crew_list import rows_by_person
 from yard.web.crew.load import day_of, hours_text, job_at, still_to_do
 from yard.web.crew.words import job_named, skills_in_words
-from yard.web.days.dated import said
 from yard.web.days.hours import end_clock, in_words, length_min, span_on, without
 from yard.web.units import local
 

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from yard.day_names import said
 from yard.models import (
     GaugeReading,
     Job,
@@ -41,7 +42,6 @@ from yard.web.crew.load import (
     weeks_of,
 )
 from yard.web.crew.words import dated_words, job_in_words, job_named, skills_in_words
-from yard.web.days.dated import said
 from yard.web.days.hours import in_words, length_min, span_on
 from yard.web.days.job_water import Tides, job_water, water_words
 from yard.web.days.place_words import units_words

@@ -10,9 +10,9 @@ from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import DatedHours, Person, PlannedJob
 from yard.pictures.lettering import weekday_day_month
-from yard.web.days.dated import said
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import local
 

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models import (
     GaugeReading,
     HourlyForecast,
@@ -32,7 +33,6 @@ from yard.queries.runs import carried
 from yard.queries.sails import damp_sails
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideError, TideSource
-from yard.web.days.dated import said
 from yard.web.days.day_side import DaySide, day_side
 from yard.web.days.gauge import gauge_now
 from yard.web.days.gusts import DayWind, day_wind

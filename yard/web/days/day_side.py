@@ -8,12 +8,12 @@ from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import Job, Plan, PlannedJob, YardSettings
 from yard.pictures.lettering import clock, weekday_day_month
 from yard.queries.days import DayRows
 from yard.queries.plan_before import afloat_between, done_between, plan_before, rows_of_day, rows_of_jobs
 from yard.services.read_problem import WaterLevel
-from yard.web.days.dated import said
 from yard.web.days.gusts import DayWind
 from yard.web.days.hours import span_on
 from yard.web.days.job_water import JobWater

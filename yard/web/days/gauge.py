@@ -10,6 +10,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
+from yard.day_names import said
 from yard.models import GaugeReading, YardSettings
 from yard.pictures.lettering import height_text
 from yard.queries.accounts import called
@@ -17,7 +18,6 @@ from yard.queries.gauge import latest_reading
 from yard.tides.gauge import GOOD_FOR, ODD_SHIFT_M, GaugeShift, gauge_shift
 from yard.tides.gauge import GaugeReading as Seen
 from yard.tides.source import TideSource
-from yard.web.days.dated import said
 from yard.web.units import at_minute, height, height_unit, local, metres_of
 
 

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models import HourlyForecast, Job, Place, PlannedJob, ProductSheet, WeatherClass, YardSettings
 from yard.pictures.day_sheet_input import Gust, GustLimit
 from yard.queries.forecasts import hours_between
@@ -19,7 +20,6 @@ from yard.weather.judge import Measure, Reason, Verdict
 from yard.weather.limits import GUST_PER_WIND, Limits, WindSector
 from yard.weather.refresh import Age, age
 from yard.web.boats.words import figure
-from yard.web.days.dated import said
 from yard.web.days.ramp_work import boat_name
 from yard.web.units import at_minute, local, minute_on
 

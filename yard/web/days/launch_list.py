@@ -20,7 +20,6 @@ from yard.queries.launches import Berths, ShutAndOpen
 from yard.services.read_problem import WaterLevel
 from yard.tides.gauge import GOOD_FOR
 from yard.tides.source import TideEvent, TideSource
-from yard.web.days.dated import said
 from yard.web.days.gauge import GaugeNow, moved_heights
 from yard.web.days.ramp_work import RampWork, boat_address
 from yard.web.days.water import (

@@ -10,9 +10,9 @@ from typing import Any
 from django.urls import NoReverseMatch, reverse
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import Boat, Fact, GaugeReading, Job, Mooring, Order, PlannedJob, PlannedStay, YardSettings
 from yard.services.read_problem import WaterLevel, WaterUnknown, level_for
-from yard.web.days.dated import said
 from yard.web.units import local
 
 Part = tuple[str, datetime, datetime, bool]

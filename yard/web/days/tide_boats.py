@@ -11,11 +11,11 @@ from datetime import date, datetime, timedelta
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import GaugeReading, Job, JobLink
 from yard.pictures.lettering import clock, height_text, weekday_day_month
 from yard.queries.ramp_candidates import OPEN, WaitingToLaunch
 from yard.services.read_problem import WaterLevel
-from yard.web.days.dated import said
 from yard.web.days.launch_list import Tide, Yardful, nights_taken, read_tides
 from yard.web.days.ramp_work import boat_address, boat_name, level_of
 from yard.web.days.water import ROUNDING_M, best_base_m

@@ -9,6 +9,7 @@ from datetime import date, datetime
 import numpy as np
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import YardSettings
 from yard.pictures.launch_list_input import Light
 from yard.pictures.lettering import clock, height_text
@@ -19,7 +20,6 @@ from yard.pictures.tide_curve_input import Extreme, Level, TideCurveInput
 from yard.pictures.tide_month import Floats, MonthDay, MonthTide, TideMonthInput, TideMonthPicture
 from yard.pictures.tide_month import lay_out as lay_out_month
 from yard.tides.source import TideEvent, TideSource
-from yard.web.days.dated import said
 from yard.web.days.dates import days_from, month_after
 from yard.web.days.gauge import GaugeNow, moved_heights
 from yard.web.days.hours import end_clock

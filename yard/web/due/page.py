@@ -12,11 +12,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models import Boat, Gear, Interval, Mooring, YardSettings
 from yard.queries.due import Due, State, Subject, all_due, key_of
 from yard.services.order_due import boat_of
 from yard.web.boats.words import date_words
-from yard.web.days.dated import said
 from yard.web.units import local
 
 if TYPE_CHECKING:

@@ -9,13 +9,13 @@ from statistics import median
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import EstimateChange, YardSettings
 from yard.pictures.calibration import CalibrationPicture, CalibrationPoint, lay_out
 from yard.promise.honest import ENOUGH, Group, groups
 from yard.queries.honesty import Hours, Outcome, days_lost, hours_measured, outcomes
 from yard.speech import number
 from yard.web.boats.words import hours_words
-from yard.web.days.dated import said
 from yard.web.honest.tried import Tried, read_tried
 
 CHANGES_SHOWN = 20
