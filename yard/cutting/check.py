@@ -6,11 +6,12 @@ Every fault is told, none raised: a plan that is nonsense is told to be so.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 from yard.cutting.values import CuttingPlan, Panel, Piece, Placed, Roll, SheetPlan
+from yard.speech import _
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,16 +29,28 @@ def roll_faults(plan: CuttingPlan) -> list[Fault]:
         return whole
     boxes = [_box(plan.pieces[spot.piece], spot) for spot in plan.placed]
     faults = [*_grain(plan.pieces, plan.placed), *_overlaps(plan.pieces, plan.placed, boxes, roll.gap_mm)]
-    for spot, (x0, y0, x1, _) in zip(plan.placed, boxes, strict=True):
+    for spot, (x0, y0, x1, _y1) in zip(plan.placed, boxes, strict=True):
         if x0 < roll.selvage_mm or x1 > roll.width_mm - roll.selvage_mm or y0 < 0:
-            faults.append(Fault("edge", f"{plan.pieces[spot.piece].name} lies beyond the cloth that may be used"))
+            faults.append(
+                Fault(
+                    "edge",
+                    _("{piece} lies beyond the cloth that may be used").format(piece=plan.pieces[spot.piece].name),
+                )
+            )
         if spot.sheet:
-            faults.append(Fault("edge", f"{plan.pieces[spot.piece].name} lies on another roll"))
-    ends = max(y1 for _, _, _, y1 in boxes)
+            faults.append(Fault("edge", _("{piece} lies on another roll").format(piece=plan.pieces[spot.piece].name)))
+    ends = max(box[3] for box in boxes)
     if ends != plan.length_mm:
-        faults.append(Fault("length", f"the plan says {plan.length_mm} mm and ends at {ends} mm"))
+        faults.append(
+            Fault(
+                "length",
+                _("the plan says {length_mm} mm and ends at {ends} mm").format(length_mm=plan.length_mm, ends=ends),
+            )
+        )
     if plan.bound_mm > ends:
-        faults.append(Fault("length", f"the bound of {plan.bound_mm} mm is longer than the plan"))
+        faults.append(
+            Fault("length", _("the bound of {bound_mm} mm is longer than the plan").format(bound_mm=plan.bound_mm))
+        )
     return faults + list(_pattern(plan.pieces, plan.placed, roll.repeat_mm))
 
 
@@ -50,12 +63,19 @@ def sheet_faults(plan: SheetPlan) -> list[Fault]:
     faults = [*_grain(plan.pieces, plan.placed), *_overlaps(plan.pieces, plan.placed, boxes, plan.sheet.gap_mm)]
     for spot, (x0, y0, x1, y1) in zip(plan.placed, boxes, strict=True):
         if min(x0, y0) < 0 or x1 > plan.sheet.width_mm or y1 > plan.sheet.length_mm:
-            faults.append(Fault("edge", f"{plan.pieces[spot.piece].name} lies beyond its sheet"))
+            faults.append(Fault("edge", _("{piece} lies beyond its sheet").format(piece=plan.pieces[spot.piece].name)))
     used = {spot.sheet for spot in plan.placed}
     if used != set(range(plan.sheets)):
-        faults.append(Fault("sheets", f"the plan says {plan.sheets} sheets and uses {sorted(used)}"))
+        faults.append(
+            Fault(
+                "sheets",
+                _("the plan says {sheets} sheets and uses {used}").format(sheets=plan.sheets, used=sorted(used)),
+            )
+        )
     if plan.bound > plan.sheets:
-        faults.append(Fault("sheets", f"the bound of {plan.bound} sheets is more than the plan's"))
+        faults.append(
+            Fault("sheets", _("the bound of {bound} sheets is more than the plan's").format(bound=plan.bound))
+        )
     return faults
 
 
@@ -67,16 +87,30 @@ def piece_faults(panels: Iterable[Panel], roll: Roll, pieces: Sequence[Piece]) -
     for panel in panels:
         for number in range(1, panel.count + 1):
             name = panel.name if panel.count == 1 else f"{panel.name} {number}"
-            mine = [n for n in by_name if n == name or n.startswith(f"{name}, cloth ")]
+            mine = _cloths_of(name, by_name)
             faults += [Fault("pieces", words) for words in _wrong(panel, roll, [by_name[n] for n in mine])]
             left.subtract(mine)
-    return faults + [Fault("pieces", f"{name} belongs to no panel") for name, count in left.items() if count]
+    return faults + [
+        Fault("pieces", _("{name} belongs to no panel").format(name=name)) for name, count in left.items() if count
+    ]
+
+
+def _cloths_of(name: str, names: Collection[str]) -> list[str]:
+    """Those of the names that say this panel, whole or in cloths."""
+    mine = [name] if name in names else []
+    for parts in range(2, len(names) + 1):
+        words = [_("{name}, cloth {part} of {parts}").format(name=name, part=n + 1, parts=parts) for n in range(parts)]
+        if found := [each for each in words if each in names]:
+            return mine + found
+        if mine:
+            break
+    return mine
 
 
 def _wrong(panel: Panel, roll: Roll, cloths: Sequence[Piece]) -> Iterator[str]:
     """What is missing of one panel. Its seams between cloths are not its finished width."""
     if not cloths:
-        yield f"{panel.name} is not cut"
+        yield _("{panel} is not cut").format(panel=panel.name)
         return
     long = panel.length_mm + panel.ends.first_mm + panel.ends.second_mm
     wide = panel.width_mm + panel.sides.first_mm + panel.sides.second_mm
@@ -84,16 +118,18 @@ def _wrong(panel: Panel, roll: Roll, cloths: Sequence[Piece]) -> Iterator[str]:
     across_roll = panel.grain == "across"
     joined, kept = sum(cloth.across_mm for cloth in cloths) - seams, {cloth.along_mm for cloth in cloths}
     if (joined, kept) != ((long, {wide}) if across_roll else (wide, {long})):
-        yield f"{panel.name} would be {joined} across and {sorted(kept)} along, not {long} × {wide}"
+        yield _("{panel} would be {joined} across and {kept} along, not {long} × {wide}").format(
+            panel=panel.name, joined=joined, kept=sorted(kept), long=long, wide=wide
+        )
     if any(cloth.may_turn for cloth in cloths) and panel.grain != "any":
-        yield f"{panel.name} might be turned, and its grain is {panel.grain}"
+        yield _("{panel} might be turned, and its grain is {grain}").format(panel=panel.name, grain=panel.grain)
     if roll.repeat_mm and (panel.matched or len(cloths) > 1) and any(cloth.match_mm < 0 for cloth in cloths):
-        yield f"{panel.name} is matched, and a cloth of it is laid anywhere"
+        yield _("{panel} is matched, and a cloth of it is laid anywhere").format(panel=panel.name)
 
 
 def _everything_once(pieces: Sequence[Piece], placed: Sequence[Placed]) -> list[Fault]:
     if not placed or sorted(spot.piece for spot in placed) != list(range(len(pieces))):
-        return [Fault("places", "not every piece has one place")]
+        return [Fault("places", _("not every piece has one place"))]
     return []
 
 
@@ -107,7 +143,7 @@ def _box(piece: Piece, spot: Placed) -> tuple[int, int, int, int]:
 def _grain(pieces: Sequence[Piece], placed: Sequence[Placed]) -> Iterator[Fault]:
     for spot in placed:
         if spot.turned and not pieces[spot.piece].may_turn:
-            yield Fault("grain", f"{pieces[spot.piece].name} is turned against its grain")
+            yield Fault("grain", _("{piece} is turned against its grain").format(piece=pieces[spot.piece].name))
 
 
 def _overlaps(
@@ -117,7 +153,12 @@ def _overlaps(
         beside = b[0] - a[2] >= gap or a[0] - b[2] >= gap
         after = b[1] - a[3] >= gap or a[1] - b[3] >= gap
         if one.sheet == other.sheet and not beside and not after:
-            yield Fault("overlap", f"{pieces[one.piece].name} and {pieces[other.piece].name} lie over one another")
+            yield Fault(
+                "overlap",
+                _("{piece} and {other} lie over one another").format(
+                    piece=pieces[one.piece].name, other=pieces[other.piece].name
+                ),
+            )
 
 
 def _pattern(pieces: Sequence[Piece], placed: Sequence[Placed], repeat: int) -> Iterator[Fault]:
@@ -132,4 +173,9 @@ def _pattern(pieces: Sequence[Piece], placed: Sequence[Placed], repeat: int) -> 
     usual = Counter(met.values()).most_common(1)
     for piece, phase in met.items():
         if phase != usual[0][0]:
-            yield Fault("match", f"{pieces[piece].name} meets the pattern {phase} mm on, others {usual[0][0]} mm")
+            yield Fault(
+                "match",
+                _("{piece} meets the pattern {phase} mm on, others {others} mm").format(
+                    piece=pieces[piece].name, phase=phase, others=usual[0][0]
+                ),
+            )

@@ -11,6 +11,7 @@ from yard.cutting.sheets import fewest
 from yard.cutting.skyline import Kind, Spot
 from yard.cutting.stopping import Rounds, Stop
 from yard.cutting.values import MOST_MM, CuttingPlan, CuttingRefused, Piece, Placed, Roll, Sheet, SheetPlan
+from yard.speech import _
 
 USUAL = Rounds(400)
 ACROSS = "rows right across the roll"
@@ -62,7 +63,9 @@ def nest_on_sheets(
     kinds, counts, numbers = _grouped(pieces, sheet.gap_mm, 0, 0)
     for piece, kind in zip(pieces, (kinds[number] for number in numbers), strict=True):
         if not ways_of(kind, wide, long):
-            raise CuttingRefused(f"“{piece.name}” is larger than the sheet: cut it in two, or choose a larger one.")
+            raise CuttingRefused(
+                _("“{piece}” is larger than the sheet: cut it in two, or choose a larger one.").format(piece=piece.name)
+            )
     least = sheet_bound(kinds, counts, wide, long)
     laid = fewest(kinds, counts, wide, long, least=least, stop=stop, seed=seed)
     how = "largest free rectangle, improved by trying"
@@ -83,15 +86,19 @@ def nest_on_sheets(
 def _kinds(pieces: Sequence[Piece], roll: Roll) -> tuple[list[Kind], list[int], list[int]]:
     """Kinds with their counts, and each piece's kind. The pattern begins where the largest matched piece has it."""
     if not pieces:
-        raise CuttingRefused("There is nothing to cut.")
+        raise CuttingRefused(_("There is nothing to cut."))
     matched = [piece for piece in pieces if piece.match_mm >= 0]
     phase = max(matched, key=lambda piece: piece.area_mm2).match_mm if matched else 0
     found = _grouped(pieces, roll.gap_mm, roll.repeat_mm, phase)
     for piece, kind in zip(pieces, (found[0][number] for number in found[2]), strict=True):
         if not ways_of(kind, roll.usable_mm + roll.gap_mm):
-            raise CuttingRefused(f"“{piece.name}” is wider than the roll: join it of cloths, or choose a wider roll.")
+            raise CuttingRefused(
+                _("“{piece}” is wider than the roll: join it of cloths, or choose a wider roll.").format(
+                    piece=piece.name
+                )
+            )
     if sum(max(piece.along_mm, piece.across_mm) + roll.repeat_mm for piece in pieces) > 100 * MOST_MM:
-        raise CuttingRefused("More than ten kilometres of cloth: were measures typed in another unit?")
+        raise CuttingRefused(_("More than ten kilometres of cloth: were measures typed in another unit?"))
     return found
 
 

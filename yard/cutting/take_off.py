@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from yard.cutting.values import MOST_PIECES, CuttingPlan, CuttingRefused, Edging, Grain, Panel, Piece, Roll, Sheet
+from yard.speech import _
 
 
 def cloth_pieces(panels: Iterable[Panel], roll: Roll) -> tuple[Piece, ...]:
@@ -36,8 +37,16 @@ def foam_pieces(panels: Iterable[Panel], sheet: Sheet) -> tuple[Piece, ...]:
         fits = along <= sheet.length_mm and across <= sheet.width_mm
         if not fits and not (may_turn and across <= sheet.length_mm and along <= sheet.width_mm):
             raise CuttingRefused(
-                f"“{panel.name}” is {length} × {width} mm: larger than a sheet of {sheet.length_mm} × "
-                f"{sheet.width_mm} mm. Cut it in two panels, or choose a larger sheet."
+                _(
+                    "“{panel}” is {length} × {width} mm: larger than a sheet of {sheet_length} × {sheet_width} mm. "
+                    "Cut it in two panels, or choose a larger sheet."
+                ).format(
+                    panel=panel.name,
+                    length=length,
+                    width=width,
+                    sheet_length=sheet.length_mm,
+                    sheet_width=sheet.width_mm,
+                )
             )
         for number in range(panel.count):
             name = f"{panel.name} {number + 1}" if panel.count > 1 else panel.name
@@ -51,9 +60,11 @@ def order_mm(plan: CuttingPlan, *, spare_pct: float = 0.0, sold_by_mm: int = 100
     Where pieces are matched, one repeat more: nobody knows where in the pattern the cloth that comes begins.
     """
     if not 0 <= spare_pct <= 100:
-        raise CuttingRefused(f"Spare is {spare_pct:g} per cent: it must be from 0 to 100.")
+        raise CuttingRefused(
+            _("Spare is {spare_pct:g} per cent: it must be from 0 to 100.").format(spare_pct=spare_pct)
+        )
     if sold_by_mm < 1:
-        raise CuttingRefused("Say in what steps the cloth is sold: 1 mm is the least.")
+        raise CuttingRefused(_("Say in what steps the cloth is sold: 1 mm is the least."))
     matched = any(piece.match_mm >= 0 for piece in plan.pieces)
     hundredths = plan.length_mm * (10_000 + round(spare_pct * 100))
     needed = -(-hundredths // 10_000) + (plan.roll.repeat_mm if matched else 0)
@@ -96,21 +107,28 @@ def _widths(panel: Panel, finished: int, edges: Edging, roll: Roll) -> list[int]
         if max(widths) <= roll.usable_mm:
             return widths
     raise CuttingRefused(
-        f"“{panel.name}” cannot be joined of cloths {roll.usable_mm} mm wide: with seams of {roll.join_mm} mm a cloth "
-        f"needs at least {least} mm, and its hems must fit. Choose a wider roll or narrower seams."
+        _(
+            "“{panel}” cannot be joined of cloths {usable_mm} mm wide: with seams of {join_mm} mm a "
+            "cloth needs at least {least} mm, and its hems must fit. Choose a wider roll or narrower "
+            "seams."
+        ).format(panel=panel.name, usable_mm=roll.usable_mm, join_mm=roll.join_mm, least=least)
     )
 
 
 def _named(cloth: Piece, name: str, part: int, parts: int) -> Piece:
-    shown = name if parts == 1 else f"{name}, cloth {part + 1} of {parts}"
+    shown = name if parts == 1 else _("{name}, cloth {part} of {parts}").format(name=name, part=part + 1, parts=parts)
     return Piece(shown, cloth.along_mm, cloth.across_mm, cloth.may_turn, cloth.match_mm)
 
 
 def _few_enough(found: list[Piece]) -> tuple[Piece, ...]:
     if not found:
-        raise CuttingRefused("There is nothing to cut: add a panel.")
+        raise CuttingRefused(_("There is nothing to cut: add a panel."))
     if len(found) > MOST_PIECES:
-        raise CuttingRefused(f"{len(found)} pieces are more than {MOST_PIECES}: split the order.")
+        raise CuttingRefused(
+            _("{count} pieces are more than {most}: split the order.").format(count=len(found), most=MOST_PIECES)
+        )
     if twice := [name for name, times in Counter(piece.name for piece in found).items() if times > 1]:
-        raise CuttingRefused(f"Two pieces are called “{twice[0]}”: give their panels names that differ.")
+        raise CuttingRefused(
+            _("Two pieces are called “{piece}”: give their panels names that differ.").format(piece=twice[0])
+        )
     return tuple(found)

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 
+from yard.speech import _
+
 MOST_MM = 100_000
 """A hundred metres: longer than any roll or panel of a yard; larger numbers were typed in another unit."""
 MOST_PIECES = 400
@@ -30,7 +32,11 @@ class Grain(StrEnum):
 def demand_mm(value: int, words: str, *, least: int = 0) -> None:
     """Raises CuttingRefused for what is no length in millimetres."""
     if not least <= value <= MOST_MM:
-        raise CuttingRefused(f"{words} is {value} mm: it must be from {least} to {MOST_MM} mm.")
+        raise CuttingRefused(
+            _("{words} is {value} mm: it must be from {least} to {most} mm.").format(
+                words=words, value=value, least=least, most=MOST_MM
+            )
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +47,8 @@ class Edging:
     second_mm: int = 0
 
     def __post_init__(self) -> None:
-        demand_mm(self.first_mm, "A seam or hem")
-        demand_mm(self.second_mm, "A seam or hem")
+        demand_mm(self.first_mm, _("A seam or hem"))
+        demand_mm(self.second_mm, _("A seam or hem"))
 
     @property
     def both_mm(self) -> int:
@@ -70,14 +76,20 @@ class Panel:
 
     def __post_init__(self) -> None:
         if not self.name.strip():
-            raise CuttingRefused("A panel has no name: give it one, so that it is known on the floor.")
-        demand_mm(self.length_mm, f"Length of “{self.name}”", least=1)
-        demand_mm(self.width_mm, f"Width of “{self.name}”", least=1)
-        demand_mm(self.match_at_mm, f"Where “{self.name}” is matched")
+            raise CuttingRefused(_("A panel has no name: give it one, so that it is known on the floor."))
+        demand_mm(self.length_mm, _("Length of “{name}”").format(name=self.name), least=1)
+        demand_mm(self.width_mm, _("Width of “{name}”").format(name=self.name), least=1)
+        demand_mm(self.match_at_mm, _("Where “{name}” is matched").format(name=self.name))
         if not 1 <= self.count <= MOST_PIECES:
-            raise CuttingRefused(f"Number of “{self.name}” is {self.count}: it must be from 1 to {MOST_PIECES}.")
+            raise CuttingRefused(
+                _("Number of “{name}” is {count}: it must be from 1 to {most}.").format(
+                    name=self.name, count=self.count, most=MOST_PIECES
+                )
+            )
         if self.matched and self.grain is Grain.ANY:
-            raise CuttingRefused(f"“{self.name}” is matched, so it cannot be turned: say which way its length lies.")
+            raise CuttingRefused(
+                _("“{name}” is matched, so it cannot be turned: say which way its length lies.").format(name=self.name)
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,13 +107,17 @@ class Roll:
     join_mm: int = 0
 
     def __post_init__(self) -> None:
-        demand_mm(self.width_mm, "The roll's width", least=1)
-        demand_mm(self.selvage_mm, "The selvage")
-        demand_mm(self.repeat_mm, "The repeat")
-        demand_mm(self.gap_mm, "The gap between pieces")
-        demand_mm(self.join_mm, "The seam between cloths")
+        demand_mm(self.width_mm, _("The roll's width"), least=1)
+        demand_mm(self.selvage_mm, _("The selvage"))
+        demand_mm(self.repeat_mm, _("The repeat"))
+        demand_mm(self.gap_mm, _("The gap between pieces"))
+        demand_mm(self.join_mm, _("The seam between cloths"))
         if self.usable_mm < 1:
-            raise CuttingRefused(f"Two selvages of {self.selvage_mm} mm leave nothing of a {self.width_mm} mm roll.")
+            raise CuttingRefused(
+                _("Two selvages of {selvage_mm} mm leave nothing of a {width_mm} mm roll.").format(
+                    selvage_mm=self.selvage_mm, width_mm=self.width_mm
+                )
+            )
 
     @property
     def usable_mm(self) -> int:
@@ -118,10 +134,10 @@ class Sheet:
     gap_mm: int = 0
 
     def __post_init__(self) -> None:
-        demand_mm(self.length_mm, "The sheet's length", least=1)
-        demand_mm(self.width_mm, "The sheet's width", least=1)
-        demand_mm(self.thickness_mm, "The sheet's thickness", least=1)
-        demand_mm(self.gap_mm, "The saw's cut")
+        demand_mm(self.length_mm, _("The sheet's length"), least=1)
+        demand_mm(self.width_mm, _("The sheet's width"), least=1)
+        demand_mm(self.thickness_mm, _("The sheet's thickness"), least=1)
+        demand_mm(self.gap_mm, _("The saw's cut"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,8 @@ from typing import Any
 from yard.planning.plan import Infeasible, OutOfTime, Plan, PlanInvalid, Planned, plan_schema, read_plan_json, score
 from yard.planning.plan import write_plan_json as plan_bytes
 from yard.planning.problem import Problem, ProblemInvalid, problem_schema, read_problem_json, write_problem_json
+from yard.planning.progress import PHASES, Progress
+from yard.speech import _, ngettext, number
 
 
 class _BadInput(Exception):
@@ -142,17 +144,21 @@ def _back(given: argparse.Namespace) -> int:
     plan = _plan_of(problem, given.plan)
     keys = [boat.key for boat in problem.boats]
     if given.boat not in keys:
-        raise _BadInput(f"no boat has the key '{given.boat}'")
+        raise _BadInput(_("no boat has the key '{boat}'").format(boat=given.boat))
     answer = back_answer(problem, plan, keys.index(given.boat), seconds=given.seconds)
     if given.json:
         print(json.dumps(answer))
         return 0
     for way in answer["ways"]:
-        gains = "on time" if way["on_time"] else f"{way['gains_days']} working days sooner"
+        gains = _("on time") if way["on_time"] else _days_sooner(way["gains_days"])
         print(f"{way['says']}: {gains}")
     if not answer["ways"]:
-        print("on time, or no single change was found that helps")
+        print(_("on time, or no single change was found that helps"))
     return 0
+
+
+def _days_sooner(count: int) -> str:
+    return ngettext("{n} working days sooner", "{n} working days sooner", count).format(n=count)
 
 
 def _plan_of(problem: Problem, path: Path) -> Plan:
@@ -219,9 +225,10 @@ def _print_planned(problem: Problem, planned: Planned, seconds: float, *, as_jso
     )
 
 
-def _show(progress: Any) -> None:
+def _show(progress: Progress) -> None:
     cost = "-" if progress.cost is None else progress.cost
-    print(f"\r{progress.elapsed_s:7.1f} s  {progress.phase:<12} cost {cost}      ", end="", file=sys.stderr, flush=True)
+    told = _("{phase} cost {cost}").format(phase=f"{_(PHASES[progress.phase]):<12}", cost=cost)
+    print(f"\r{progress.elapsed_s:7.1f} s  {told}      ", end="", file=sys.stderr, flush=True)
 
 
 def _check(given: argparse.Namespace) -> int:
@@ -245,7 +252,7 @@ def _check(given: argparse.Namespace) -> int:
         for breach, key in zip(breaches, keys, strict=True):
             numbers = ", ".join(f"{name} {value}" for name, value in breach.numbers.items())
             print(f"{breach.rule}: {key or '-'}: {breach.message}" + (f" ({numbers})" if numbers else ""))
-        print(f"{len(breaches)} faults, cost {cost}")
+        print(_("{n} faults, cost {cost}").format(n=len(breaches), cost=cost))
     return 1 if breaches else 0
 
 
@@ -268,9 +275,9 @@ def _compile(given: argparse.Namespace) -> int:
     engine = compiled()
     engine.ready.wait()
     if engine.fault is not None:
-        raise _BadInput(f"the engine cannot be compiled: {engine.fault}")
+        raise _BadInput(_("the engine cannot be compiled: {fault}").format(fault=engine.fault))
     compile_program()
-    print(f"ready after {time.monotonic() - began:.1f} s")
+    print(_("ready after {seconds} s").format(seconds=number(time.monotonic() - began, 1)))
     return 0
 
 
@@ -281,7 +288,7 @@ def _example(given: argparse.Namespace) -> int:
         if error.name != "yard.planning.example":
             raise
         raise _BadInput(
-            "the example yard is not part of this installation (yard.planning.example is missing)"
+            _("the example yard is not part of this installation (yard.planning.example is missing)")
         ) from error
     _write(given.out, write_problem_json(example_problem(given.size, given.seed)))
     return 0
@@ -301,20 +308,24 @@ def _problem(path: Path) -> Problem:
     try:
         return read_problem_json(_read(path))
     except (ProblemInvalid, UnicodeDecodeError) as error:
-        raise _BadInput(f"{path} is not a problem: {error}") from error
+        raise _BadInput(_("{path} is not a problem: {error}").format(path=path, error=error)) from error
 
 
 def _plan(path: Path) -> Plan:
     try:
         return read_plan_json(_read(path))
     except (PlanInvalid, UnicodeDecodeError) as error:
-        raise _BadInput(f"{path} is not a plan: {error}") from error
+        raise _BadInput(_("{path} is not a plan: {error}").format(path=path, error=error)) from error
 
 
 def _demand_named(problem: Problem, plan: Plan) -> None:
     for placement in plan.placements:
         if not 0 <= placement.job < len(problem.jobs) or not 0 <= placement.way < len(problem.jobs[placement.job].ways):
-            raise _BadInput(f"the plan names job {placement.job}, way {placement.way}, not in the problem")
+            raise _BadInput(
+                _("the plan names job {job}, way {way}, not in the problem").format(
+                    job=placement.job, way=placement.way
+                )
+            )
 
 
 def _write(path: Path | None, data: bytes) -> None:

@@ -16,6 +16,8 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any, Literal, NamedTuple, TypeVar
 
+from yard.speech import _
+
 Backend = Literal["numba", "python"]
 F = TypeVar("F", bound=Callable[..., Any])
 ENVIRONMENT = "YARD_PLANNING_BACKEND"
@@ -52,7 +54,7 @@ def default() -> Backend:
 def load(name: Backend) -> ModuleType:
     """The engine for this backend, loaded once. Raises BackendMissing."""
     if name == "numba" and importlib.util.find_spec("numba") is None:
-        raise BackendMissing("numba is not installed; the 'python' backend plans without it, more slowly")
+        raise BackendMissing(_("numba is not installed; the 'python' backend plans without it, more slowly"))
     full = f"yard.planning.engine_{name}"
     with _loading:
         return _load(full)

@@ -29,6 +29,7 @@ from yard.planning.reshuffle.homes import MovePrice, with_homes
 from yard.planning.reshuffle.settling import settle
 from yard.planning.state import empty_state, load_plan, read_plan
 from yard.planning.units import CannotExpress
+from yard.speech import _
 
 OTHERS_GO_FIRST = 1000  # a day late of anybody else outweighs all that the new order could gain
 HOT_LATE_DAYS = 0.3
@@ -105,11 +106,13 @@ def read_new_order(data: bytes | str) -> NewOrder:
 def with_order(problem: Problem, new: NewOrder) -> Problem:
     """The Problem with the new order last.  Raises NewOrderInvalid, and ProblemInvalid for what contradicts it."""
     if not new.jobs:
-        raise NewOrderInvalid("jobs: a new order has at least one job")
+        raise NewOrderInvalid(_("jobs: a new order has at least one job"))
     ends = [job for stay in new.stays for job in (stay.from_job, stay.until_job) if job is not None]
     tied = [job for link in new.links for job in (link.before, link.after)]
     if any(not 0 <= job < len(new.jobs) for job in (*ends, *tied)):
-        raise NewOrderInvalid(f"links and stays: name the new order's own jobs, 0 to {len(new.jobs) - 1}")
+        raise NewOrderInvalid(
+            _("links and stays: name the new order's own jobs, 0 to {last}").format(last=len(new.jobs) - 1)
+        )
     keys = [boat.key for boat in problem.boats]
     boats = problem.boats
     if new.boat not in keys:

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from yard.planning.booked import Booked, Bools, Numbers
+from yard.planning.listed import listed
 from yard.planning.plan import Placement
 from yard.planning.problem import QUARTER_MIN, Crew, PlaceNeed
 
@@ -180,13 +181,13 @@ class HeldJob:
             counted: dict[str, int] = {}
             for need in self.way.crew:
                 counted[need.skill] = counted.get(need.skill, 0) + need.count
-            return " and ".join(f"{count} {skill}" if count > 1 else skill for skill, count in counted.items())
+            return listed(f"{count} {skill}" if count > 1 else skill for skill, count in counted.items())
         places: list[int] = []
         if family == "places":
             places = [need.any_of[0] for need in self.way.places]
         if family == "berths":
             places = [stay.any_of[0] for stay in self.booked.problem.stays if stay.from_job == self.placed.job]
-        return " and ".join(dict.fromkeys(self.booked.problem.places[place].name for place in places))
+        return listed(dict.fromkeys(self.booked.problem.places[place].name for place in places))
 
 
 def _at_least(count: int, masks: Iterable[Bools], starts: Numbers) -> Bools:

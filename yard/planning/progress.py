@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from yard.speech import gettext_noop
+
 Phase = Literal["compiling", "first plan", "improving", "proving"]
+PHASES: Mapping[Phase, str] = {
+    "compiling": gettext_noop("compiling"),
+    "first plan": gettext_noop("first plan"),
+    "improving": gettext_noop("improving"),
+    "proving": gettext_noop("proving"),
+}
+"""The words for each, said by `_`."""
 
 
 @dataclass(frozen=True, slots=True)

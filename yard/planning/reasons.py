@@ -14,11 +14,13 @@ from typing import NamedTuple
 from yard.planning import engine as e
 from yard.planning.freed import Freed, Room
 from yard.planning.layout import Layout
+from yard.planning.listed import listed
 from yard.planning.plan import LeftOut, Plan
 from yard.planning.problem import Job, Pin, Problem, Way
 from yard.planning.second_look import look_again
 from yard.planning.state import empty_state, load_plan, read_plan
 from yard.planning.units import CannotExpress
+from yard.speech import _
 
 EXPLAIN_S = 5.0  # after this long the rest of the boats left out get the short reason
 
@@ -53,7 +55,9 @@ def left_out(layout: Layout, plan: Plan, *, explain_s: float = EXPLAIN_S) -> Pla
         if time.monotonic() < until:
             rows.append(why(problem, plan, boat))
         else:
-            rows.append(LeftOut(boat=boat, rule="complete", job=None, reason="no room was found for her in this plan"))
+            rows.append(
+                LeftOut(boat=boat, rule="complete", job=None, reason=_("no room was found for her in this plan"))
+            )
     return replace(plan, left_out=tuple(rows))
 
 
@@ -88,20 +92,26 @@ def why(problem: Problem, plan: Plan, boat: int) -> LeftOut:
         return ahead
     if not tried.fits and (said := look_again(alone.problem).said) != "possible":
         where = alone.original(tried.job)
-        how = "in an empty yard too" if said == "impossible" else "and none was found in an empty yard either"
         for relaxed in _yard_families(alone.problem):
             if _try(relaxed.problem).fits:
-                return _reason(problem, boat, relaxed.rule, where, f"{relaxed.says}, {how}")
-        return _reason(problem, boat, "complete", where, f"several rules together leave no room, {how}")
+                return _reason(problem, boat, relaxed.rule, where, _in_an_empty_yard(relaxed.says, said))
+        several = _("several rules together leave no room")
+        return _reason(problem, boat, "complete", where, _in_an_empty_yard(several, said))
     among = _case(problem, plan, boat, others=True)
     tried = _try(among.problem)
     where = among.original(tried.job)
     if tried.fits:
-        return _reason(problem, boat, "complete", None, "room was found for her only after the search had ended")
+        return _reason(problem, boat, "complete", None, _("room was found for her only after the search had ended"))
     for relaxed in (*_plan_families(among, boat), *_yard_families(among.problem)):
         if _try(relaxed.problem).fits:
             return _reason(problem, boat, relaxed.rule, where, relaxed.says)
-    return _reason(problem, boat, "complete", where, "people and places are taken by the other boats")
+    return _reason(problem, boat, "complete", where, _("people and places are taken by the other boats"))
+
+
+def _in_an_empty_yard(why: str, said: str) -> str:
+    if said == "impossible":
+        return _("{why}, in an empty yard too").format(why=why)
+    return _("{why}, and none was found in an empty yard either").format(why=why)
 
 
 def _reason(problem: Problem, boat: int, rule: str, job: int | None, says: str) -> LeftOut:
@@ -116,16 +126,20 @@ def _plain_reasons(problem: Problem, plan: Plan, boat: int) -> Iterator[LeftOut]
         if job.boat != boat or number in pinned:
             continue
         if not any(_enough_people(problem, way) for way in job.ways):
-            needs = " and ".join(f"{need.count} with '{need.skill}'" for need in job.ways[0].crew)
-            yield _reason(problem, boat, "crew", number, f"the yard has not the people ({needs})")
+            needs = listed(_("{n} with '{skill}'").format(n=need.count, skill=need.skill) for need in job.ways[0].crew)
+            yield _reason(problem, boat, "crew", number, _("the yard has not the people ({needs})").format(needs=needs))
         if not any(_enough_places(problem, way) for way in job.ways):
-            yield _reason(problem, boat, "places", number, "no place has as many units as it needs")
+            yield _reason(problem, boat, "places", number, _("no place has as many units as it needs"))
     for link in problem.links:
         before, after = problem.jobs[link.before], problem.jobs[link.after]
         if after.boat == boat and before.boat != boat and link.before not in placed and link.after not in pinned:
             name = problem.boats[before.boat].name
             yield _reason(
-                problem, boat, "waits", link.after, f"waits for {before.name} of {name}, which is not planned"
+                problem,
+                boat,
+                "waits",
+                link.after,
+                _("waits for {job} of {boat}, which is not planned").format(job=before.name, boat=name),
             )
 
 
@@ -157,7 +171,9 @@ def _whoever_is_ahead(problem: Problem, alone: Freed) -> LeftOut | None:
     last = max(waits, key=lambda link: by_end[alone.kept[link.before]].ends_at)
     before, after = (problem.jobs[alone.kept[each]] for each in (last.before, last.after))
     name = problem.boats[before.boat].name
-    says = f"{after.name}: {before.name} of {name} comes too late before it in this plan"
+    says = _("{after}: {before} of {boat} comes too late before it in this plan").format(
+        after=after.name, before=before.name, boat=name
+    )
     return LeftOut(boat=after.boat, rule="waits", job=alone.kept[last.after], reason=says)
 
 
@@ -180,17 +196,19 @@ def _plan_families(case: Freed, boat: int) -> Iterator[_Relaxed]:
 
     yield _Relaxed(
         "double_booking",
-        "the people she needs are at other boats whenever she could be done",
+        _("the people she needs are at other boats whenever she could be done"),
         pins(lambda pin: replace(pin, people=())),
     )
     yield _Relaxed(
-        "places", "the places she needs are taken whenever she could be done", pins(lambda pin: replace(pin, places=()))
+        "places",
+        _("the places she needs are taken whenever she could be done"),
+        pins(lambda pin: replace(pin, places=())),
     )
     mine = tuple(stay for stay in problem.stays if stay.boat == boat)
-    yield _Relaxed("stays", "no berth is free for all of her nights", replace(problem, stays=mine))
+    yield _Relaxed("stays", _("no berth is free for all of her nights"), replace(problem, stays=mine))
     yield _Relaxed(
         "places",
-        "people and places are taken by the other boats whenever she could be done",
+        _("people and places are taken by the other boats whenever she could be done"),
         pins(lambda pin: replace(pin, people=(), places=())),
     )
 
@@ -199,30 +217,34 @@ def _yard_families(problem: Problem) -> Iterator[_Relaxed]:
     """The yard's own rules, each given up alone."""
     rules = {problem.window_sets[i.window_set].rule for job in problem.jobs for way in job.ways for i in way.inside}
     for rule in sorted(rules):
-        yield _Relaxed("windows", f"no stretch of {rule} is long enough when she could use it", _without(problem, rule))
+        yield _Relaxed(
+            "windows",
+            _("no stretch of {rule} is long enough when she could use it").format(rule=_(rule)),
+            _without(problem, rule),
+        )
     dated = _jobs(problem, lambda job: replace(job, not_before=None, not_after=None))
-    yield _Relaxed("release", "her dates leave no room", replace(dated, now=0))
+    yield _Relaxed("release", _("her dates leave no room"), replace(dated, now=0))
     waits = tuple(replace(link, max_wait=None) if link.min_wait is not None else link for link in problem.links)
-    yield _Relaxed("waits", "she cannot follow as soon as she must", replace(problem, links=waits))
+    yield _Relaxed("waits", _("she cannot follow as soon as she must"), replace(problem, links=waits))
     starts = problem.calendar.day_starts
     whole = tuple((start, start + 15 * problem.calendar.quarters_per_day) for start in starts)
     people = tuple(replace(person, hours=whole, away=(), slide=None) for person in problem.people)
     yield _Relaxed(
-        "hours", "the people she needs are not at work long enough together", replace(problem, people=people)
+        "hours", _("the people she needs are not at work long enough together"), replace(problem, people=people)
     )
     places = tuple(replace(place, closed=()) for place in problem.places)
-    yield _Relaxed("closed", "a place she needs is closed", replace(problem, places=places))
+    yield _Relaxed("closed", _("a place she needs is closed"), replace(problem, places=places))
     yield _Relaxed(
         "charge",
-        "the workboat runs no longer on one charge than it has to already",
+        _("the workboat runs no longer on one charge than it has to already"),
         replace(problem, places=tuple(replace(place, charges=()) for place in problem.places)),
     )
-    yield _Relaxed("stays", "no berth is free for all of her nights", replace(problem, stays=()))
+    yield _Relaxed("stays", _("no berth is free for all of her nights"), replace(problem, stays=()))
     yield _Relaxed(
-        "boat", "her jobs need her in two places", _jobs(problem, lambda job: replace(job, needs_boat=False))
+        "boat", _("her jobs need her in two places"), _jobs(problem, lambda job: replace(job, needs_boat=False))
     )
     loose = tuple(replace(pin, people=(), places=()) for pin in problem.pins)
-    yield _Relaxed("pins", "jobs that stay as they are take what she needs", replace(problem, pins=loose))
+    yield _Relaxed("pins", _("jobs that stay as they are take what she needs"), replace(problem, pins=loose))
 
 
 def _jobs(problem: Problem, change: Callable[[Job], Job]) -> Problem:

@@ -6,6 +6,8 @@ A rule `waits` is posted by `cpsat/waits.py`, checked by `check.CHECKS["waits"]`
 
 from __future__ import annotations
 
+from yard.speech import gettext_noop
+
 MEANINGS: dict[str, str] = {
     "hours": "People work inside their own hours, away from breaks, leave and holidays.",
     "slides": "A day slides for a tide only so far, so long and so often a week.",
@@ -26,3 +28,13 @@ MEANINGS: dict[str, str] = {
 }
 
 RULES = tuple(MEANINGS)
+
+WINDOWS = (
+    gettext_noop("water"),
+    gettext_noop("light"),
+    gettext_noop("forecast"),
+    gettext_noop("closed"),
+    gettext_noop("manual"),
+    gettext_noop("permit"),
+)
+"""The usual kinds of `WindowSet.rule`: codes, and what people call a stretch of them (said by `_`)."""

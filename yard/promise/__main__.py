@@ -20,6 +20,7 @@ from yard.promise.guess import guessed_about
 from yard.promise.odds import DEFAULT_SCENARIOS, SHARES, MilestoneOdds, odds
 from yard.promise.of_plan import planned_season
 from yard.promise.season import PlannedSeason, SeasonInvalid
+from yard.speech import _
 from yard.weather.climate import ClimateNotRead, read_half_day_climate
 
 CLIMATE = Path(__file__).parents[2] / "fixtures" / "climate" / "half_day.json"
@@ -131,9 +132,13 @@ def _read(given: argparse.Namespace) -> tuple[Problem, PlannedSeason]:
         climate = read_half_day_climate(given.climate.read_bytes())
         for placement in plan.placements:
             if not 0 <= placement.job < len(problem.jobs):
-                raise _BadInput(f"the plan names job {placement.job}, which is not in the problem")
+                raise _BadInput(_("the plan names job {job}, which is not in the problem").format(job=placement.job))
             if not 0 <= placement.way < len(problem.jobs[placement.job].ways):
-                raise _BadInput(f"the plan names way {placement.way} of job {placement.job}, which it does not have")
+                raise _BadInput(
+                    _("the plan names way {way} of job {job}, which it does not have").format(
+                        way=placement.way, job=placement.job
+                    )
+                )
         return problem, planned_season(problem, plan, guessed_about(problem, plan, climate)).season
     except OSError as error:
         raise _BadInput(f"{error.filename}: {error.strerror}") from error

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
+from yard.speech import _, gettext_noop
+
 
 class State(StrEnum):
     NOTHING = "nothing"
@@ -31,9 +33,9 @@ class Rules:
 
     def __post_init__(self) -> None:
         if self.day_told_days_before < 0 or self.firm_told_hours_before < 0:
-            raise ValueError("a day is told, and called firm, before the work and not after it")
+            raise ValueError(_("a day is told, and called firm, before the work and not after it"))
         if self.firm_told_hours_before > 24 * self.day_told_days_before:
-            raise ValueError("a day is called firm before it is told: tell it earlier, or call it firm later")
+            raise ValueError(_("a day is called firm before it is told: tell it earlier, or call it firm later"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,16 +64,16 @@ class Work:
 
 
 class Reason(StrEnum):
-    """Why an owner must be told, the most urgent first."""
+    """Why an owner must be told, the most urgent first: people read `_(reason.value)`."""
 
-    FIRM_BROKEN = "a firm day is broken"
-    FINAL_CALL = "the final call is due"
-    DAY_MOVED = "the day told has moved"
-    FIRM_DUE = "firm, or a weather hold, is due"
-    DAY_DUE = "a day is due"
-    WEEK_MOVED = "the week told has moved"
-    WEEK_DUE = "a week is due"
-    DONE = "it is done"
+    FIRM_BROKEN = gettext_noop("a firm day is broken")
+    FINAL_CALL = gettext_noop("the final call is due")
+    DAY_MOVED = gettext_noop("the day told has moved")
+    FIRM_DUE = gettext_noop("firm, or a weather hold, is due")
+    DAY_DUE = gettext_noop("a day is due")
+    WEEK_MOVED = gettext_noop("the week told has moved")
+    WEEK_DUE = gettext_noop("a week is due")
+    DONE = gettext_noop("it is done")
 
 
 URGENCY = {reason: number for number, reason in enumerate(Reason)}

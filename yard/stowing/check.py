@@ -10,9 +10,13 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from yard.speech import _, gettext_noop, number
 from yard.stowing.values import NoLimit, Step, Store, StowPlan
 
 TINY = 1e-6
+TOO_LONG = gettext_noop("{boat} is too long for {row}: {value} m, it takes {limit} m")
+TOO_WIDE = gettext_noop("{boat} is too wide for {row}: {value} m, it takes {limit} m")
+TOO_HIGH = gettext_noop("{boat} is too high for {row}: {value} m, it takes {limit} m")
 
 
 class WrongStep(ValueError):
@@ -31,18 +35,18 @@ def plan_faults(store: Store, plan: StowPlan) -> list[str]:
 
 def _everybody_once(store: Store, plan: StowPlan) -> Iterator[str]:
     if len(plan.layout) != len(store.rows):
-        yield f"the plan has {len(plan.layout)} rows, the store {len(store.rows)}"
+        yield _("the plan has {planned} rows, the store {rows}").format(planned=len(plan.layout), rows=len(store.rows))
         return
     seen = Counter(boat for row in plan.layout for boat in row)
     for boat, one in enumerate(store.boats):
         if seen[boat] != 1:
-            yield f"{one.name} stands in {seen[boat]} places"
+            yield _("{boat} stands in {n} places").format(boat=one.name, n=seen[boat])
 
 
 def _those_that_stand(store: Store, plan: StowPlan) -> Iterator[str]:
     for row, here in enumerate(store.standing):
         if row < len(plan.layout) and tuple(plan.layout[row][: len(here)]) != tuple(here):
-            yield f"{store.rows[row].name}: a boat that stands there already would have to be moved"
+            yield _("{row}: a boat that stands there already would have to be moved").format(row=store.rows[row].name)
 
 
 def _too_big(store: Store, plan: StowPlan, row: int) -> Iterator[str]:
@@ -50,22 +54,24 @@ def _too_big(store: Store, plan: StowPlan, row: int) -> Iterator[str]:
         return
     limits, boats = store.rows[row], [store.boats[boat] for boat in plan.layout[row]]
     if len(boats) > limits.most:
-        yield f"{limits.name} holds {limits.most}, not {len(boats)}"
+        yield _("{row} holds {most}, not {count}").format(row=limits.name, most=limits.most, count=len(boats))
     placed_here = set(plan.layout[row]) - set(store.standing[row])
     for boat in placed_here:
         one = store.boats[boat]
         for what, value, limit in (
-            ("long", one.length_m, limits.longest_m),
-            ("long", one.length_m, limits.length_m),
-            ("wide", one.width_m, limits.width_m),
-            ("high", one.height_m, limits.height_m),
+            (TOO_LONG, one.length_m, limits.longest_m),
+            (TOO_LONG, one.length_m, limits.length_m),
+            (TOO_WIDE, one.width_m, limits.width_m),
+            (TOO_HIGH, one.height_m, limits.height_m),
         ):
             if not isinstance(value, NoLimit) and not isinstance(limit, NoLimit) and value > limit + TINY:
-                yield f"{one.name} is too {what} for {limits.name}: {value:.2f} m, it takes {limit:.2f} m"
+                yield _(what).format(boat=one.name, row=limits.name, value=number(value, 2), limit=number(limit, 2))
     if placed_here and store.end_to_end and not isinstance(limits.length_m, NoLimit):
         taken = sum(one.length_m for one in boats) + store.gap_m * max(0, len(boats) - 1)
         if taken > limits.length_m + TINY:
-            yield f"{limits.name} is {limits.length_m:.2f} m long, its boats take {taken:.2f} m"
+            yield _("{row} is {length} m long, its boats take {taken} m").format(
+                row=limits.name, length=number(limits.length_m, 2), taken=number(taken, 2)
+            )
 
 
 def _days(store: Store, plan: StowPlan) -> Iterator[str]:
@@ -74,17 +80,21 @@ def _days(store: Store, plan: StowPlan) -> Iterator[str]:
         if boat in here:
             continue
         if boat not in plan.days:
-            yield f"{one.name} has no day"
+            yield _("{boat} has no day").format(boat=one.name)
         elif not one.comes[0] <= plan.days[boat] <= one.comes[1]:
-            yield f"{one.name} comes on day {plan.days[boat]}, she may come from {one.comes[0]} to {one.comes[1]}"
+            yield _("{boat} comes on day {day}, she may come from {first} to {last}").format(
+                boat=one.name, day=plan.days[boat], first=one.comes[0], last=one.comes[1]
+            )
     for day, count in sorted(Counter(day for boat, day in plan.days.items() if boat not in here).items()):
         if count > store.most_a_day:
-            yield f"{count} boats come on day {day}, {store.most_a_day} can"
+            yield _("{n} boats come on day {day}, {most} can").format(n=count, day=day, most=store.most_a_day)
     for row in plan.layout:
         days = [(plan.days[boat], boat) for boat in row if boat not in here and boat in plan.days]
         for (inner, below), (outer, above) in pairwise(days):
             if outer < inner:
-                yield f"{store.boats[above].name} is to stand before {store.boats[below].name}, who comes after her"
+                yield _("{boat} is to stand before {inner}, who comes after her").format(
+                    boat=store.boats[above].name, inner=store.boats[below].name
+                )
 
 
 def count_extra_moves(store: Store, plan: StowPlan, order: Sequence[int], steps: Sequence[Step]) -> int:
@@ -96,30 +106,30 @@ def count_extra_moves(store: Store, plan: StowPlan, order: Sequence[int], steps:
     apron: list[int] = []
     due = list(order)
     extra = 0
-    for number, step in enumerate(steps):
+    for nth, step in enumerate(steps):
         row, name = rows[step.row], store.boats[step.boat].name
         if step.do == "in":
             if step.boat not in apron:
-                raise WrongStep(f"step {number}: {name} is not on the apron")
+                raise WrongStep(f"step {nth}: {name} is not on the apron")
             apron.remove(step.boat)
             row.append(step.boat)
-            _must_fit(store, step, row, number)
+            _must_fit(store, step, row, nth)
             continue
         if not row or row[-1] != step.boat:
-            raise WrongStep(f"step {number}: {name} is not the outermost of {store.rows[step.row].name}")
+            raise WrongStep(f"step {nth}: {name} is not the outermost of {store.rows[step.row].name}")
         row.pop()
         if step.do == "out":
             apron.append(step.boat)
             extra += 1
-            _must_have_room(store, apron, steps[number + 1 : number + 2], number)
+            _must_have_room(store, apron, steps[nth + 1 : nth + 2], nth)
         elif not due or due.pop(0) != step.boat:
-            raise WrongStep(f"step {number}: {name} leaves out of turn")
+            raise WrongStep(f"step {nth}: {name} leaves out of turn")
     if apron or due or any(rows):
         raise WrongStep("the store is not empty at the end")
     return extra
 
 
-def _must_fit(store: Store, step: Step, row: Sequence[int], number: int) -> None:
+def _must_fit(store: Store, step: Step, row: Sequence[int], nth: int) -> None:
     limits, boat = store.rows[step.row], store.boats[step.boat]
     long = sum(store.boats[each].length_m for each in row) + store.gap_m * (len(row) - 1)
     for value, limit in (
@@ -130,11 +140,11 @@ def _must_fit(store: Store, step: Step, row: Sequence[int], number: int) -> None
         (boat.height_m, limits.height_m),
     ):
         if not isinstance(value, NoLimit) and not isinstance(limit, NoLimit) and value > limit + TINY:
-            raise WrongStep(f"step {number}: {boat.name} does not fit in {limits.name}")
+            raise WrongStep(f"step {nth}: {boat.name} does not fit in {limits.name}")
 
 
-def _must_have_room(store: Store, apron: Sequence[int], following: Sequence[Step], number: int) -> None:
+def _must_have_room(store: Store, apron: Sequence[int], following: Sequence[Step], nth: int) -> None:
     """One boat may hang on the trailer on her way to another row; the others stand on the apron."""
     on_the_way = bool(following) and following[0].do == "in" and following[0].boat == apron[-1]
     if len(apron) - on_the_way > store.aside:
-        raise WrongStep(f"step {number}: the apron holds {store.aside}")
+        raise WrongStep(f"step {nth}: the apron holds {store.aside}")

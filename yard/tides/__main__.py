@@ -16,6 +16,7 @@ from typing import NoReturn
 import msgspec
 import numpy as np
 
+from yard.speech import _
 from yard.tides import bench
 from yard.tides.opening import open_source
 from yard.tides.printed import printed_events, printed_heights, printed_windows
@@ -105,23 +106,29 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no date: write 2027-05-01") from None
+        raise argparse.ArgumentTypeError(_("{text!r} is no date: write 2027-05-01").format(text=text)) from None
 
 
 def _span(first: date, last: date) -> tuple[datetime, datetime]:
     if last < first:
-        raise TideError(f"--from {first} comes after --to {last}: turn them round")
+        raise TideError(_("--from {first} comes after --to {last}: turn them round").format(first=first, last=last))
     if last == date.max:
-        raise TideError(f"--to {last} is the last day there is: choose an earlier one")
+        raise TideError(_("--to {last} is the last day there is: choose an earlier one").format(last=last))
     return datetime.combine(first, time(0), UTC), datetime.combine(last + timedelta(days=1), time(0), UTC)
 
 
 def _times(starts_at: datetime, ends_at: datetime, step_min: float) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     if not step_min >= SHORTEST_STEP_MIN or step_min == float("inf"):
-        raise TideError(f"--step-min {step_min:g} is too short or no number: give minutes, {SHORTEST_STEP_MIN} or more")
+        raise TideError(
+            _("--step-min {step_min:g} is too short or no number: give minutes, {least} or more").format(
+                step_min=step_min, least=SHORTEST_STEP_MIN
+            )
+        )
     begin, end = seconds_of(starts_at), seconds_of(ends_at)
     if (end - begin) / (step_min * 60) > MOST_ROWS:
-        raise TideError(f"that is more than {MOST_ROWS:,} heights: ask for fewer days or a longer --step-min")
+        raise TideError(
+            _("that is more than {most:,} heights: ask for fewer days or a longer --step-min").format(most=MOST_ROWS)
+        )
     return np.arange(begin, end, step_min * 60)
 
 

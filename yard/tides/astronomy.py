@@ -15,6 +15,7 @@ from typing import Final
 
 import numpy as np
 
+from yard.speech import _
 from yard.tides.constituents import CONSTITUENTS
 from yard.tides.source import FloatArray, TideError
 
@@ -141,7 +142,11 @@ def year_factors(year: int) -> YearFactors:
     Raises YearOutOfRange outside FIRST_YEAR to LAST_YEAR.
     """
     if not FIRST_YEAR <= year <= LAST_YEAR:
-        raise YearOutOfRange(f"year {year} has no tide: node factors exist for {FIRST_YEAR} to {LAST_YEAR}")
+        raise YearOutOfRange(
+            _("year {year} has no tide: node factors exist for {first} to {last}").format(
+                year=year, first=FIRST_YEAR, last=LAST_YEAR
+            )
+        )
     begins, ends = datetime(year, 1, 1, tzinfo=UTC), datetime(year + 1, 1, 1, tzinfo=UTC)
     start = longitudes(begins)
     angles = node_angles(longitudes(begins + (ends - begins) / 2))

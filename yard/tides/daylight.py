@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo
 from astral import Observer, SunDirection
 from astral.sun import SUN_APPARENT_RADIUS, elevation, noon, time_of_transit
 
+from yard.speech import _
 from yard.tides.source import TideError
 
 SUNRISE_ELEVATION_DEG: Final = -0.833
@@ -82,7 +83,11 @@ def daylight(latitude: float, longitude: float, day: date, zone: str | tzinfo) -
     Raises TideError for a place or zone that does not exist.
     """
     if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
-        raise TideError(f"{latitude}, {longitude} is no place: latitude is -90 to 90, longitude -180 to 180")
+        raise TideError(
+            _("{latitude}, {longitude} is no place: latitude is -90 to 90, longitude -180 to 180").format(
+                latitude=latitude, longitude=longitude
+            )
+        )
     return _daylight(latitude, longitude, day, _zone(zone))
 
 
@@ -149,4 +154,4 @@ def _zone(zone: str | tzinfo) -> tzinfo:
     try:
         return ZoneInfo(zone)
     except (KeyError, ValueError, OSError) as error:
-        raise TideError(f"{zone!r} is no time zone: write one such as America/New_York") from error
+        raise TideError(_("{zone!r} is no time zone: write one such as America/New_York").format(zone=zone)) from error

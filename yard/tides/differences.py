@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from yard.speech import _
 from yard.tides.roots import Extremes
 from yard.tides.small_tides import in_order_of_time
 from yard.tides.source import BoolArray, FloatArray, TideError
@@ -58,9 +59,9 @@ class VaryingDifference:
 
     def __post_init__(self) -> None:
         if not self.by_minute or not all(0 <= minute < DAY_MIN for minute, _ in self.by_minute):
-            raise TideError("time differences need a minute of the day from 0 to 1439 each, one or more")
+            raise TideError(_("time differences need a minute of the day from 0 to 1439 each, one or more"))
         if len({height for height, _ in self.by_height}) < 2:
-            raise TideError("height differences need two different heights of the reference or more")
+            raise TideError(_("height differences need two different heights of the reference or more"))
 
     def minutes(self, minute_of_day: FloatArray) -> FloatArray:
         """Minutes added, shape (n,)."""

@@ -13,6 +13,7 @@ from typing import Final
 
 import numpy as np
 
+from yard.speech import _, number
 from yard.tides.source import Offsets, TideError, TideSource, seconds_of, utc
 
 GOOD_FOR: Final = timedelta(hours=12)
@@ -31,7 +32,7 @@ class GaugeReading:
     def __post_init__(self) -> None:
         utc(self.at)
         if not isfinite(self.height_m):
-            raise TideError("a gauge reading is a finite height in metres")
+            raise TideError(_("a gauge reading is a finite height in metres"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +58,22 @@ def gauge_shift(source: TideSource, reading: GaugeReading) -> GaugeShift:
     """The shift of a reading, with its warning in words."""
     shift_m = gauge_shift_m(source, reading)
     good_until = utc(reading.at) + GOOD_FOR
-    way = "above" if shift_m >= 0 else "below"
-    warning = (
-        f"Moved by today's gauge: {abs(shift_m):.2f} m {way} the prediction at {utc(reading.at):%Y-%m-%d %H:%M} UTC. "
-        f"It holds for about {GOOD_FOR // timedelta(hours=1)} hours and may change sooner: read the gauge again "
-        "before she floats."
+    if shift_m >= 0:
+        told = _(
+            "Moved by today's gauge: {shift} m above the prediction at {at} UTC. It holds for about {hours} hours and "
+            "may change sooner: read the gauge again before she floats."
+        )
+    else:
+        told = _(
+            "Moved by today's gauge: {shift} m below the prediction at {at} UTC. It holds for about {hours} hours and "
+            "may change sooner: read the gauge again before she floats."
+        )
+    warning = told.format(
+        shift=number(abs(shift_m), 2),
+        at=f"{utc(reading.at):%Y-%m-%d %H:%M}",
+        hours=GOOD_FOR // timedelta(hours=1),
     )
     if abs(shift_m) > ODD_SHIFT_M:
-        warning += f" A difference of more than {ODD_SHIFT_M:g} m is unusual: check the reading and its datum."
+        unusual = _("A difference of more than {most} m is unusual: check the reading and its datum.")
+        warning += " " + unusual.format(most=f"{ODD_SHIFT_M:g}")
     return GaugeShift(shift_m, good_until, warning)

@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from yard.speech import _, number
 from yard.tides.constituents import INDEX
 from yard.tides.differences import FixedDifferences, VaryingDifference, VaryingDifferences
 from yard.tides.harmonic import Constants, HarmonicTide
@@ -53,21 +54,29 @@ def harmonic_source(
         phases_deg=np.array([row[2] for row in known], dtype=np.float64),
         mean_level_m=mean_level_m,
     )
-    warnings = (ASTRONOMICAL_ONLY, *([_left_out_text(name, unknown)] if unknown else []))
+    warnings = (_(ASTRONOMICAL_ONLY), *([_left_out_text(name, unknown)] if unknown else []))
     left_out = tuple(row[0] for row in unknown)
     return HarmonicSource(name, datum, zone, HarmonicTide(constants), left_out, warnings)
 
 
 def _reference(found: ReferenceStation) -> HarmonicSource:
     if found.mean_level_m is None:
-        raise TideError(f"{found.id} {found.label} has no {DATUM}: choose the nearest station that has")
+        raise TideError(
+            _("{station_id} {station} has no {datum}: choose the nearest station that has").format(
+                station_id=found.id, station=found.label, datum=DATUM
+            )
+        )
     return harmonic_source(found.label, found.zone, DATUM, found.mean_level_m, found.harmonics)
 
 
 def _subordinate(found: SubordinateStation) -> SubordinateSource:
     reference = open_station(found.reference)
     if not isinstance(reference, HarmonicSource):
-        raise TideError(f"{found.id} {found.label} refers to {found.reference}, which has no constants of its own")
+        raise TideError(
+            _("{station_id} {station} refers to {reference}, which has no constants of its own").format(
+                station_id=found.id, station=found.label, reference=found.reference
+            )
+        )
     (high_min, low_min), (high, low) = found.time_offset_min, found.height_offset
     differences = FixedDifferences(high_min, low_min, high, low, ratio=found.height_offset_type == "ratio")
     return SubordinateSource(found.label, DATUM, found.zone, reference, differences)
@@ -80,7 +89,11 @@ def _open_file(path: Path) -> TideSource:
         case ".csv":
             return read_table_file(path)
         case _:
-            raise TideError(f"{path.name} is neither a .json file of a station nor a .csv table of high and low waters")
+            raise TideError(
+                _("{file_name} is neither a .json file of a station nor a .csv table of high and low waters").format(
+                    file_name=path.name
+                )
+            )
 
 
 def _from_station_file(path: Path) -> TideSource:
@@ -91,7 +104,9 @@ def _from_station_file(path: Path) -> TideSource:
         case SecondaryFile() as file:
             reference = open_station(file.reference)
             if not isinstance(reference, HarmonicSource):
-                text = f"reference {file.reference} has no constants of its own: name a station that has"
+                text = _("reference {reference} has no constants of its own: name a station that has").format(
+                    reference=file.reference
+                )
                 raise StationFileError(f"{path.name}: {text}")
             differences = _differences(file, path.name)
             return SubordinateSource(file.name, file.datum, file.zone, reference, differences)
@@ -101,7 +116,9 @@ def _differences(file: SecondaryFile, file_name: str) -> VaryingDifferences:
     try:
         clock = zone_of(file.clock).utcoffset(None)
         if clock is None:
-            raise TideError(f"{file.clock!r} changes with the season: name a fixed one such as UTC-05:00")
+            raise TideError(
+                _("{clock!r} changes with the season: name a fixed one such as UTC-05:00").format(clock=file.clock)
+            )
         return VaryingDifferences(_by_kind(file.high), _by_kind(file.low), clock.total_seconds() / 60)
     except TideError as error:
         raise StationFileError(f"{file_name}: {error}") from error
@@ -115,7 +132,7 @@ def _by_kind(rows: DifferenceRows) -> VaryingDifference:
 def _left_out_text(name: str, unknown: list[HarmonicRow]) -> str:
     amplitudes = np.array([row[1] for row in unknown])
     usual, most = float(np.sqrt((amplitudes**2).sum() / 2)), float(amplitudes.sum())
-    return (
-        f"{name} has {len(unknown)} constituents that are left out: heights are usually within "
-        f"{2 * usual:.2f} m of the full prediction, at worst {most:.2f} m off."
-    )
+    return _(
+        "{name} has {count} constituents that are left out: heights are usually within {usual_m} m "
+        "of the full prediction, at worst {most_m} m off."
+    ).format(name=name, count=len(unknown), usual_m=number(2 * usual, 2), most_m=number(most, 2))

@@ -15,11 +15,13 @@ from typing import Final, Literal, Protocol, runtime_checkable
 import numpy as np
 from numpy.typing import NDArray
 
+from yard.speech import _, gettext_noop
+
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 Kind = Literal["high", "low"]
 
-ASTRONOMICAL_ONLY: Final = "Predicted tides leave out wind, pressure and river flow: read the gauge."
+ASTRONOMICAL_ONLY: Final = gettext_noop("Predicted tides leave out wind, pressure and river flow: read the gauge.")
 UNIX_EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 TIME_DECIMALS: Final = 3
 """Times that leave this package are rounded to the millisecond, so that one event found twice is one event."""
@@ -74,11 +76,13 @@ class Offsets:
 
     def __post_init__(self) -> None:
         if not all(map(isfinite, (self.time_min, self.height_m, self.ratio))):
-            raise TideError("offsets must be finite numbers")
+            raise TideError(_("offsets must be finite numbers"))
         if self.ratio <= 0:
-            raise TideError(f"the ratio of heights must be above 0, not {self.ratio}")
+            raise TideError(_("the ratio of heights must be above 0, not {ratio}").format(ratio=self.ratio))
         if abs(self.time_min) > 24 * 60:
-            raise TideError(f"a time offset is at most 24 hours, not {self.time_min} minutes")
+            raise TideError(
+                _("a time offset is at most 24 hours, not {time_min} minutes").format(time_min=self.time_min)
+            )
 
 
 @runtime_checkable

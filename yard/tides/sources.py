@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final
 
 import numpy as np
 
+from yard.speech import _
 from yard.tides.cosine import CosineCurve
 from yard.tides.differences import Differences
 from yard.tides.harmonic import HarmonicTide
@@ -86,11 +87,11 @@ class HarmonicSource(_Windowed):
     zone: str
     tide: HarmonicTide
     left_out: tuple[str, ...] = ()
-    warnings: tuple[str, ...] = (ASTRONOMICAL_ONLY,)
+    warnings: tuple[str, ...] = field(default_factory=lambda: (_(ASTRONOMICAL_ONLY),))
 
     @property
     def method(self) -> str:
-        return "harmonic prediction; lists of high and low waters leave out double tides under 0.1 ft and 2 h"
+        return _("harmonic prediction; lists of high and low waters leave out double tides under 0.1 ft and 2 h")
 
     def heights_m(self, times: FloatArray) -> FloatArray:
         """See TideSource.heights_m."""
@@ -122,7 +123,9 @@ class SubordinateSource(_Curved):
 
     @property
     def method(self) -> str:
-        return f"high and low waters by offsets from {self.reference.name}, heights between them by the cosine method"
+        return _("high and low waters by offsets from {reference}, heights between them by the cosine method").format(
+            reference=self.reference.name
+        )
 
     @property
     def left_out(self) -> tuple[str, ...]:
@@ -130,7 +133,10 @@ class SubordinateSource(_Curved):
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        return (*self.reference.warnings, f"Between high and low water heights are approximate: {self.method}.")
+        return (
+            *self.reference.warnings,
+            _("Between high and low water heights are approximate: {method}.").format(method=self.method),
+        )
 
     def extremes(self, begin: float, end: float) -> Extremes:
         """Extremes of [begin, end) in seconds and of a day or more to either side."""
@@ -162,11 +168,14 @@ class TableSource(_Curved):
 
     @property
     def method(self) -> str:
-        return "a table of high and low waters, heights between them by the cosine method"
+        return _("a table of high and low waters, heights between them by the cosine method")
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        return (ASTRONOMICAL_ONLY, f"Between high and low water heights are approximate: {self.method}.")
+        return (
+            _(ASTRONOMICAL_ONLY),
+            _("Between high and low water heights are approximate: {method}.").format(method=self.method),
+        )
 
     def events(self, starts_at: datetime, ends_at: datetime) -> list[TideEvent]:
         """The table's rows in [starts_at, ends_at). Raises OutsideTable if the span leaves the days of the table."""
@@ -184,7 +193,12 @@ class TableSource(_Curved):
         first, last = float(self.extremes.times[0]), float(self.extremes.times[-1])
         if begin < first or end > last:
             raise OutsideTable(
-                f"the table of {self.name} runs from {datetime_of(first):%Y-%m-%d %H:%M} to "
-                f"{datetime_of(last):%Y-%m-%d %H:%M} UTC and does not cover {datetime_of(begin):%Y-%m-%d %H:%M} to "
-                f"{datetime_of(end):%Y-%m-%d %H:%M}: add the missing rows or ask for less"
+                _(
+                    "the table of {name} runs from {first} to {last} UTC and does not cover {begin} to {end}: "
+                    "add the missing rows or ask for less"
+                ).format(name=self.name, first=_at(first), last=_at(last), begin=_at(begin), end=_at(end))
             )
+
+
+def _at(seconds: float) -> str:
+    return f"{datetime_of(seconds):%Y-%m-%d %H:%M}"

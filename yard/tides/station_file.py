@@ -38,6 +38,7 @@ from zoneinfo import ZoneInfo
 
 import msgspec
 
+from yard.speech import _
 from yard.tides.constituents import INDEX
 from yard.tides.source import TideError
 
@@ -102,7 +103,9 @@ def read_station_file(path: Path) -> StationFile | SecondaryFile:
     try:
         content = path.read_bytes()
     except OSError as error:
-        raise StationFileError(f"{path.name} cannot be read: {error.strerror}") from error
+        raise StationFileError(
+            _("{file_name} cannot be read: {error}").format(file_name=path.name, error=error.strerror)
+        ) from error
     return parse_station(content, path.name)
 
 
@@ -113,7 +116,9 @@ def parse_station(content: bytes, file_name: str) -> StationFile | SecondaryFile
     except msgspec.ValidationError as error:
         raise StationFileError(f"{file_name}: {_plain(str(error))}") from error
     except (msgspec.DecodeError, UnicodeDecodeError) as error:
-        raise StationFileError(f"{file_name} is not valid JSON: {error}") from error
+        raise StationFileError(
+            _("{file_name} is not valid JSON: {error}").format(file_name=file_name, error=error)
+        ) from error
     if isinstance(file, StationFile):
         _check_constituents(file, file_name)
     _check_zone(file, file_name)
@@ -129,10 +134,16 @@ def _decode(content: bytes) -> StationFile | SecondaryFile:
 def _check_constituents(file: StationFile, file_name: str) -> None:
     twice = [name for name, times in Counter(c.name for c in file.constituents).items() if times > 1]
     if twice:
-        raise StationFileError(f"{file_name}: constituents names {', '.join(twice)} more than once: keep one of each")
+        raise StationFileError(
+            _("{file_name}: constituents names {constituents} more than once: keep one of each").format(
+                file_name=file_name, constituents=", ".join(twice)
+            )
+        )
     if not any(c.name in INDEX for c in file.constituents):
         raise StationFileError(
-            f"{file_name}: constituents has none that is known: give at least one of {', '.join(list(INDEX)[:6])} ..."
+            _("{file_name}: constituents has none that is known: give at least one of {constituents} ...").format(
+                file_name=file_name, constituents=", ".join(list(INDEX)[:6])
+            )
         )
 
 
@@ -141,12 +152,14 @@ def _check_zone(file: StationFile | SecondaryFile, file_name: str) -> None:
         ZoneInfo(file.zone)
     except (KeyError, ValueError, OSError) as error:
         raise StationFileError(
-            f"{file_name}: zone {file.zone!r} is no IANA time zone: write one such as America/New_York"
+            _("{file_name}: zone {zone!r} is no IANA time zone: write one such as America/New_York").format(
+                file_name=file_name, zone=file.zone
+            )
         ) from error
 
 
 def _plain(error: str) -> str:
     """msgspec's words, with the path in front: "constituents[2].phase_deg: Expected `float` <= 360.0"."""
-    words, _, where = error.partition(" - at `$")
+    words, _at, where = error.partition(" - at `$")
     place = where.rstrip("`").lstrip(".")
     return f"{place}: {words}" if place else words

@@ -19,6 +19,7 @@ from typing import Final, Literal
 
 import msgspec
 
+from yard.speech import _
 from yard.tides.source import TideError
 
 STATIONS_FILE: Final = Path(__file__).parents[2] / "fixtures" / "tides" / "stations_noaa.json.gz"
@@ -99,7 +100,11 @@ def load_stations() -> Mapping[str, Station]:
         content = gzip.decompress(STATIONS_FILE.read_bytes())
         stations = msgspec.json.decode(content, type=_StationsFile).stations
     except (OSError, EOFError, msgspec.DecodeError) as error:
-        raise TideError(f"the tide stations in {STATIONS_FILE.name} cannot be read: {error}") from error
+        raise TideError(
+            _("the tide stations in {file_name} cannot be read: {error}").format(
+                file_name=STATIONS_FILE.name, error=error
+            )
+        ) from error
     return MappingProxyType({station.id: station for station in stations})
 
 
@@ -117,7 +122,11 @@ def nearest(latitude: float, longitude: float, count: int) -> list[NearStation]:
     Raises TideError for a place that is not on the globe.
     """
     if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
-        raise TideError(f"{latitude}, {longitude} is no place: latitude is -90 to 90, longitude -180 to 180")
+        raise TideError(
+            _("{latitude}, {longitude} is no place: latitude is -90 to 90, longitude -180 to 180").format(
+                latitude=latitude, longitude=longitude
+            )
+        )
     by_distance = (
         NearStation(each, distance_km(latitude, longitude, each.latitude, each.longitude))
         for each in load_stations().values()
@@ -171,5 +180,8 @@ def _not_found(station_id: str) -> str:
         ids = get_close_matches(station_id, load_stations(), n=5, cutoff=0.7)
         like = [load_stations()[each] for each in ids]
     names = "; ".join(f"{each.id} {each.label}" for each in like)
-    hint = f"did you mean {names}?" if names else "search by name, or give a file of constants or of a table"
-    return f"no tide station is called {station_id!r}: {hint}"
+    if names:
+        return _("no tide station is called {station!r}: did you mean {names}?").format(station=station_id, names=names)
+    return _("no tide station is called {station!r}: search by name, or give a file of constants or of a table").format(
+        station=station_id
+    )

@@ -30,6 +30,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from yard.speech import _
 from yard.tides.roots import Extremes
 from yard.tides.source import Kind, TideError, seconds_of
 from yard.tides.sources import TableSource
@@ -54,7 +55,7 @@ class TableProblem:
     text: str
 
     def __str__(self) -> str:
-        return f"row {self.row}, {self.field}: {self.text}"
+        return _("row {row}, {field}: {text}").format(row=self.row, field=self.field, text=self.text)
 
 
 class TableError(TideError):
@@ -62,8 +63,11 @@ class TableError(TideError):
 
     def __init__(self, name: str, problems: tuple[TableProblem, ...]) -> None:
         self.problems = problems
-        more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
-        super().__init__(f"{name}: {problems[0]}{more}")
+        if len(problems) > 1:
+            told = _("{name}: {problem} (and {n} more)").format(name=name, problem=problems[0], n=len(problems) - 1)
+        else:
+            told = f"{name}: {problems[0]}"
+        super().__init__(told)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +93,13 @@ def read_table_file(path: Path) -> TableSource:
     try:
         text = path.read_text("utf-8-sig")
     except OSError as error:
-        raise TideError(f"{path.name} cannot be read: {error.strerror}") from error
+        raise TideError(
+            _("{file_name} cannot be read: {error}").format(file_name=path.name, error=error.strerror)
+        ) from error
     except UnicodeDecodeError as error:
-        raise TideError(f"{path.name} is not UTF-8 text: save it as CSV (UTF-8)") from error
+        raise TideError(
+            _("{file_name} is not UTF-8 text: save it as CSV (UTF-8)").format(file_name=path.name)
+        ) from error
     return read_table(text, head=_head_of(text, path.name))
 
 
@@ -103,7 +111,7 @@ def read_table(text: str, *, head: TableHead) -> TableSource:
     # Only once every row can be read: a row that is missing here would make its neighbours look wrong.
     problems = problems or list(_faults_of_order(rows))
     if len(rows) < 2 and not problems:
-        problems.append(TableProblem(1, "date", "a table needs two high or low waters or more"))
+        problems.append(TableProblem(1, "date", _("a table needs two high or low waters or more")))
     if problems:
         raise TableError(head.name, tuple(problems))
     extremes = Extremes(
@@ -124,7 +132,9 @@ def zone_of(name: str) -> tzinfo:
     try:
         return ZoneInfo(name.strip())
     except (KeyError, ValueError, OSError) as error:
-        raise TideError(f"{name!r} is no time zone: write one such as America/New_York or UTC-05:00") from error
+        raise TideError(
+            _("{name!r} is no time zone: write one such as America/New_York or UTC-05:00").format(name=name)
+        ) from error
 
 
 def _head_of(text: str, file_name: str) -> TableHead:
@@ -136,12 +146,20 @@ def _head_of(text: str, file_name: str) -> TableHead:
     missing = [key for key in ("zone", "unit", "datum") if not named.get(key)]
     if missing:
         example = {"zone": "America/New_York", "unit": "ft", "datum": "MLLW"}[missing[0]]
-        raise TideError(f"{file_name}: {missing[0]} is not named: add a line such as '# {missing[0]}: {example}'")
+        raise TideError(
+            _("{file_name}: {field} is not named: add a line such as '# {field}: {example}'").format(
+                file_name=file_name, field=missing[0], example=example
+            )
+        )
     match named["unit"].lower():
         case "m" | "ft" as unit:
             return TableHead(named["name"], named["zone"], unit, named["datum"])
         case other:
-            raise TideError(f"{file_name}: unit {other!r} is not known: write '# unit: m' or '# unit: ft'")
+            raise TideError(
+                _("{file_name}: unit {unit!r} is not known: write '# unit: m' or '# unit: ft'").format(
+                    file_name=file_name, unit=other
+                )
+            )
 
 
 def _rows(text: str, zone: tzinfo, metres: float, problems: list[TableProblem]) -> Iterator[_Row]:
@@ -155,7 +173,7 @@ def _rows(text: str, zone: tzinfo, metres: float, problems: list[TableProblem]) 
             columns = [cell.strip().lower() for cell in cells]
             for name in COLUMNS:
                 if name not in columns:
-                    text = f"no such column: the first row names {', '.join(COLUMNS)}"
+                    text = _("no such column: the first row names {columns}").format(columns=", ".join(COLUMNS))
                     problems.append(TableProblem(number, name, text))
             if problems:
                 return
@@ -183,14 +201,16 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise _Fault("date", f"{text!r} is no date: write 2026-05-04") from None
+        raise _Fault("date", _("{text!r} is no date: write 2026-05-04").format(text=text)) from None
 
 
 def _instant(day: date, text: str, zone: tzinfo) -> datetime:
     try:
         clock = time.fromisoformat(text)
     except ValueError:
-        raise _Fault("time", f"{text!r} is no time of day: write 05:12 on a 24-hour clock") from None
+        raise _Fault(
+            "time", _("{text!r} is no time of day: write 05:12 on a 24-hour clock").format(text=text)
+        ) from None
     if clock.tzinfo is not None:
         return datetime.combine(day, clock).astimezone(UTC)
     first = datetime.combine(day, clock, zone)
@@ -200,17 +220,22 @@ def _instant(day: date, text: str, zone: tzinfo) -> datetime:
     offset = first.utcoffset() or timedelta(0)
     later = second.utcoffset() or timedelta(0)
     if offset < later:
-        raise _Fault("time", f"the clock skips {text} on this day: write it with its offset, such as {text}-05:00")
-    raise _Fault("time", f"{text} happens twice on this day: write it with its offset, such as {text}-04:00")
+        raise _Fault(
+            "time",
+            _("the clock skips {text} on this day: write it with its offset, such as {text}-05:00").format(text=text),
+        )
+    raise _Fault(
+        "time", _("{text} happens twice on this day: write it with its offset, such as {text}-04:00").format(text=text)
+    )
 
 
 def _height(text: str) -> float:
     try:
         height = float(text)
     except ValueError:
-        raise _Fault("height", f"{text!r} is no height: write a number such as 9.8") from None
+        raise _Fault("height", _("{text!r} is no height: write a number such as 9.8").format(text=text)) from None
     if not isfinite(height) or abs(height) > MOST_HEIGHT_M / METRES["ft"]:
-        raise _Fault("height", f"{text} is no height of a tide: check the number and the unit")
+        raise _Fault("height", _("{text} is no height of a tide: check the number and the unit").format(text=text))
     return height
 
 
@@ -218,17 +243,34 @@ def _kind(text: str) -> Kind:
     try:
         return KINDS[text.lower()]
     except KeyError:
-        raise _Fault("kind", f"{text!r} is neither high nor low: write high or low") from None
+        raise _Fault("kind", _("{text!r} is neither high nor low: write high or low").format(text=text)) from None
 
 
 def _faults_of_order(rows: list[_Row]) -> Iterator[TableProblem]:
     for before, row in pairwise(rows):
-        above = f"row {before.number}"
         if row.at <= before.at:
-            yield TableProblem(row.number, "time", f"is not later than {above}: put the rows in order of time")
+            yield TableProblem(
+                row.number,
+                "time",
+                _("is not later than row {row}: put the rows in order of time").format(row=before.number),
+            )
         elif row.at - before.at > LONGEST_GAP:
-            yield TableProblem(row.number, "date", f"is over 26 hours after {above}: add the missing rows")
+            yield TableProblem(
+                row.number,
+                "date",
+                _("is over 26 hours after row {row}: add the missing rows").format(row=before.number),
+            )
         elif row.kind == before.kind:
-            yield TableProblem(row.number, "kind", f"is {row.kind} like {above}: add the water between them")
+            told = (
+                _("is high like row {row}: add the water between them")
+                if row.kind == "high"
+                else _("is low like row {row}: add the water between them")
+            )
+            yield TableProblem(row.number, "kind", told.format(row=before.number))
         elif (row.height_m > before.height_m) != (row.kind == "high"):
-            yield TableProblem(row.number, "height", f"does not fit {row.kind} after {above}: check both heights")
+            told = (
+                _("does not fit high after row {row}: check both heights")
+                if row.kind == "high"
+                else _("does not fit low after row {row}: check both heights")
+            )
+            yield TableProblem(row.number, "height", told.format(row=before.number))

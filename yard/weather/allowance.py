@@ -23,6 +23,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from yard.speech import _
 from yard.weather.climate import BoolArray, HalfDayChain, Season, WorkClass
 
 IntArray = NDArray[np.int64]
@@ -164,13 +165,19 @@ class AllowanceTable:
             longest = row.whole[-1].length_min
             if length_min > longest:
                 raise NeverWorkable(
-                    f"a job of {length_min} min in one piece is longer than the {longest} min that "
-                    f"this yard's day, weather or water allows: give it a break point"
+                    _(
+                        "a job of {length_min} min in one piece is longer than the {longest} min that this yard's "
+                        "day, weather or water allows: give it a break point"
+                    ).format(length_min=length_min, longest=longest)
                 )
             wait = _interpolated(row.whole, length_min)
         else:
             if not row.pieced:
-                raise NeverWorkable(f"this yard's day, weather or water never allows {PIECE_MIN} min in one piece")
+                raise NeverWorkable(
+                    _("this yard's day, weather or water never allows {minutes} min in one piece").format(
+                        minutes=PIECE_MIN
+                    )
+                )
             unbroken = tuple(knot for knot in row.whole if knot.length_min == PIECE_MIN)
             wait = _interpolated(unbroken + row.pieced, length_min)
         extra = (row.place_factor - 1.0) * length_min

@@ -14,6 +14,7 @@ from email.utils import parsedate_to_datetime
 
 import httpx
 
+from yard.speech import _
 from yard.weather.hourly import ForecastNotRead
 from yard.weather.readers.body import MAX_BYTES
 
@@ -76,7 +77,7 @@ def metno_url(lat_deg: float, lon_deg: float) -> str:
 def open_meteo_url(lat_deg: float, lon_deg: float, api_key: str) -> str:
     """The paid address; the free one is not for business. It holds the key, a secret: never log it."""
     if not api_key:
-        raise ValueError("Open-Meteo's free address is for non-commercial use: a key is needed")
+        raise ValueError(_("Open-Meteo's free address is for non-commercial use: a key is needed"))
     query = {
         "latitude": _degrees(lat_deg, 90),
         "longitude": _degrees(lon_deg, 180),
@@ -105,7 +106,9 @@ def fetch(
     query. httpx logs whole addresses at INFO, keys included: keep its logger at WARNING.
     """
     if not (contact.isascii() and contact.isprintable() and ("@" in contact or contact.startswith("https://"))):
-        raise ValueError(f"{contact!r} is no contact: give a mail or https address in plain letters")
+        raise ValueError(
+            _("{contact!r} is no contact: give a mail or https address in plain letters").format(contact=contact)
+        )
     headers = {"User-Agent": f"yard season planner ({contact})", "Accept-Encoding": "gzip"}
     if validators.etag:
         headers["If-None-Match"] = validators.etag
@@ -132,9 +135,13 @@ def _ask(
             _check_status(host, response.status_code)
             body = _whole_body(host, response, clock_s, give_up_at_s)
     except httpx.TimeoutException as error:
-        raise ForecastNotRead(f"{host} did not answer within {TIMEOUT_S:g} s", permanent=False) from error
+        raise ForecastNotRead(
+            _("{host} did not answer within {seconds:g} s").format(host=host, seconds=TIMEOUT_S), permanent=False
+        ) from error
     except httpx.HTTPError as error:
-        raise ForecastNotRead(f"{host} could not be reached ({type(error).__name__})", permanent=False) from error
+        raise ForecastNotRead(
+            _("{host} could not be reached ({error})").format(host=host, error=type(error).__name__), permanent=False
+        ) from error
     return Fetched(
         body=body,
         headers=tuple(response.headers.items()),
@@ -149,10 +156,17 @@ def _check_status(host: str, status: int) -> None:
     if status in (httpx.codes.OK, httpx.codes.NON_AUTHORITATIVE_INFORMATION):
         return
     if status >= 500 or status in (httpx.codes.TOO_MANY_REQUESTS, httpx.codes.REQUEST_TIMEOUT):
-        raise ForecastNotRead(f"{host} is not answering just now ({status})", permanent=False)
+        raise ForecastNotRead(
+            _("{host} is not answering just now ({status})").format(host=host, status=status), permanent=False
+        )
     if status in (httpx.codes.FORBIDDEN, httpx.codes.UNAUTHORIZED):
-        raise ForecastNotRead(f"{host} refuses us ({status}): check the contact or the key", permanent=True)
-    raise ForecastNotRead(f"{host} answers {status}: check the place and the address", permanent=True)
+        raise ForecastNotRead(
+            _("{host} refuses us ({status}): check the contact or the key").format(host=host, status=status),
+            permanent=True,
+        )
+    raise ForecastNotRead(
+        _("{host} answers {status}: check the place and the address").format(host=host, status=status), permanent=True
+    )
 
 
 def _whole_body(host: str, response: httpx.Response, clock_s: Callable[[], float], give_up_at_s: float) -> bytes:
@@ -161,9 +175,14 @@ def _whole_body(host: str, response: httpx.Response, clock_s: Callable[[], float
     for chunk in response.iter_bytes():
         body += chunk
         if len(body) > MAX_BYTES:
-            raise ForecastNotRead(f"{host} sends over {MAX_BYTES // 1_000_000} MB: not a forecast", permanent=True)
+            raise ForecastNotRead(
+                _("{host} sends over {most} MB: not a forecast").format(host=host, most=MAX_BYTES // 1_000_000),
+                permanent=True,
+            )
         if clock_s() > give_up_at_s:
-            raise ForecastNotRead(f"{host} did not finish within {TIMEOUT_S:g} s", permanent=False)
+            raise ForecastNotRead(
+                _("{host} did not finish within {seconds:g} s").format(host=host, seconds=TIMEOUT_S), permanent=False
+            )
     return bytes(body)
 
 

@@ -15,6 +15,8 @@ from statistics import NormalDist
 
 import msgspec
 
+from yard.speech import _
+
 NORMAL = NormalDist()
 AUTUMN_FROM = (7, 1)
 """A freeze is counted from here to the end of June: a date before it belongs to the next year."""
@@ -85,8 +87,12 @@ class FreezeNormals:
         """
         rows = self._rows(below_f)
         if not rows[0][0] <= in_100 <= rows[-1][0]:
-            raise ValueError(f"{self.name} has dates for {rows[0][0]} to {rows[-1][0]} in 100, not for {in_100}")
-        for (less, *_), (more, *_) in pairwise(rows):
+            raise ValueError(
+                _("{name} has dates for {least} to {most} in 100, not for {in_100}").format(
+                    name=self.name, least=rows[0][0], most=rows[-1][0], in_100=in_100
+                )
+            )
+        for (less, *_less), (more, *_more) in pairwise(rows):
             if in_100 <= more:
                 first, last = (_in_autumn(row[1], row[2], year) for row in rows if row[0] in (less, more))
                 share = (_z(in_100) - _z(less)) / (_z(more) - _z(less))
@@ -102,7 +108,7 @@ class FreezeNormals:
             return FewerThan(rows[0][0])
         if day > dates[-1]:
             return MoreThan(rows[-1][0])
-        for (first, last), ((less, *_), (more, *_)) in zip(pairwise(dates), pairwise(rows), strict=True):
+        for (first, last), ((less, *_less), (more, *_more)) in zip(pairwise(dates), pairwise(rows), strict=True):
             if day <= last:
                 share = (day - first) / (last - first)
                 return About(round(100 * NORMAL.cdf(_z(less) + share * (_z(more) - _z(less)))))
@@ -111,7 +117,11 @@ class FreezeNormals:
     def _rows(self, below_f: int) -> tuple[tuple[int, int, int], ...]:
         if below_f not in self.days:
             known = ", ".join(str(each) for each in sorted(self.days))
-            raise ValueError(f"{self.name} has dates for {known} °F, not for {below_f}")
+            raise ValueError(
+                _("{name} has dates for {known} °F, not for {below_f}").format(
+                    name=self.name, known=known, below_f=below_f
+                )
+            )
         return self.days[below_f]
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import IntEnum, StrEnum
 
+from yard.speech import gettext_noop
 from yard.weather.hourly import HOUR, Hour
 from yard.weather.humidity import dew_point_c, relative_humidity
 from yard.weather.limits import (
@@ -34,14 +35,16 @@ class Verdict(IntEnum):
 
 
 class Measure(StrEnum):
-    WIND = "wind"
-    GUST = "gust"
-    RAIN = "rain"
-    TEMPERATURE = "temperature"
-    HUMIDITY = "humidity"
-    DEW_SPREAD = "dew spread"
-    WARMTH_AFTER = "warmth after"
-    THUNDER = "thunder"
+    """A code, and the English word for it: people read `_(measure.value)`."""
+
+    WIND = gettext_noop("wind")
+    GUST = gettext_noop("gust")
+    RAIN = gettext_noop("rain")
+    TEMPERATURE = gettext_noop("temperature")
+    HUMIDITY = gettext_noop("humidity")
+    DEW_SPREAD = gettext_noop("dew spread")
+    WARMTH_AFTER = gettext_noop("warmth after")
+    THUNDER = gettext_noop("thunder")
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,8 @@ from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from types import MappingProxyType
 
+from yard.speech import gettext_noop
+
 
 class WorkKind(StrEnum):
     SAILS_AND_COVERS = "sails_and_covers"
@@ -46,7 +48,7 @@ class Limits:
     than this; min_temp_c, max_temp_c: lowest and highest. below_rh: humidity must be under this, per cent.
     warm_after_h: hours that must follow at min_temp_c or more. thunder_before_h, thunder_after_h: hours
     closed before and after an hour with thunder, which is closed itself; None where thunder does not matter.
-    source: where the values come from.
+    source: where the values come from; the shipped ones are said by `_`.
     """
 
     source: str
@@ -83,14 +85,14 @@ class Limits:
 LIMITS: Mapping[WorkKind, Limits] = MappingProxyType(
     {
         WorkKind.SAILS_AND_COVERS: Limits(
-            wind_kn=12, gust_kn=18, dry=True, min_dew_spread_c=2, source="common practice"
+            wind_kn=12, gust_kn=18, dry=True, min_dew_spread_c=2, source=gettext_noop("common practice")
         ),
         WorkKind.PATTERN: Limits(
             wind_kn=10,
             gust_kn=15,
             dry=True,
             above_temp_c=fahrenheit(50),
-            source="common practice: film and tape do not hold in the cold",
+            source=gettext_noop("common practice: film and tape do not hold in the cold"),
         ),
         # The crane charts of makers start to fall at gusts of 30 mph (26 kn; Manitowoc RT765E-2 manual, fig.
         # 2-1); a gin pole has no chart. In a forecast the half hour that OSHA and NOAA ask for after the last
@@ -100,14 +102,16 @@ LIMITS: Mapping[WorkKind, Limits] = MappingProxyType(
             gust_kn=15,
             thunder_before_h=1,
             thunder_after_h=1,
-            source="common practice, or the machine's manual if lower; thunder: OSHA/NOAA fact sheet 3863",
+            source=gettext_noop(
+                "common practice, or the machine's manual if lower; thunder: OSHA/NOAA fact sheet 3863"
+            ),
         ),
         WorkKind.AFLOAT: Limits(
             wind_kn=15,
             gust_kn=22,
             thunder_before_h=0,
             thunder_after_h=1,
-            source="common practice; thunder: OSHA/NOAA fact sheet 3863",
+            source=gettext_noop("common practice; thunder: OSHA/NOAA fact sheet 3863"),
         ),
         # A clear morning leaves a hull colder than the air, so 5 C of spread are asked for "firm" where the
         # surface itself needs 3 C (common practice).
@@ -119,10 +123,12 @@ LIMITS: Mapping[WorkKind, Limits] = MappingProxyType(
             max_temp_c=fahrenheit(90),
             below_rh=85,
             warm_after_h=8,
-            source="bottom-paint instructions (50 to 90 F, RH under 85 %, 50 F for 8 h after); 3 C over the "
-            "dew point: guides that cite ISO 8502-4 and ISO 12944-7",
+            source=gettext_noop(
+                "bottom-paint instructions (50 to 90 F, RH under 85 %, 50 F for 8 h after); 3 C over the dew point: "
+                "guides that cite ISO 8502-4 and ISO 12944-7"
+            ),
         ),
-        WorkKind.WASH: Limits(above_temp_c=fahrenheit(40), source="common practice"),
+        WorkKind.WASH: Limits(above_temp_c=fahrenheit(40), source=gettext_noop("common practice")),
     }
 )
 

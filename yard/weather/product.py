@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from yard.speech import _
 from yard.weather.limits import Limits
 
 STATED = ("min_temp_c", "max_temp_c", "below_rh", "min_dew_spread_c")
@@ -63,5 +64,5 @@ def with_products(limits: Limits, products: Iterable[ProductLimits], *, own: Map
         below_rh=said.get("below_rh", limits.below_rh),
         min_dew_spread_c=said.get("min_dew_spread_c", limits.min_dew_spread_c),
         firm_dew_spread_c=firm,
-        source=f"{sheets}; else {limits.source}",
+        source=_("{sheets}; else {source}").format(sheets=sheets, source=_(limits.source)),
     )

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from yard.planning.check.breach import Breach
 from yard.planning.check.case import MINUTES, Case, Entry
 from yard.planning.problem import Slide
+from yard.speech import _
 
 
 def hours(case: Case) -> Iterator[Breach]:
@@ -19,9 +20,11 @@ def hours(case: Case) -> Iterator[Breach]:
         for person in sorted(set(entry.placement.people)):
             name = case.problem.people[person].name
             if _away_at_work(case, entry, person):
-                yield case.breach("hours", entry.index, f"{name} is away", _when(case, entry, person))
+                yield case.breach(
+                    "hours", entry.index, _("{name} is away").format(name=name), _when(case, entry, person)
+                )
             if entry.job.pausing == "fitted" and not _hours_allow(case, entry, person):
-                message = f"{name} works outside normal hours or in a break"
+                message = _("{name} works outside normal hours or in a break").format(name=name)
                 yield case.breach("hours", entry.index, message, _when(case, entry, person))
 
 
@@ -95,7 +98,7 @@ def _too_far(case: Case, entry: Entry, person: int, slide: Slide) -> Iterator[Br
     if early > 0 or late > 0:
         name = case.problem.people[person].name
         numbers: dict[str, int | str] = {"person": person, "too_early_min": max(0, early), "too_late_min": max(0, late)}
-        yield case.breach("slides", entry.index, f"{name}'s day slides too far", numbers)
+        yield case.breach("slides", entry.index, _("{name}'s day slides too far").format(name=name), numbers)
 
 
 def _days(case: Case, person: int, entries: list[Entry]) -> dict[int, _Day]:
@@ -139,7 +142,7 @@ def _too_long(case: Case, person: int, slide: Slide, days: dict[int, _Day]) -> I
         if booked > allowed and row.jobs:
             name = case.problem.people[person].name
             numbers: dict[str, int | str] = {"person": person, "day": day, "booked_min": booked, "allowed_min": allowed}
-            yield case.breach("slides", row.jobs[0], f"{name}'s day is too long", numbers)
+            yield case.breach("slides", row.jobs[0], _("{name}'s day is too long").format(name=name), numbers)
 
 
 def _too_often(case: Case, person: int, slide: Slide, days: dict[int, _Day]) -> Iterator[Breach]:
@@ -153,7 +156,9 @@ def _too_often(case: Case, person: int, slide: Slide, days: dict[int, _Day]) -> 
         if len(rows) > allowed and jobs:
             name = case.problem.people[person].name
             numbers: dict[str, int | str] = {"person": person, "week": week, "days": len(rows), "allowed": allowed}
-            yield case.breach("slides", jobs[-1], f"{name} has {len(rows)} slid days in a week", numbers)
+            yield case.breach(
+                "slides", jobs[-1], _("{name} has {n} slid days in a week").format(name=name, n=len(rows)), numbers
+            )
 
 
 def double_booking(case: Case) -> Iterator[Breach]:
@@ -164,7 +169,7 @@ def double_booking(case: Case) -> Iterator[Breach]:
         for entry in entries[1:]:
             if entry.starts_at < busy.ends_at:
                 name = case.problem.people[person].name
-                message = f"{name} is at {case.title(busy.index)} at the same time"
+                message = _("{name} is at {job} at the same time").format(name=name, job=case.title(busy.index))
                 numbers: dict[str, int | str] = {
                     "person": person,
                     "other_job": busy.index,
@@ -181,18 +186,23 @@ def crew(case: Case) -> Iterator[Breach]:
     for entry in case.entries.values():
         people = entry.placement.people
         if len(set(people)) < len(people):
-            yield case.breach("crew", entry.index, "names somebody twice", pins_alone=entry.pinned)
+            yield case.breach("crew", entry.index, _("names somebody twice"), pins_alone=entry.pinned)
         if entry.pinned:
             continue
         wanted = [need for need in entry.way.crew for _count in range(need.count)]
         if len(wanted) != len(people):
-            message = f"has {len(people)} people and needs {len(wanted)}"
+            message = _("has {n} people and needs {needed}").format(n=len(people), needed=len(wanted))
             yield case.breach("crew", entry.index, message, {"people": len(people), "needed": len(wanted)})
         for person, need in zip(people, wanted, strict=False):
             row = case.problem.people[person]
             if row.skills.get(need.skill, 0) < need.level:
                 numbers: dict[str, int | str] = {"person": person, "skill": need.skill, "level": need.level}
-                yield case.breach("crew", entry.index, f"{row.name} has not the skill {need.skill}", numbers)
+                yield case.breach(
+                    "crew",
+                    entry.index,
+                    _("{name} has not the skill {skill}").format(name=row.name, skill=need.skill),
+                    numbers,
+                )
 
 
 def alone(case: Case) -> Iterator[Breach]:
@@ -200,5 +210,5 @@ def alone(case: Case) -> Iterator[Breach]:
     for entry in case.entries.values():
         count = len(set(entry.placement.people))
         if entry.job.not_alone and count < 2:
-            message = "nobody does this alone"
+            message = _("nobody does this alone")
             yield case.breach("alone", entry.index, message, {"people": count}, pins_alone=entry.pinned)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from yard.planning.check.breach import Breach
 from yard.planning.check.case import MINUTES, Case, Entry
 from yard.planning.problem import Stay
+from yard.speech import _
 
 
 def places(case: Case) -> Iterator[Breach]:
@@ -22,16 +23,16 @@ def _named_places(case: Case, entry: Entry) -> Iterator[Breach]:
     named = list(entry.placement.places)
     wanted = sum(need.units for need in entry.way.places)
     if len(named) != wanted:
-        message = f"has {len(named)} units of places and needs {wanted}"
+        message = _("has {n} units of places and needs {needed}").format(n=len(named), needed=wanted)
         yield case.breach("places", entry.index, message, {"units": len(named), "needed": wanted})
         return
     for need in entry.way.places:
         units, named = named[: need.units], named[need.units :]
         found = {place for place, _unit in units}
         if len(found) != 1:
-            yield case.breach("places", entry.index, "takes the units of one need from several places")
+            yield case.breach("places", entry.index, _("takes the units of one need from several places"))
         for place in sorted(found - set(need.any_of)):
-            message = f"cannot be done at {case.problem.places[place].name}"
+            message = _("cannot be done at {place}").format(place=case.problem.places[place].name)
             yield case.breach("places", entry.index, message, {"place": place})
 
 
@@ -42,7 +43,9 @@ def _shared_units(case: Case) -> Iterator[Breach]:
         for place, unit in entry.placement.places:
             row = case.problem.places[place]
             if not 0 <= unit < row.capacity:
-                message = f"{row.name} has {row.capacity} units, and no unit {unit}"
+                message = _("{place} has {capacity} units, and no unit {unit}").format(
+                    place=row.name, capacity=row.capacity, unit=unit
+                )
                 numbers: dict[str, int | str] = {"place": place, "unit": unit, "capacity": row.capacity}
                 yield case.breach("places", entry.index, message, numbers, pins_alone=entry.pinned)
             held[place, unit].append((entry.starts_at, ends, entry))
@@ -51,7 +54,9 @@ def _shared_units(case: Case) -> Iterator[Breach]:
         _starts, busy_until, busy = rows[0]
         for starts, ends, entry in rows[1:]:
             if starts < busy_until:
-                message = f"{case.problem.places[place].name} is taken by {case.title(busy.index)}"
+                message = _("{place} is taken by {job}").format(
+                    place=case.problem.places[place].name, job=case.title(busy.index)
+                )
                 numbers = {"place": place, "unit": unit, "other_job": busy.index, "starts_minute": case.minute(starts)}
                 both = entry.pinned and busy.pinned
                 yield case.breach("places", entry.index, message, numbers, pins_alone=both)
@@ -68,7 +73,7 @@ def closed(case: Case) -> Iterator[Breach]:
         for place in sorted({place for place, _unit in entry.placement.places}):
             if place in shut and 1 in shut[place][entry.starts_at : entry.ends_at]:
                 minute = case.minute(shut[place].index(1, entry.starts_at))
-                message = f"{case.problem.places[place].name} is closed"
+                message = _("{place} is closed").format(place=case.problem.places[place].name)
                 yield case.breach("closed", entry.index, message, {"place": place, "closed_minute": minute})
 
 
@@ -87,7 +92,7 @@ def _off_charge(case: Case, place: int, here: list[Entry]) -> Iterator[Breach]:
         starts, ends = case.minute(entry.starts_at), case.minute(entry.ends_at - 1) + MINUTES
         inside = any(row.starts <= starts and ends <= row.ends for row in case.problem.places[place].charges)
         if not entry.pinned and not inside:
-            message = f"{case.problem.places[place].name} is not charged for it"
+            message = _("{place} is not charged for it").format(place=case.problem.places[place].name)
             yield case.breach("charge", entry.index, message, {"place": place, "starts_minute": starts})
 
 
@@ -105,7 +110,9 @@ def _over_charge(case: Case, place: int, number: int, here: list[Entry]) -> Iter
     if taken > lasts.quarters:
         free, _starts, index, _run = max(runs)
         name = case.problem.places[place].name
-        message = f"{name} runs {taken * MINUTES} min on a charge that lasts {lasts.quarters * MINUTES}"
+        message = _("{place} runs {taken} min on a charge that lasts {lasts}").format(
+            place=name, taken=taken * MINUTES, lasts=lasts.quarters * MINUTES
+        )
         numbers: dict[str, int | str] = {"place": place, "charge": number, "taken": taken, "quarters": lasts.quarters}
         yield case.breach("charge", index, message, numbers, pins_alone=not free)
 
@@ -121,7 +128,7 @@ def boat(case: Case) -> Iterator[Breach]:
         busy = entries[0]
         for entry in entries[1:]:
             if entry.starts_at < busy.ends_at:
-                message = f"she is at {case.problem.jobs[busy.index].name} at the same time"
+                message = _("she is at {job} at the same time").format(job=case.problem.jobs[busy.index].name)
                 numbers: dict[str, int | str] = {
                     "other_job": busy.index,
                     "starts_minute": case.minute(entry.starts_at),
@@ -137,14 +144,16 @@ def stays(case: Case) -> Iterator[Breach]:
     named: dict[int, tuple[int, int]] = {}
     for row in case.plan.stays:
         if not 0 <= row.stay < len(case.problem.stays):
-            yield _stay_breach(case, None, f"names stay {row.stay}, which is not in the problem")
+            yield _stay_breach(
+                case, None, _("the plan names stay {stay}, which is not in the problem").format(stay=row.stay)
+            )
         elif row.stay in named:
-            yield _stay_breach(case, row.stay, "is placed twice")
+            yield _stay_breach(case, row.stay, _("{boat} is placed twice").format(boat=_boat_of(case, row.stay)))
         else:
             named[row.stay] = (row.place, row.unit)
     for index in nights:
         if index not in named:
-            yield _stay_breach(case, index, "has no place for the night")
+            yield _stay_breach(case, index, _("{boat} has no place for the night").format(boat=_boat_of(case, index)))
         else:
             yield from _stay_place(case, index, *named[index])
     yield from _shared_nights(case, nights, named)
@@ -166,9 +175,13 @@ def _nights(case: Case, stay: Stay) -> tuple[int, int] | None:
 
 def _stay_place(case: Case, index: int, place: int, unit: int) -> Iterator[Breach]:
     if place not in case.problem.stays[index].any_of:
-        yield _stay_breach(case, index, f"lies at place {place}, where she may not")
+        told = _("{boat} lies at place {place}, where she may not").format(boat=_boat_of(case, index), place=place)
+        yield _stay_breach(case, index, told)
     elif not 0 <= unit < case.problem.places[place].capacity:
-        yield _stay_breach(case, index, f"lies at {case.problem.places[place].name}, unit {unit}, which it has not")
+        told = _("{boat} lies at {place}, unit {unit}, which it has not").format(
+            boat=_boat_of(case, index), place=case.problem.places[place].name, unit=unit
+        )
+        yield _stay_breach(case, index, told)
 
 
 def _shared_nights(
@@ -185,17 +198,21 @@ def _shared_nights(
             if first < busy_until:
                 other = case.problem.boats[case.problem.stays[busy].boat].name
                 numbers: dict[str, int | str] = {"other_stay": busy, "night": first}
-                yield _stay_breach(case, index, f"shares her place for the night with {other}", numbers)
+                told = _("{boat} shares her place for the night with {other}").format(
+                    boat=_boat_of(case, index), other=other
+                )
+                yield _stay_breach(case, index, told, numbers)
             if stop > busy_until:
                 busy_until, busy = stop, index
 
 
+def _boat_of(case: Case, index: int) -> str:
+    return case.problem.boats[case.problem.stays[index].boat].name
+
+
 def _stay_breach(case: Case, index: int | None, message: str, numbers: dict[str, int | str] | None = None) -> Breach:
     if index is None:
-        return Breach(rule="stays", job=None, boat=None, message=f"the plan {message}")
+        return Breach(rule="stays", job=None, boat=None, message=message)
     stay = case.problem.stays[index]
     job = stay.from_job if stay.from_job is not None else stay.until_job
-    name = case.problem.boats[stay.boat].name
-    return Breach(
-        rule="stays", job=job, boat=stay.boat, message=f"{name} {message}", numbers={"stay": index, **(numbers or {})}
-    )
+    return Breach(rule="stays", job=job, boat=stay.boat, message=message, numbers={"stay": index, **(numbers or {})})

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from yard.planning.check.breach import Breach
 from yard.planning.check.case import MINUTES, Case, Entry
 from yard.planning.problem import Link
+from yard.speech import _
 
 
 def windows(case: Case) -> Iterator[Breach]:
@@ -25,7 +26,7 @@ def windows(case: Case) -> Iterator[Breach]:
             ends = starts + MINUTES * length
             at = bisect_right(opens[inside.window_set], starts) - 1
             if at < 0 or windows.intervals[at][1] < ends:
-                message = f"does not lie inside one stretch of {windows.rule}"
+                message = _("does not lie inside one stretch of {rule}").format(rule=_(windows.rule))
                 numbers: dict[str, int | str] = {"window": windows.rule, "starts_minute": starts, "ends_minute": ends}
                 yield case.breach("windows", entry.index, message, numbers)
 
@@ -39,16 +40,16 @@ def release(case: Case) -> Iterator[Breach]:
         first, last = entry.job.not_before, entry.job.not_after
         if first is not None and minute < first:
             numbers: dict[str, int | str] = {"starts_minute": minute, "not_before_minute": first}
-            yield case.breach("release", entry.index, "starts before it may", numbers)
+            yield case.breach("release", entry.index, _("starts before it may"), numbers)
         if last is not None and minute > last:
             numbers = {"starts_minute": minute, "not_after_minute": last}
-            yield case.breach("release", entry.index, "starts later than it may", numbers)
+            yield case.breach("release", entry.index, _("starts later than it may"), numbers)
         if entry.starts_at < case.problem.now:
             yield Breach(
                 rule="release",
                 job=entry.index,
                 boat=entry.job.boat,
-                message=f"{case.title(entry.index)}: starts in the past",
+                message=_("{title}: starts in the past").format(title=case.title(entry.index)),
                 numbers={"starts_minute": minute},
             )
 
@@ -67,7 +68,9 @@ def waits(case: Case) -> Iterator[Breach]:
                     rule="waits",
                     job=link.after,
                     boat=after.job.boat,
-                    message=f"{case.title(link.after)}: waits for {case.title(link.before)}, which is not planned",
+                    message=_("{title}: waits for {before}, which is not planned").format(
+                        title=case.title(link.after), before=case.title(link.before)
+                    ),
                     numbers={"other_job": link.before},
                     pins_alone=after.pinned,
                 )
@@ -89,10 +92,14 @@ def _wait(case: Case, link: Link, before: Entry, after: Entry) -> Iterator[Breac
                 "starts_minute": starts,
                 "earliest_minute": over + link.min_wait,
             }
-            yield case.breach("waits", link.after, f"starts too soon after {title}", numbers, pins_alone=both)
+            yield case.breach(
+                "waits", link.after, _("starts too soon after {before}").format(before=title), numbers, pins_alone=both
+            )
     if link.max_wait is not None and starts > bare_end + link.max_wait:
         numbers = {"other_job": link.before, "starts_minute": starts, "latest_minute": bare_end + link.max_wait}
-        yield case.breach("waits", link.after, f"starts too late after {title}", numbers, pins_alone=both)
+        yield case.breach(
+            "waits", link.after, _("starts too late after {before}").format(before=title), numbers, pins_alone=both
+        )
 
 
 def _after_allowance(case: Case, position: int, quarters: int) -> int:
@@ -117,7 +124,9 @@ def span(case: Case) -> Iterator[Breach]:
     """A job lasts as long as it takes, and pauses only where it may."""
     for placement in case.plan.placements:
         if case.names_known(placement) and not case.on_axis(placement):
-            message = f"runs from {placement.starts_at} to {placement.ends_at}, which the calendar has not"
+            message = _("runs from {starts_at} to {ends_at}, which the calendar has not").format(
+                starts_at=placement.starts_at, ends_at=placement.ends_at
+            )
             yield case.breach("span", placement.job, message)
     for entry in case.entries.values():
         if entry.pinned:
@@ -132,15 +141,19 @@ def _span_fault(case: Case, entry: Entry) -> str | None:
     starts, ends, quarters = entry.starts_at, entry.ends_at, entry.way.duration_quarters
     if entry.job.pausing == "fitted":
         if ends - starts != quarters:
-            return f"takes {quarters} quarters, not {ends - starts}"
-        return "runs over the end of a day" if ends > case.day_end(starts) else None
+            return _("takes {quarters} quarters, not {planned}").format(quarters=quarters, planned=ends - starts)
+        return _("runs over the end of a day") if ends > case.day_end(starts) else None
     if entry.job.pausing == "elapsed":
         right = case.begins_from(case.bare_end(entry))
-        return None if ends == right else f"is over at {right}, not at {ends}"
+        return None if ends == right else _("is over at {right}, not at {ends}").format(right=right, ends=ends)
     counted = case.counted(entry.placement.people)
     if not counted[starts]:
-        return "starts when its people do not work"
+        return _("starts when its people do not work")
     if not counted[ends - 1]:
-        return "ends when its people do not work"
+        return _("ends when its people do not work")
     worked = counted.count(1, starts, ends)
-    return None if worked == quarters else f"takes {quarters} quarters of work, not {worked}"
+    return (
+        None
+        if worked == quarters
+        else _("takes {quarters} quarters of work, not {worked}").format(quarters=quarters, worked=worked)
+    )

@@ -14,6 +14,7 @@ from yard.planning.check import Breach, faults
 from yard.planning.freed import pin_of
 from yard.planning.plan import Placement, Plan
 from yard.planning.problem import Problem
+from yard.speech import _
 
 OF_THE_WHOLE = frozenset({"complete", "stays"})
 """Rules that a plan of the fixed work alone may break: the rest of the season is not in it."""
@@ -99,7 +100,7 @@ def _overdue(problem: Problem, posted: Plan, wishes: Wishes) -> Iterator[NotKept
     for row in posted.placements:
         job = problem.jobs[row.job]
         if job.boat in wishes.boats and row.job not in pinned and row.starts_at < problem.now:
-            yield NotKept(job.boat, row.job, "release", f"{job.name}: should have begun by now")
+            yield NotKept(job.boat, row.job, "release", _("{job}: should have begun by now").format(job=job.name))
 
 
 def _alone(problem: Problem, jobs: frozenset[int]) -> Problem:

@@ -8,6 +8,8 @@ from datetime import date, timedelta
 
 from yard.planning.plan import Placement, Plan
 from yard.planning.problem import QUARTER_MIN, Calendar, Minutes, Pin, Problem
+from yard.planning.ways_back.way import day_words
+from yard.speech import _
 
 DAY_MIN = 24 * 60
 
@@ -77,10 +79,10 @@ def extra_days(problem: Problem) -> Iterator[Extra]:
     names = problem.calendar.day_names
     for day in range(len(starts) - 1):
         if starts[day + 1] - starts[day] >= 2 * DAY_MIN:
-            name = f"the day after day {day}"
             if names:
-                free = date.fromisoformat(names[day]) + timedelta(days=1)
-                name = f"{free:%a} {free.day} {free:%b}"
+                name = day_words(date.fromisoformat(names[day]) + timedelta(days=1))
+            else:
+                name = _("the day after day {day}").format(day=day)
             yield Extra(problem, day, name)
 
 

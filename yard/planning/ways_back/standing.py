@@ -17,6 +17,7 @@ from yard.planning.plan import Placement, Plan
 from yard.planning.problem import Minutes, Person, Problem
 from yard.planning.state import empty_state, load_plan, read_placement, read_plan
 from yard.planning.units import CannotExpress
+from yard.speech import _
 
 Skill = tuple[str, int]
 """A skill and a level."""
@@ -50,7 +51,7 @@ class Standing:
         load_plan(self.layout, self.state, plan)
         held, stride = self.g[e.HELD], self.g[e.HELD_STRIDE]
         if any(self.state[held + row.job * stride] < 0 for row in plan.placements):
-            raise CannotExpress("the plan does not stand on these facts as it is")
+            raise CannotExpress(_("the plan does not stand on these facts as it is"))
         self.pinned = {pin.job for pin in problem.pins}
 
     def put_in(
@@ -156,4 +157,4 @@ def spare_person(problem: Problem, skills: dict[str, int], hours: tuple[Minutes,
     """One more pair of hands, with the hours of somebody who has the first of the skills unless others are given."""
     if hours is None:
         hours = hours_of(problem, *min(skills.items(), default=("", 1)))
-    return Person(key="one more pair of hands", name="one more", skills=skills, hours=hours)
+    return Person(key="one more pair of hands", name=_("one more"), skills=skills, hours=hours)

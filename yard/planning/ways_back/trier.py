@@ -14,11 +14,13 @@ from functools import cached_property
 
 from yard.planning.fit import last_days
 from yard.planning.freed import Freed
+from yard.planning.listed import listed
 from yard.planning.plan import LeftOut, Placement, Plan
 from yard.planning.problem import QUARTER_MIN, Problem
 from yard.planning.units import CannotExpress
 from yard.planning.ways_back.standing import Skill, Standing, hours_of, spare_person
 from yard.planning.ways_back.way import date_words
+from yard.speech import _
 
 
 class TimeOver(Exception):
@@ -159,9 +161,11 @@ class Trier:
 
     def named(self, day: int) -> str:
         names = self.problem.calendar.day_names
-        return date_words(names[day]) if names else f"day {day}"
+        return date_words(names[day]) if names else _("day {day}").format(day=day)
 
     def listed(self, days: tuple[int, ...]) -> str:
         if len(days) <= 3:
-            return " and ".join(self.named(day) for day in days)
-        return f"{len(days)} days from {self.named(days[0])} to {self.named(days[-1])}"
+            return listed(self.named(day) for day in days)
+        return _("{n} days from {first} to {last}").format(
+            n=len(days), first=self.named(days[0]), last=self.named(days[-1])
+        )

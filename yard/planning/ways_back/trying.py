@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from yard.planning.check import faults
+from yard.planning.listed import listed
 from yard.planning.problem import QUARTER_MIN, Minutes, Problem
 from yard.planning.ways_back.saturday import Extra, extra_days
 from yard.planning.ways_back.standing import Skill
 from yard.planning.ways_back.trier import Tried, Trier
-from yard.planning.ways_back.way import WayBack, longer_words, working_days
+from yard.planning.ways_back.way import WayBack, later_words, longer_words
+from yard.speech import _, ngettext
 
 LONGER_MIN = 120
 FEWER_TRIED = 5
@@ -37,7 +39,7 @@ class Search(Trier):
     def _ways(self) -> Iterator[Found]:
         again = self.changed()
         if self.gain(again) > 0 and again is not None:
-            text = "planned once more she comes sooner; nobody else moves"
+            text = _("planned once more she comes sooner; nobody else moves")
             yield WayBack("again", text, self.gain(again), self.on_time(again)), again
             self.before = {order: again.last[order] for order in self.orders}
             if self.on_time(again):
@@ -76,8 +78,12 @@ class Search(Trier):
         needed = max(0, day - low)
         names = ", ".join(self.problem.jobs[number].name for number in numbers[:2])
         waits = self.problem.jobs[numbers[0]].waits_on
-        what = waits[0] if waits else f"what {names} waits for"
-        text = f"{what} here by {self.named(needed)}, {working_days(day - needed)} sooner"
+        what = waits[0] if waits else _("what {names} waits for").format(names=names)
+        text = ngettext(
+            "{what} here by {day}, {n} working day sooner",
+            "{what} here by {day}, {n} working days sooner",
+            day - needed,
+        ).format(what=what, day=self.named(needed), n=day - needed)
         way = WayBack(
             "date",
             text,
@@ -119,7 +125,7 @@ class Search(Trier):
             needed = self._days_of(tried, len(self.problem.people))
             if needed and needed != days and (just := self.changed(hands=(skill, needed))) is not None:
                 days, tried = (needed, just) if self.gain(just) >= self.gain(tried) else (days, tried)
-            text = f"one more pair of hands for {skill[0]} on {self.listed(days)}"
+            text = _("one more pair of hands for {skill} on {days}").format(skill=skill[0], days=self.listed(days))
             yield WayBack("hands", text, self.gain(tried), self.on_time(tried), days=days, skill=skill[0]), tried
             return
 
@@ -202,8 +208,10 @@ class Search(Trier):
             before = max(0, own[0][0] - starts) if own else 0
             minutes += over + before
             name = self.problem.people[person].name
-            words.append(f"{name} {longer_words(over, before)} on {self.named(day)}")
-        text = "; ".join(words[:3]) + (f" and {len(words) - 3} more" if len(words) > 3 else "")
+            words.append(longer_words(name, over, before, self.named(day)))
+        text = "; ".join(words[:3])
+        if len(words) > 3:
+            text = _("{told} and {n} more").format(told=text, n=len(words) - 3)
         way = WayBack("hours", text, self.gain(tried), self.on_time(tried), days=days, minutes=minutes, people=people)
         return way, tried
 
@@ -222,8 +230,7 @@ class Search(Trier):
             if not kept and later > self.gain(tried):
                 continue  # a bad bargain
             name = self.problem.boats[other].name
-            when = f"{working_days(later)} later" if later > 0 else "on other hours, her last day as it is"
-            text = f"{name} {when}{'' if kept else ', late then'}, if her owner agrees"
+            text = later_words(name, later, kept=kept)
             yield (
                 WayBack("boat", text, self.gain(tried), self.on_time(tried), boats=((other, max(0, later), kept),)),
                 tried,
@@ -271,8 +278,8 @@ class Search(Trier):
         day, gain = extra.after + 1, self.days_late(self.before) - late
         who = tuple(sorted({p for row in tried.rows if row.starts_at // self.per_day == day for p in row.people}))
         if gain > 0 and who:
-            names = " and ".join(problem.people[person].name for person in who[:3])
-            text = f"{names} at work on {extra.name}"
+            names = listed(problem.people[person].name for person in who[:3])
+            text = _("{names} at work on {day}").format(names=names, day=extra.name)
             yield WayBack("day", text, gain, late == 0, days=(extra.after,), people=who), tried
 
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from yard.speech import _, ngettext
+
 Kind = Literal["again", "hands", "hours", "date", "day", "boat"]
 """again: nothing but planning her again.  hands: one more person of a skill, some days.  hours: people she has, before
 or after their hours.  date: something here sooner.  day: a day on which nobody works now.  boat: another boat later."""
@@ -41,15 +43,41 @@ class WayBack:
         return not self.on_time, asked, len(self.people) + len(self.days), self.minutes // 15 + self.sooner_days
 
 
-def longer_words(over: int, before: int) -> str:
-    told = [f"{over} min after hours"] if over else []
-    return " and ".join(told + ([f"{before} min before hours"] if before else [])) or "through the break"
+def longer_words(person: str, over: int, before: int, day: str) -> str:
+    """Somebody's work of that day outside hours. over, before: minutes after and before them."""
+    if over and before:
+        told = _("{person} {over} min after hours and {before} min before hours on {day}")
+    elif over:
+        told = _("{person} {over} min after hours on {day}")
+    elif before:
+        told = _("{person} {before} min before hours on {day}")
+    else:
+        told = _("{person} through the break on {day}")
+    return told.format(person=person, over=over, before=before, day=day)
 
 
-def working_days(count: int) -> str:
-    return "1 working day" if count == 1 else f"{count} working days"
+def later_words(boat: str, count: int, *, kept: bool) -> str:
+    """Another boat, so many working days later. kept: she is on time even so."""
+    if count <= 0:
+        return _("{boat} on other hours, her last day as it is, if her owner agrees").format(boat=boat)
+    if kept:
+        told = ngettext(
+            "{boat} {n} working day later, if her owner agrees",
+            "{boat} {n} working days later, if her owner agrees",
+            count,
+        )
+    else:
+        told = ngettext(
+            "{boat} {n} working day later, late then, if her owner agrees",
+            "{boat} {n} working days later, late then, if her owner agrees",
+            count,
+        )
+    return told.format(boat=boat, n=count)
+
+
+def day_words(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
 
 
 def date_words(iso: str) -> str:
-    day = date.fromisoformat(iso)
-    return f"{day:%a} {day.day} {day:%b}"
+    return day_words(date.fromisoformat(iso))

@@ -8,6 +8,7 @@ from dataclasses import replace
 import msgspec
 
 from yard.planning.problem import QUARTER_MIN, Minutes, Order, Person, Problem
+from yard.speech import _
 
 DAY_MIN = 24 * 60
 
@@ -71,23 +72,25 @@ def _days(problem: Problem, first_day: int, until_day: int) -> tuple[int, int]:
     calendar = problem.calendar
     first, until = max(0, first_day), min(calendar.days, until_day)
     if first >= until or until * calendar.quarters_per_day <= problem.now:
-        raise ChangeImpossible("Nobody works on those days in this season, or they are over: choose later ones.")
+        raise ChangeImpossible(_("Nobody works on those days in this season, or they are over: choose later ones."))
     return calendar.day_starts[first], calendar.day_starts[until - 1] + calendar.quarters_per_day * QUARTER_MIN
 
 
 def _one_more(problem: Problem, change: OneMorePerson) -> Problem:
     starts, ends = _days(problem, change.first_day, change.until_day)
     if not change.skills:
-        raise ChangeImpossible("Choose at least one skill that the new person has.")
+        raise ChangeImpossible(_("Choose at least one skill that the new person has."))
     main = next(iter(change.skills))
     able = [person for person in problem.people if person.skills.get(main)]
     like = max(able or problem.people, key=lambda person: sum(b - a for a, b in person.hours), default=None)
     if like is None:
-        raise ChangeImpossible("Nobody works in this yard yet, so there are no hours to copy: enter people first.")
+        raise ChangeImpossible(_("Nobody works in this yard yet, so there are no hours to copy: enter people first."))
     hours = tuple((a, b) for a, b in like.hours if starts <= a and b <= ends)
     if not hours:
-        raise ChangeImpossible(f"{like.name}, whose hours were to be copied, does not work on those days.")
-    more = Person(key="one more", name="one more", skills=change.skills, hours=hours)
+        raise ChangeImpossible(
+            _("{person}, whose hours were to be copied, does not work on those days.").format(person=like.name)
+        )
+    more = Person(key="one more", name=_("one more"), skills=change.skills, hours=hours)
     return replace(problem, people=(*problem.people, more))
 
 
@@ -95,7 +98,7 @@ def _closed(problem: Problem, change: PlaceClosed) -> Problem:
     starts, ends = _days(problem, change.first_day, change.until_day)
     index = next((n for n, place in enumerate(problem.places) if place.key == change.place), None)
     if index is None:
-        raise ChangeImpossible("There is no such place in this season.")
+        raise ChangeImpossible(_("There is no such place in this season."))
     first, until = (
         change.first_day * problem.calendar.quarters_per_day,
         change.until_day * problem.calendar.quarters_per_day,
@@ -103,7 +106,9 @@ def _closed(problem: Problem, change: PlaceClosed) -> Problem:
     for pin in problem.pins:
         if pin.starts_at < until and pin.ends_at > first and any(place == index for place, _unit in pin.places):
             raise ChangeImpossible(
-                f"{problem.jobs[pin.job].name} is under way or pinned at {problem.places[index].name} then: it stays."
+                _("{job} is under way or pinned at {place} then: it stays.").format(
+                    job=problem.jobs[pin.job].name, place=problem.places[index].name
+                )
             )
     place = problem.places[index]
     shut = _union((*place.closed, (starts, ends)))
@@ -113,7 +118,7 @@ def _closed(problem: Problem, change: PlaceClosed) -> Problem:
 
 def _moved(problem: Problem, weeks: int) -> Problem:
     if not weeks:
-        raise ChangeImpossible("Choose by how many weeks the dates move.")
+        raise ChangeImpossible(_("Choose by how many weeks the dates move."))
     last = problem.calendar.days - 1
 
     def order(row: Order) -> Order:
@@ -124,7 +129,7 @@ def _moved(problem: Problem, weeks: int) -> Problem:
 
     orders = tuple(order(row) for row in problem.orders)
     if orders == problem.orders:
-        raise ChangeImpossible("No order has a date that could move.")
+        raise ChangeImpossible(_("No order has a date that could move."))
     return replace(problem, orders=orders)
 
 
@@ -133,7 +138,7 @@ def _longer(problem: Problem, change: LongerHours) -> Problem:
     calendar = problem.calendar
     length = calendar.quarters_per_day * QUARTER_MIN
     if change.before_min < 0 or change.after_min < 0 or change.before_min + change.after_min == 0:
-        raise ChangeImpossible("Say how much longer the days are.")
+        raise ChangeImpossible(_("Say how much longer the days are."))
     people = []
     for person in problem.people:
         more: list[Minutes] = []
@@ -147,7 +152,7 @@ def _longer(problem: Problem, change: LongerHours) -> Problem:
                 more.append((closes, min(day_start + length, closes + change.after_min)))
         people.append(replace(person, hours=_union((*person.hours, *(span for span in more if span[0] < span[1])))))
     if tuple(people) == problem.people:
-        raise ChangeImpossible("Nobody's day can be longer then: the yard's longest day is used already.")
+        raise ChangeImpossible(_("Nobody's day can be longer then: the yard's longest day is used already."))
     return replace(problem, people=tuple(people))
 
 

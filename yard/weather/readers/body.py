@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
+from yard.speech import _
 from yard.weather.hourly import HOUR, PLAUSIBLE, Forecast, ForecastNotRead, Hour
 
 # Recorded answers are 30 to 500 kB; a body far beyond is no forecast.
@@ -23,9 +24,11 @@ Shape = TypeVar("Shape")
 def checked_bytes(data: bytes) -> bytes:
     """Raises ForecastNotRead for an empty body (may be better next time) and for a huge one."""
     if not data.strip():
-        raise ForecastNotRead("the answer is empty", permanent=False)
+        raise ForecastNotRead(_("the answer is empty"), permanent=False)
     if len(data) > MAX_BYTES:
-        raise ForecastNotRead(f"the answer is over {MAX_BYTES // 1_000_000} MB: not a forecast", permanent=True)
+        raise ForecastNotRead(
+            _("the answer is over {most} MB: not a forecast").format(most=MAX_BYTES // 1_000_000), permanent=True
+        )
     return data
 
 
@@ -34,11 +37,15 @@ def decoded(data: bytes, shape: type[Shape]) -> Shape:
     try:
         return msgspec.json.decode(checked_bytes(data), type=shape)
     except msgspec.ValidationError as error:
-        raise ForecastNotRead(f"the answer is not shaped as expected: {error}", permanent=True) from error
+        raise ForecastNotRead(
+            _("the answer is not shaped as expected: {error}").format(error=error), permanent=True
+        ) from error
     except (msgspec.DecodeError, UnicodeDecodeError) as error:
-        raise ForecastNotRead(f"the answer is cut short or not JSON: {error}", permanent=False) from error
+        raise ForecastNotRead(
+            _("the answer is cut short or not JSON: {error}").format(error=error), permanent=False
+        ) from error
     except RecursionError as error:
-        raise ForecastNotRead("the answer is nested too deeply", permanent=True) from error
+        raise ForecastNotRead(_("the answer is nested too deeply"), permanent=True) from error
 
 
 def utc_time(text: str) -> datetime:
@@ -53,7 +60,10 @@ def utc_time(text: str) -> datetime:
     except ValueError:
         pass
     raise ForecastNotRead(
-        f"{text[:40]!r} is not a time from {YEARS[0]} to {YEARS[-1]} with its offset from UTC", permanent=True
+        _("{text!r} is not a time from {first} to {last} with its offset from UTC").format(
+            text=text[:40], first=YEARS[0], last=YEARS[-1]
+        ),
+        permanent=True,
     )
 
 
@@ -91,7 +101,7 @@ class HourBook:
         """Rows for the hours of which anything is known. Raises ForecastNotRead where that is none."""
         known = sorted(hour for hour, values in self._values.items() if values)
         if not known:
-            raise ForecastNotRead("the answer holds no hour of which anything is known", permanent=False)
+            raise ForecastNotRead(_("the answer holds no hour of which anything is known"), permanent=False)
         end = known[0] + timedelta(hours=MAX_HOURS)
         rows = tuple(Hour(start=hour, **self._values[hour]) for hour in known if hour < end)
         return Forecast(provider, updated_at, rows)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import datetime, timedelta
 
+from yard.speech import _
 from yard.weather.hourly import ForecastNotRead
 from yard.weather.readers.body import utc_time
 
@@ -22,7 +23,7 @@ def duration(text: str) -> timedelta:
     parts = {name: int(value) for name, value in match.groupdict().items() if value} if match else {}
     span = timedelta(**parts)
     if not span:
-        raise ForecastNotRead(f"{text[:40]!r} is not a length of time", permanent=True)
+        raise ForecastNotRead(_("{text!r} is not a length of time").format(text=text[:40]), permanent=True)
     return span
 
 
@@ -33,7 +34,7 @@ def interval(text: str, *, now: datetime | None) -> tuple[datetime, datetime]:
     """
     first, slash, second = text.partition("/")
     if not slash:
-        raise ForecastNotRead(f"{text[:60]!r} is not an interval of time", permanent=True)
+        raise ForecastNotRead(_("{text!r} is not an interval of time").format(text=text[:60]), permanent=True)
     if first.startswith("P"):
         end = _moment(second, now)
         start = end - duration(first)
@@ -41,7 +42,7 @@ def interval(text: str, *, now: datetime | None) -> tuple[datetime, datetime]:
         start = _moment(first, now)
         end = start + duration(second) if second.startswith("P") else _moment(second, now)
     if end <= start:
-        raise ForecastNotRead(f"{text[:60]!r} ends before it starts", permanent=True)
+        raise ForecastNotRead(_("{text!r} ends before it starts").format(text=text[:60]), permanent=True)
     return start, end
 
 
@@ -49,5 +50,5 @@ def _moment(text: str, now: datetime | None) -> datetime:
     if text != "NOW":
         return utc_time(text)
     if now is None:
-        raise ForecastNotRead("an interval says NOW, and the forecast does not say when that was", permanent=True)
+        raise ForecastNotRead(_("an interval says NOW, and the forecast does not say when that was"), permanent=True)
     return now

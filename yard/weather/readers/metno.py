@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import msgspec
 
+from yard.speech import _
 from yard.weather.hourly import HOUR, Forecast, ForecastNotRead, Provider
 from yard.weather.readers.body import HourBook, decoded, utc_time, whole_hours
 from yard.weather.readers.units import AS_IT_IS, TO_CELSIUS, TO_KNOTS, TO_MILLIMETRES, Convert, converter
@@ -82,7 +83,9 @@ def read(data: bytes) -> Forecast:
     for step, following in pairwise(properties.timeseries):
         start, next_start = utc_time(step.time), utc_time(following.time)
         if next_start <= start:
-            raise ForecastNotRead(f"the times of the forecast do not rise at {following.time[:40]}", permanent=True)
+            raise ForecastNotRead(
+                _("the times of the forecast do not rise at {time}").format(time=following.time[:40]), permanent=True
+            )
         # After a gap a value stands no longer than the longest step that the provider makes.
         _put_step(book, step.data, start, min(next_start - start, LONGEST_STEP), converters, rain)
     updated_at = utc_time(properties.meta.updated_at) if properties.meta.updated_at else None

@@ -14,6 +14,7 @@ from urllib.parse import urlsplit
 
 import msgspec
 
+from yard.speech import _
 from yard.weather.hourly import HOUR, Forecast, ForecastNotRead, Provider
 from yard.weather.readers.body import HourBook, decoded, utc_time, whole_hours
 from yard.weather.readers.intervals import interval
@@ -100,9 +101,9 @@ def read_grid_url(data: bytes) -> str:
     try:
         parts = urlsplit(url)
     except ValueError as error:
-        raise ForecastNotRead("the grid address is no address", permanent=True) from error
+        raise ForecastNotRead(_("the grid address is no address"), permanent=True) from error
     if parts.scheme != "https" or parts.netloc != HOST:
-        raise ForecastNotRead(f"the grid address does not lie at https://{HOST}", permanent=True)
+        raise ForecastNotRead(_("the grid address does not lie at https://{host}").format(host=HOST), permanent=True)
     return url
 
 
@@ -111,7 +112,7 @@ def read(data: bytes) -> Forecast:
     properties = decoded(data, _Gridpoint).properties
     if bytes(properties.periods):
         raise ForecastNotRead(
-            "this is NWS's forecast in words, without gusts: fetch the address in forecastGridData",
+            _("this is NWS's forecast in words, without gusts: fetch the address in forecastGridData"),
             permanent=True,
         )
     now = utc_time(properties.update_time) if properties.update_time else None

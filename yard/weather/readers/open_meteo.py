@@ -12,6 +12,7 @@ from datetime import UTC, datetime, timedelta
 
 import msgspec
 
+from yard.speech import _
 from yard.weather.hourly import HOUR, Forecast, ForecastNotRead, Provider
 from yard.weather.readers.body import YEARS, HourBook, decoded
 from yard.weather.readers.units import AS_IT_IS, TO_CELSIUS, TO_KNOTS, TO_MILLIMETRES, Convert, converter
@@ -53,7 +54,7 @@ def read(data: bytes) -> Forecast:
     """Read an hourly answer into rows. Raises ForecastNotRead."""
     body = decoded(data, _Body)
     if body.error:
-        raise ForecastNotRead(f"Open-Meteo refused: {body.reason[:200]}", permanent=True)
+        raise ForecastNotRead(_("Open-Meteo refused: {reason}").format(reason=body.reason[:200]), permanent=True)
     starts = _starts(body)
     book = HourBook()
     for name, row_name, units, preceding in _COLUMNS:
@@ -64,7 +65,7 @@ def read(data: bytes) -> Forecast:
         for start, value in zip(starts, values, strict=True):
             hour = start - HOUR if preceding else start
             book.put(hour, row_name, None if value is None else convert(value))
-    codes, _ = _column(body, "weather_code", len(starts))
+    codes, _unit = _column(body, "weather_code", len(starts))
     for start, code in zip(starts, codes or (), strict=False):
         book.put(start, "thunder", None if code is None else code in THUNDER_CODES)
     return book.forecast(Provider.OPEN_METEO, None)
@@ -72,19 +73,21 @@ def read(data: bytes) -> Forecast:
 
 def _starts(body: _Body) -> list[datetime]:
     if "time" not in body.hourly:
-        raise ForecastNotRead("the answer holds no hourly times", permanent=True)
+        raise ForecastNotRead(_("the answer holds no hourly times"), permanent=True)
     if body.utc_offset_seconds % 3600 or abs(body.utc_offset_seconds) > 24 * 3600:
-        raise ForecastNotRead("the hours do not start on the hour in UTC: ask for timezone=GMT", permanent=True)
+        raise ForecastNotRead(_("the hours do not start on the hour in UTC: ask for timezone=GMT"), permanent=True)
     texts = decoded(bytes(body.hourly["time"]), tuple[str, ...])
     try:
         offset = timedelta(seconds=body.utc_offset_seconds)
         times = [datetime.fromisoformat(text) for text in texts]
         if any(time.tzinfo or time.minute or time.second or time.microsecond for time in times):
-            raise ValueError("not a local time on the hour")
+            raise ValueError(_("not a local time on the hour"))
         if any(time.year not in YEARS for time in times):
-            raise ValueError(f"not of the years {YEARS[0]} to {YEARS[-1]}")
+            raise ValueError(_("not of the years {first} to {last}").format(first=YEARS[0], last=YEARS[-1]))
     except ValueError as error:
-        raise ForecastNotRead(f"the hourly times cannot be read: {error}", permanent=True) from error
+        raise ForecastNotRead(
+            _("the hourly times cannot be read: {error}").format(error=error), permanent=True
+        ) from error
     return [time.replace(tzinfo=UTC) - offset for time in times]
 
 
@@ -94,6 +97,9 @@ def _column(body: _Body, name: str, length: int) -> tuple[Numbers | None, str | 
         if spelled in body.hourly:
             values = decoded(bytes(body.hourly[spelled]), Numbers)
             if len(values) != length:
-                raise ForecastNotRead(f"{name} has {len(values)} values for {length} hours", permanent=True)
+                raise ForecastNotRead(
+                    _("{name} has {n} values for {length} hours").format(name=name, n=len(values), length=length),
+                    permanent=True,
+                )
             return values, body.hourly_units.get(spelled)
     return None, None

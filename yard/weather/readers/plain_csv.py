@@ -12,6 +12,7 @@ import io
 import math
 from datetime import datetime
 
+from yard.speech import _
 from yard.weather.hourly import PLAUSIBLE, Forecast, ForecastNotRead, Hour
 from yard.weather.readers.body import MAX_HOURS, checked_bytes, utc_time
 
@@ -39,11 +40,11 @@ def read(data: bytes, *, updated_at: datetime | None) -> Forecast:
     try:
         text = checked_bytes(data).decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise _refused("the file is not UTF-8 text: save it as CSV UTF-8") from error
+        raise _refused(_("the file is not UTF-8 text: save it as CSV UTF-8")) from error
     try:
         lines = list(csv.reader(io.StringIO(text, newline=""), strict=True))
     except csv.Error as error:
-        raise _refused(f"the file is not CSV: {error}") from error
+        raise _refused(_("the file is not CSV: {error}").format(error=error)) from error
     heading = [cell.strip() for cell in lines[0]] if lines else []
     _check_heading(heading)
     hours: list[Hour] = []
@@ -52,12 +53,16 @@ def read(data: bytes, *, updated_at: datetime | None) -> Forecast:
             continue
         hour = _hour(number, heading, line)
         if hours and hour.start <= hours[-1].start:
-            raise _refused(f"row {number}, {START}: not after the row before it: sort by time, each hour once")
+            raise _refused(
+                _("row {number}, {column}: not after the row before it: sort by time, each hour once").format(
+                    number=number, column=START
+                )
+            )
         hours.append(hour)
     if not hours:
-        raise _refused("the file holds no hours: write one row for each hour under the heading")
+        raise _refused(_("the file holds no hours: write one row for each hour under the heading"))
     if len(hours) > MAX_HOURS:
-        raise _refused(f"the file holds {len(hours)} hours: keep at most {MAX_HOURS}")
+        raise _refused(_("the file holds {count} hours: keep at most {most}").format(count=len(hours), most=MAX_HOURS))
     return Forecast(PROVIDER, updated_at, tuple(hours))
 
 
@@ -67,17 +72,29 @@ def _refused(reason: str) -> ForecastNotRead:
 
 def _check_heading(heading: list[str]) -> None:
     if START not in heading:
-        raise _refused(f"row 1: no column {START}: head the columns with {', '.join(COLUMNS)}, between commas")
+        raise _refused(
+            _("row 1: no column {column}: head the columns with {columns}, between commas").format(
+                column=START, columns=", ".join(COLUMNS)
+            )
+        )
     for name in heading:
         if name not in COLUMNS:
-            raise _refused(f"row 1: the column {name[:40]!r} is not known: use {', '.join(COLUMNS)}")
+            raise _refused(
+                _("row 1: the column {name!r} is not known: use {columns}").format(
+                    name=name[:40], columns=", ".join(COLUMNS)
+                )
+            )
         if heading.count(name) > 1:
-            raise _refused(f"row 1: the column {name} stands twice: keep one")
+            raise _refused(_("row 1: the column {name} stands twice: keep one").format(name=name))
 
 
 def _hour(number: int, heading: list[str], line: list[str]) -> Hour:
     if len(line) != len(heading):
-        raise _refused(f"row {number}: {len(line)} cells under {len(heading)} headings: fill or remove cells")
+        raise _refused(
+            _("row {number}: {cells} cells under {headings} headings: fill or remove cells").format(
+                number=number, cells=len(line), headings=len(heading)
+            )
+        )
     cells = {name: cell.strip() for name, cell in zip(heading, line, strict=True)}
     start = _start(number, cells[START])
     values = {NUMBERS[name]: _number(number, name, cell) for name, cell in cells.items() if name in NUMBERS}
@@ -88,9 +105,17 @@ def _start(number: int, cell: str) -> datetime:
     try:
         start = utc_time(cell)
     except ForecastNotRead:
-        raise _refused(f"row {number}, {START}: {cell[:40]!r}: write UTC as 2026-04-14T06:00Z") from None
+        raise _refused(
+            _("row {number}, {column}: {cell!r}: write UTC as 2026-04-14T06:00Z").format(
+                number=number, column=START, cell=cell[:40]
+            )
+        ) from None
     if start.minute or start.second or start.microsecond:
-        raise _refused(f"row {number}, {START}: {cell[:40]!r} is not on the hour: write 2026-04-14T06:00Z")
+        raise _refused(
+            _("row {number}, {column}: {cell!r} is not on the hour: write 2026-04-14T06:00Z").format(
+                number=number, column=START, cell=cell[:40]
+            )
+        )
     return start
 
 
@@ -102,10 +127,16 @@ def _number(number: int, name: str, cell: str) -> float | None:
         value = float(cell)
     except ValueError:
         raise _refused(
-            f"row {number}, {name}: {cell[:40]!r} is not a number: write digits and a point, or empty it"
+            _("row {number}, {column}: {cell!r} is not a number: write digits and a point, or empty it").format(
+                number=number, column=name, cell=cell[:40]
+            )
         ) from None
     if not (math.isfinite(value) and low <= value <= high):
-        raise _refused(f"row {number}, {name}: {cell[:40]!r} is not {low:g} to {high:g}: correct or empty it")
+        raise _refused(
+            _("row {number}, {column}: {cell!r} is not {low:g} to {high:g}: correct or empty it").format(
+                number=number, column=name, cell=cell[:40], low=low, high=high
+            )
+        )
     return value
 
 
@@ -113,5 +144,9 @@ def _thunder(number: int, cell: str) -> bool | None:
     if not cell:
         return None
     if cell.lower() not in THUNDER:
-        raise _refused(f"row {number}, thunder: {cell[:40]!r}: write yes or no, or leave it empty")
+        raise _refused(
+            _("row {number}, thunder: {cell!r}: write yes or no, or leave it empty").format(
+                number=number, cell=cell[:40]
+            )
+        )
     return THUNDER[cell.lower()]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from yard.speech import _
 from yard.weather.hourly import ForecastNotRead
 
 KM_H_PER_KN = 1.852  # the international knot, exact
@@ -48,5 +49,10 @@ def converter(layer: str, unit: str | None, known: Mapping[str, Convert]) -> Con
     spelled = (unit or "").removeprefix("wmoUnit:").removeprefix("unit:")
     name = SPELLINGS.get(spelled, spelled)
     if name not in known:
-        raise ForecastNotRead(f"{layer} comes in the unit {unit!r}, which is not one of {', '.join(known)}", True)
+        raise ForecastNotRead(
+            _("{layer} comes in the unit {unit!r}, which is not one of {units}").format(
+                layer=layer, unit=unit, units=", ".join(known)
+            ),
+            True,
+        )
     return known[name]
