@@ -20,11 +20,13 @@ from yard.promise.guess import guessed_about
 from yard.promise.odds import DEFAULT_SCENARIOS, SHARES, MilestoneOdds, odds
 from yard.promise.of_plan import planned_season
 from yard.promise.season import PlannedSeason, SeasonInvalid
-from yard.speech import _
+from yard.speech import _, gettext_noop
 from yard.weather.climate import ClimateNotRead, read_half_day_climate
 
 CLIMATE = Path(__file__).parents[2] / "fixtures" / "climate" / "half_day.json"
-GUESSED = "kinds, hours and weather of the jobs are guessed from their names and windows (yard.promise.guess)"
+GUESSED = gettext_noop(
+    "kinds, hours and weather of the jobs are guessed from their names and windows (yard.promise.guess)"
+)
 
 
 class _BadInput(Exception):
@@ -84,11 +86,13 @@ def _odds(given: argparse.Namespace) -> int:
     if given.json:
         print(json.dumps({"scenarios": found.scenarios, "seed": found.seed, "note": GUESSED, "milestones": rows}))
         return 0
-    print(f"{'':<34}{'planned':>12}" + "".join(f"{round(100 * share)} in 100".rjust(12) for share in SHARES))
+    shares = [_("{n} in 100").format(n=round(100 * share)) for share in SHARES]
+    print(f"{'':<34}" + "".join(each.rjust(12) for each in (_("planned"), *shares)))
     for row in rows:
-        days = "".join(str(day or "beyond").rjust(12) for day in cast(list[object], row["days"]))
+        days = "".join(str(day or _("beyond")).rjust(12) for day in cast(list[object], row["days"]))
         print(f"{row['key']:<34.34}{row['planned']!s:>12}{days}")
-    print(f"{found.scenarios} scenarios, seed {found.seed}; {GUESSED}")
+    told = _("{n} scenarios, seed {seed}; {guessed}")
+    print(told.format(n=found.scenarios, seed=found.seed, guessed=_(GUESSED)))
     return 0
 
 
@@ -104,7 +108,7 @@ def _row(names: Sequence[str], each: MilestoneOdds) -> dict[str, object]:
 
 
 def _bench(given: argparse.Namespace) -> int:
-    _, season = _read(given)
+    season = _read(given)[1]
     try:
         backend = given.backend or backends.default()
         figures = report(

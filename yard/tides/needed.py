@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Final
 
+from yard.speech import _, gettext_noop
 from yard.tides.source import TideError
 
 FOOT_M: Final = 0.3048
@@ -30,9 +31,9 @@ class RampWater:
     margin_m: float
 
     def __post_init__(self) -> None:
-        _check_finite("toe elevation", self.toe_elevation_m_above_datum)
-        _check_length("trailer height", self.trailer_height_m)
-        _check_length("margin", self.margin_m)
+        _check_finite(gettext_noop("the toe elevation"), self.toe_elevation_m_above_datum)
+        _check_length(gettext_noop("the trailer height"), self.trailer_height_m)
+        _check_length(gettext_noop("the margin"), self.margin_m)
 
     def height_for(self, draft_m: float) -> float:
         """Height of tide, metres above datum, at which a draft floats off the trailer."""
@@ -47,8 +48,8 @@ class ChartedWater:
     clearance_m: float
 
     def __post_init__(self) -> None:
-        _check_finite("charted depth", self.charted_depth_m)
-        _check_length("clearance", self.clearance_m)
+        _check_finite(gettext_noop("the charted depth"), self.charted_depth_m)
+        _check_length(gettext_noop("the clearance"), self.clearance_m)
 
     def height_for(self, draft_m: float) -> float:
         """Height of tide, metres above datum, at which a draft has its clearance."""
@@ -63,8 +64,8 @@ class MeasuredFloat:
     margin_m: float = 0.0
 
     def __post_init__(self) -> None:
-        _check_finite("gauge reading", self.gauge_m_above_datum)
-        _check_length("margin", self.margin_m)
+        _check_finite(gettext_noop("the gauge reading"), self.gauge_m_above_datum)
+        _check_length(gettext_noop("the margin"), self.margin_m)
 
 
 def needed_height_m(place: RampWater | ChartedWater, *, draft_m: float, measured: MeasuredFloat | None = None) -> float:
@@ -72,7 +73,7 @@ def needed_height_m(place: RampWater | ChartedWater, *, draft_m: float, measured
 
     measured: where she floated before; it replaces the formula. Raises TideError for a draft below 0.
     """
-    _check_length("draft", draft_m)
+    _check_length(gettext_noop("the draft"), draft_m)
     if measured is not None:
         return measured.gauge_m_above_datum + measured.margin_m
     return place.height_for(draft_m)
@@ -85,10 +86,10 @@ def under_keel_m(height_m: float, *, charted_depth_m: float, draft_m: float) -> 
 
 def _check_finite(what: str, value: float) -> None:
     if not isfinite(value):
-        raise TideError(f"the {what} must be a finite number of metres")
+        raise TideError(_("{what} must be a finite number of metres").format(what=_(what)))
 
 
 def _check_length(what: str, value: float) -> None:
     _check_finite(what, value)
     if value < 0:
-        raise TideError(f"the {what} cannot be below 0, it is {value:g} m")
+        raise TideError(_("{what} cannot be below 0, it is {value:g} m").format(what=_(what), value=value))

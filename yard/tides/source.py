@@ -138,7 +138,7 @@ class TideSource(Protocol):
 def utc(at: datetime) -> datetime:
     """The same instant in UTC, where adding hours adds real hours. Raises TideError for a time without a zone."""
     if at.tzinfo is None:
-        raise TideError(f"{at.isoformat()} has no time zone: tides are asked for in UTC or with a zone")
+        raise TideError(_("{at} has no time zone: tides are asked for in UTC or with a zone").format(at=at.isoformat()))
     return at.astimezone(UTC)
 
 
@@ -161,7 +161,11 @@ def span_of(starts_at: datetime, ends_at: datetime) -> tuple[float, float]:
     """Both ends in seconds. Raises TideError if the end comes before the start."""
     begin, end = seconds_of(starts_at), seconds_of(ends_at)
     if end < begin:
-        raise TideError(f"the span ends at {ends_at.isoformat()}, before it starts at {starts_at.isoformat()}")
+        raise TideError(
+            _("the span ends at {ends_at}, before it starts at {starts_at}").format(
+                ends_at=ends_at.isoformat(), starts_at=starts_at.isoformat()
+            )
+        )
     return begin, end
 
 
@@ -169,7 +173,7 @@ def times_of(times: FloatArray) -> FloatArray:
     """Times as a flat array of floats. Raises TideError for another shape or a time that is not finite."""
     flat = np.ascontiguousarray(times, dtype=np.float64)
     if flat.ndim != 1 or not np.isfinite(flat).all():
-        raise TideError("times are a flat array of finite seconds since 1970-01-01 UTC")
+        raise TideError(_("times are a flat array of finite seconds since 1970-01-01 UTC"))
     return flat
 
 
@@ -177,9 +181,9 @@ def levels_of(levels_m: Sequence[float]) -> FloatArray:
     """Levels as an array, shape (levels,). Raises TideError for a level that is not a finite number."""
     levels = np.asarray(levels_m, dtype=np.float64)
     if levels.ndim != 1:
-        raise TideError("levels are a flat list of heights in metres")
+        raise TideError(_("levels are a flat list of heights in metres"))
     if not np.isfinite(levels).all():
-        raise TideError("a level must be a finite height in metres")
+        raise TideError(_("a level must be a finite height in metres"))
     return levels
 
 

@@ -260,7 +260,11 @@ def _first_start(
     while waiting.size:
         if day[waiting].max() >= HORIZON_DAYS:
             minutes = starts.length * QUARTER_MIN
-            raise NeverWorkable(f"no stretch of {minutes} min within {HORIZON_DAYS} days of weather")
+            raise NeverWorkable(
+                _("no stretch of {minutes} min within {horizon_days} days of weather").format(
+                    minutes=minutes, horizon_days=HORIZON_DAYS
+                )
+            )
         at = day[waiting]
         found = starts.first[weather[waiting, at], weeks.water_day[waiting, at], quarter[waiting]]
         found = np.where(weeks.works[at], found, -1)
@@ -318,7 +322,7 @@ def _class_allowance(
     weeks = _weeks(chain, hours, may_start.shape[0], runs, rng)
     whole = _knots({length: [length] for length in _whole_lengths_min(hours)}, weeks, hours, may_start)
     if not whole:
-        raise NeverWorkable(f"no start is open for work under the rule '{chain.rule}'")
+        raise NeverWorkable(_("no start is open for work under the rule '{rule}'").format(rule=chain.rule))
     cut = {length: piece_lengths_min(length) for length in PIECED_LENGTHS_MIN}
     pieced = _knots(cut, weeks, hours, may_start)
     risen = _rising(whole)

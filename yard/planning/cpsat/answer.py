@@ -7,6 +7,7 @@ from ortools.sat.python import cp_model
 from yard.planning.cpsat import pins, places
 from yard.planning.cpsat.season import Expr, JobVars, Literal, Mode, Season
 from yard.planning.plan import LeftOut, Placement, Plan, StayAt
+from yard.speech import _
 
 Span = tuple[int, int]
 
@@ -39,7 +40,7 @@ class Answer:
             placements=tuple(sorted(placed + pins.placements(self.season), key=lambda placement: placement.job)),
             stays=self._stays(left_out),
             left_out=tuple(
-                LeftOut(boat=boat, rule="complete", job=None, reason="no plan was found that places her as well")
+                LeftOut(boat=boat, rule="complete", job=None, reason=_("no plan was found that places her as well"))
                 for boat in sorted(left_out)
             ),
         )

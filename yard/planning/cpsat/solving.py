@@ -17,6 +17,7 @@ from yard.planning.cpsat.season import Season
 from yard.planning.cpsat.table import build
 from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Result, score
 from yard.planning.problem import Problem
+from yard.speech import _
 
 STOP_EVERY_S = 0.2  # how often the watcher asks; a person who pressed Stop waits no longer
 
@@ -90,7 +91,7 @@ def prove(
         solver.parameters.random_seed = seed + 1
         status, stopped = _run(season, solver, effort)
         if status == cp_model.INFEASIBLE:
-            reason = "searched to the end, twice: no plan places every boat"
+            reason = _("searched to the end, twice: no plan places every boat")
             return Infeasible((reason,), time.monotonic() - began)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         plan = Answer(season, solver).plan()

@@ -24,6 +24,7 @@ from yard.planning.cpsat import (
 )
 from yard.planning.cpsat.season import Season
 from yard.planning.problem import Problem
+from yard.speech import _
 
 # Before any variable exists: what a rule takes out of the starts is never seen by the solver. `hours` comes last,
 # because it drops people whom no start that is left suits.
@@ -77,5 +78,7 @@ def _emptied(season: Season, rule: str, known: set[int]) -> dict[int, str]:
     for row in season.unpinned:
         if row.index not in known and not any(mode.starts for mode in row.modes):
             name = season.problem.boats[row.job.boat].name
-            found[row.index] = f"{row.job.name} ({name}) fits nowhere: no start is left by the rule '{rule}'"
+            found[row.index] = _("{job} ({boat}) fits nowhere: no start is left by the rule '{rule}'").format(
+                job=row.job.name, boat=name, rule=rule
+            )
     return found

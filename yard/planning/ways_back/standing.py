@@ -157,4 +157,4 @@ def spare_person(problem: Problem, skills: dict[str, int], hours: tuple[Minutes,
     """One more pair of hands, with the hours of somebody who has the first of the skills unless others are given."""
     if hours is None:
         hours = hours_of(problem, *min(skills.items(), default=("", 1)))
-    return Person(key="one more pair of hands", name=_("one more"), skills=skills, hours=hours)
+    return Person(key="one more", name=_("one more"), skills=skills, hours=hours)
