@@ -9,6 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 
 DESK = {"width": 1280, "height": 900}
 PHONE = {"width": 390, "height": 844}
+NARROW = {"width": 320, "height": 640}
 ONLY_CONTRAST = {"runOnly": ["color-contrast"]}
 NO_CONTRAST = {"rules": {"color-contrast": {"enabled": False}}}
 NOT_ON_A_DESK = "data-not-on-a-desk"
@@ -68,8 +69,18 @@ def _told(page: Any, found: list[dict[str, Any]]) -> list[str]:
 
 
 def too_wide(page: Any) -> list[str]:
-    by = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
-    return [f"{page.url}: wider than the screen by {by} px"] if by > 0 else []
+    """On a phone also at 320 px, where no page may scroll sideways (WCAG 2.2: 1.4.10)."""
+    told = _wider(page)
+    if not told and page.viewport_size == PHONE:
+        page.set_viewport_size(NARROW)
+        told = _wider(page)
+        page.set_viewport_size(PHONE)
+    return told
+
+
+def _wider(page: Any) -> list[str]:
+    by, wide = page.evaluate("[document.documentElement.scrollWidth - window.innerWidth, window.innerWidth]")
+    return [f"{page.url}: wider than the screen of {wide} px by {by} px"] if by > 0 else []
 
 
 def _axe(page: Any, options: dict[str, Any], within: str = "html") -> list[dict[str, Any]]:

@@ -24,9 +24,10 @@ body {{ color: #111; background: #fff }} .phone {{ display: none }}
         (".all { color: #ccc; background: #fff }", ["color-contrast", "color-contrast"]),
         ("@media (prefers-color-scheme: dark) { .all { color: #333 } }", ["color-contrast"]),
         (".phone { color: #ccc; background: #fff }", ["color-contrast"]),
-        ("@media (max-width: 600px) { .all { width: 1000px } }", ["wider than the screen by"]),
+        ("@media (max-width: 600px) { .all { width: 1000px } }", ["wider than the screen of 390 px by"]),
+        ("@media (max-width: 350px) { .all { width: 1000px } }", ["wider than the screen of 320 px by"]),
     ],
-    ids=["nothing", "at the desk", "in the dark", "on the phone", "too wide on the phone"],
+    ids=["nothing", "at the desk", "in the dark", "on the phone", "too wide on the phone", "too wide at 320 px"],
 )
 def test_found(transactional_db: None, browser: Browser, style: str, found: list[str]) -> None:
     def look(page: Any) -> list[str]:

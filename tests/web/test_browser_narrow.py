@@ -50,7 +50,11 @@ MADE = """<!doctype html><html lang="en"><title>Made</title><style>.of-2 {{ disp
         ("", "<p>Words that wrap.</p>", []),
         ("p { width: 900px }", "<p>Wide.</p>", ["between: ", "narrow: 58"]),
         ("div { overflow: auto } p { width: 900px }", "<div><p>Wide in its own box.</p></div>", []),
-        ("p { width: 200px; white-space: nowrap; overflow: hidden }", f"<p>{'words ' * 20}</p>", ["between: cut: <p>", "narrow: cut: <p>"]),
+        (
+            "p { width: 200px; white-space: nowrap; overflow: hidden }",
+            f"<p>{'words ' * 20}</p>",
+            ["between: cut: <p>", "narrow: cut: <p>"],
+        ),
         ("a { display: block; font-size: 9px }", "<a href='#a'>One</a><a href='#b'>Two</a>", ["desk: ", "desk: "]),
         ("", "<p>In words <a href='#a'>one</a> and <a href='#b'>two</a></p>", []),
         ("", "<table><tr><th>No name</th></tr></table>", ["desk: no name: <table>"]),
