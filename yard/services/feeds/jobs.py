@@ -183,8 +183,8 @@ def _notes(work: Work, rows: FeedRows, water: WaterWords, weather: WeatherBook) 
 
 def caution_words(cautions: str, *, tides_said: bool) -> str:
     """What the water's own line says is not said again, nor who decides where the caution itself says it."""
-    for said in dict.fromkeys((ASTRONOMICAL_ONLY, _(ASTRONOMICAL_ONLY))) if tides_said else ():
-        for tides in (said, f"{said.partition(':')[0]}."):
+    for limit in dict.fromkeys((ASTRONOMICAL_ONLY, _(ASTRONOMICAL_ONLY))) if tides_said else ():
+        for tides in (limit, f"{limit.partition(':')[0]}."):
             cautions = cautions.replace(tides, "").replace("  ", " ")
     words = _("Caution: {cautions}").format(cautions=cautions.strip())
     return words if IN_CHARGE in words or _(IN_CHARGE) in words else f"{words} {_(DECIDES)}"
