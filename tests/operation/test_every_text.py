@@ -84,7 +84,13 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
         OF_A_FILE,
         "headings, words, examples of a file",
     ),
-    ("yard/web/", r"(field|list|cards|num|brief)( (field|list|cards|num|brief))+", "classes of the style sheet"),
+    (
+        "yard/web/",
+        r"(field|list|cards|num|brief|second)( (field|list|cards|num|brief|second))+",
+        "classes of the style sheet",
+    ),
+    ("yard/web/accounts/sessions.py", r"signed (in|out)", "codes of the log of who came"),
+    ("yard/web/repairs/forms.py", r"by telephone|in the yard|in writing", "kept so, and said by their labels"),
     ("yard/web/", r"Http404: .*", "the page for it says so in words of its own"),
 )
 """Where its path begins so, and the text whole, after “Name: ” where an exception of that name is raised by it, both as

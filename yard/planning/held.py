@@ -181,7 +181,8 @@ class HeldJob:
             counted: dict[str, int] = {}
             for need in self.way.crew:
                 counted[need.skill] = counted.get(need.skill, 0) + need.count
-            return listed(f"{count} {skill}" if count > 1 else skill for skill, count in counted.items())
+            # Keys joined as a machine reads them: the board puts them into the yard's names and language.
+            return " and ".join(f"{count} {skill}" if count > 1 else skill for skill, count in counted.items())
         places: list[int] = []
         if family == "places":
             places = [need.any_of[0] for need in self.way.places]

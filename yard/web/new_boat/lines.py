@@ -9,10 +9,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
-from django.utils.formats import number_format, sanitize_separators
+from django.utils.formats import sanitize_separators
 from django.utils.translation import gettext as _
 
 from yard.models import Material
+from yard.speech import short_number
 
 LONGEST = 2000
 
@@ -80,16 +81,12 @@ def _number(typed: str) -> float:
     return float(sanitize_separators(typed))
 
 
-def _shown(value: float) -> str:
-    return number_format(f"{value:g}")
-
-
 def names_shown(value: Sequence[str]) -> str:
     return "\n".join(value)
 
 
 def hours_shown(value: Sequence[Mapping[str, Any]]) -> str:
-    return "\n".join(f"{line['job']}: {_shown(line['minutes'] / 60)}" for line in value)
+    return "\n".join(f"{line['job']}: {short_number(line['minutes'] / 60)}" for line in value)
 
 
 def materials_shown(value: Sequence[Mapping[str, Any]]) -> str:
@@ -103,4 +100,4 @@ def materials_shown(value: Sequence[Mapping[str, Any]]) -> str:
 
 
 def quantity_words(quantity: int, *, counted: bool) -> str:
-    return f"{quantity}" if counted else f"{_shown(quantity / 1000)} m"
+    return f"{quantity}" if counted else f"{short_number(quantity / 1000)} m"

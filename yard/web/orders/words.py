@@ -59,11 +59,6 @@ def or_words(names: Sequence[str]) -> str:
     return reduce(lambda first, last: _("{first} or {last}").format(first=first, last=last), names) if names else ""
 
 
-def and_words(names: Sequence[str]) -> str:
-    """As `or_words`, of what holds together."""
-    return reduce(lambda first, last: _("{first} and {last}").format(first=first, last=last), names) if names else ""
-
-
 def _lower(name: str) -> str:
     return name[:1].lower() + name[1:]
 

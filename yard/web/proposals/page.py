@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, tzinfo
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from yard import day_names
 from yard.models import Boat, Closure, Event, Person, Proposal, ProposedPlan
+from yard.planning.listed import listed
 from yard.queries.plan_difference import BoatMove, JobMove, Reason, boat_moves, people_who_change
-from yard.web.orders.words import and_words
 
 MOST_DAYS = 5  # columns of the grid; a job that moves from or to a later day stands in the table below
 
@@ -113,7 +113,7 @@ def _grid_row(row: BoatMove, days: tuple[date, ...], zone: tzinfo) -> GridRow:
                 continue
             at = planned.starts_at.astimezone(zone)
             if at.date() in cells:
-                cells[at.date()].append(Chip(proposed, at.date(), f"{at:%H:%M}", move.job.name))
+                cells[at.date()].append(Chip(proposed, at.date(), day_names.said(at, "H:i"), move.job.name))
     telling = [move for move in row.moves if move.change in ("moved", "dropped")]
     kinds = {one_told_of(move.why): move for move in reversed(telling)}
     reasons = tuple(move for move in telling if move in kinds.values())
@@ -144,7 +144,7 @@ def _days_in_hand(days: int | None) -> str:
 
 
 def _verdict(proposal: Proposal, choice: ProposedPlan, disturbed: Sequence[BoatMove], zone: tzinfo) -> str:
-    said = and_words([_said(event, zone) for event in proposal.events.all()]) or _("As facts are now")
+    said = listed(_said(event, zone) for event in proposal.events.all()) or _("As facts are now")
     if not disturbed:
         return _("{what_happened}, nothing that was planned moves to another day").format(what_happened=said)
     moving = ngettext(
@@ -174,9 +174,9 @@ def _said(event: Event, zone: tzinfo) -> str:
     if shut is None:
         return _("With this ({event})").format(event=event.says)
     first, last = (at.astimezone(zone) for at in (shut.starts_at, shut.ends_at))
-    days = date_format(first, "l j F")
+    days = day_names.said(first, "l j F")
     if last.date() > first.date():
-        days = _("{first} to {last}").format(first=days, last=date_format(last, "l j F"))
+        days = _("{first} to {last}").format(first=days, last=day_names.said(last, "l j F"))
     if shut.covers == Closure.Covers.OUTDOORS:
         return _("With {days} closed ({why})").format(days=days, why=shut.reason)
     what = shut.place or shut.get_covers_display()

@@ -6,13 +6,12 @@ from dataclasses import dataclass, replace
 
 from django.contrib.auth.models import AnonymousUser, User
 from django.urls import reverse
-from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from yard.models import Boat, Measurement, Memo, Order, Photograph, YardSettings
 from yard.queries.accounts import called
 from yard.queries.records import RecordRows, measure_names, measures_on_file, records_of_boat, records_of_order
-from yard.speech import number
+from yard.speech import number, short_number
 from yard.web.access import may
 from yard.web.boats.words import when_words
 from yard.web.records.forms import LENGTH, MeasureForm, NoteForm, subjects
@@ -129,5 +128,5 @@ def measure_words(row: Measurement, yard: YardSettings) -> str:
     if row.unit == LENGTH:
         figure = f"{number(height(row.value, yard), 2)} {height_unit(yard)}"
     else:
-        figure = f"{number_format(f'{row.value:g}')} {row.get_unit_display()}"
+        figure = f"{short_number(row.value)} {row.get_unit_display()}"
     return f"{row.name} {figure}" + (f", {row.note}" if row.note else "")

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import Plan, PlannedJob
 from yard.pictures.lettering import weekday_day_month
 from yard.queries.season_board import LATE, NO_PLAN, BoatRow, boat_lanes, jobs_of_orders
@@ -109,9 +110,5 @@ def _job(row: PlannedJob) -> OpenedJob:
 def between(starts_at: datetime, ends_at: datetime) -> str:
     """ "Thu 6 May 10:00 to 12:30", with the second day only where it is another."""
     one, two = local(starts_at), local(ends_at)
-    day = "" if one.date() == two.date() else f"{_day(two.date())} "
-    return _("{first} to {last}").format(first=f"{_day(one.date())} {one:%H:%M}", last=f"{day}{two:%H:%M}")
-
-
-def _day(day: date) -> str:
-    return weekday_day_month(day)
+    last = said(two, "H:i") if one.date() == two.date() else said(two, "D j M H:i")
+    return _("{first} to {last}").format(first=said(one, "D j M H:i"), last=last)

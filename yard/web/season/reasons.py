@@ -11,8 +11,8 @@ from django.utils.translation import ngettext
 
 from yard.models import WaterNeed
 from yard.pictures.lettering import weekday_day_month
+from yard.planning.listed import listed
 from yard.queries.season_board import LATE, NO_PLAN, Awaited, BoatLanes, LaneCause, OrderRow, working_days_between
-from yard.web.orders.words import and_words
 from yard.web.units import local
 
 SAID = 4
@@ -210,7 +210,7 @@ def told_causes(causes: Sequence[LaneCause]) -> list[LaneCause]:
 
 def _crew(detail: str, lanes: BoatLanes) -> str:
     """ "rigger and 2 hand", the planner's keys, as "rigger and 2 yard hands": the yard's own names of its skills."""
-    return and_words([_skill(word, lanes) for word in detail.split(" and ")]) if detail else ""
+    return listed(_skill(word, lanes) for word in detail.split(" and ")) if detail else ""
 
 
 def _skill(word: str, lanes: BoatLanes) -> str:

@@ -6,14 +6,14 @@ from typing import Any
 
 import django_tables2 as tables
 from django.urls import reverse
-from django.utils.formats import number_format
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from yard.day_names import said
 from yard.models import Place, PlaceKind, YardSettings
 from yard.sheets.measures import FOOT_M, POUND_KG
-from yard.speech import number
+from yard.speech import number, short_number, whole
 from yard.web.keeping.place import sector_words
 from yard.web.runs.page import duration
 from yard.web.tables.yard_table import YardTable
@@ -76,7 +76,7 @@ class PlaceTable(YardTable):
     def _measured(self, key: str, value: float) -> str:
         """A limit as a list says it: lengths to a tenth, masses whole; its page has every digit."""
         if key.endswith("_kg"):
-            mass = number_format(f"{value / POUND_KG if self.feet else value:.0f}", force_grouping=True)
+            mass = whole(value / POUND_KG if self.feet else value)
             return f"{mass} lb" if self.feet else f"{mass} kg"
         return f"{number(value / FOOT_M, 1)} ft" if self.feet else f"{number(value, 1)} m"
 
@@ -90,7 +90,7 @@ class PlaceTable(YardTable):
             charge = duration(record.charge_min or 0)
             words.append(_("runs {time}, charged in {charge}").format(time=duration(record.runs_min), charge=charge))
         if record.charged_at is not None:
-            words.append(_("also from {time}").format(time=f"{record.charged_at:%H:%M}"))
+            words.append(_("also from {time}").format(time=said(record.charged_at, "H:i")))
         return "; ".join([*words, *([] if record.tows else [_("does not tow")])])
 
     def render_wind(self, record: Place) -> str:
@@ -99,7 +99,7 @@ class PlaceTable(YardTable):
         factor = (
             []
             if record.wind_factor == 1
-            else [_("{factor} of the forecast").format(factor=number_format(f"{record.wind_factor:g}"))]
+            else [_("{factor} of the forecast").format(factor=short_number(record.wind_factor))]
         )
         return "; ".join([*factor, *map(sector_words, record.wind_limits)]) or _("as forecast")
 

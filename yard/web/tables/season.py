@@ -9,8 +9,8 @@ import django_tables2 as tables
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models import PlannedJob, WaterNeed
-from yard.pictures.lettering import weekday_day_month
 from yard.web.days.ramp_work import boat_address, boat_name
 from yard.web.tables.yard_table import YardTable, boat_words
 from yard.web.units import local
@@ -65,9 +65,9 @@ class JobTable(YardTable):
 
     def render_water(self, record: PlannedJob) -> str:
         if record.floats_at is not None:
-            return _("floats at {time}").format(time=f"{local(record.floats_at):%H:%M}")
+            return _("floats at {time}").format(time=said(local(record.floats_at), "H:i"))
         return str(WATER_WORDS.get(WaterNeed(record.job.water_need), ""))
 
 
 def _moment(at: datetime) -> str:
-    return f"{weekday_day_month(local(at).date())}, {local(at):%H:%M}"
+    return said(local(at), "D j M, H:i")
