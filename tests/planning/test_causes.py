@@ -32,6 +32,7 @@ from tests.planning.tiny import (
     yard,
 )
 from tests.seasons import problem_of
+from yard import speech
 from yard.planning.causes import Cause, causes
 from yard.planning.check import faults
 from yard.planning.listing import list_plan
@@ -126,6 +127,16 @@ def test_the_evening_is_not_the_reason_where_jo_is_busy_all_day():
 def test_two_needs_of_one_skill_are_told_together():
     problem = yard(job("tune", way(2, crew=crew(1, 1))), people=(person("Jo"), person("Ann", hours=every_day("09:00"))))
     assert main(problem, plan(put(0, 4, 6, [JO, ANN]))).detail == "2 rig"
+
+
+def test_skills_of_a_reason_are_keys_whatever_the_language(monkeypatch):
+    """The board finds the yard's own names by them."""
+    monkeypatch.setattr(speech._voice, "gettext", lambda message: message.replace(" and ", " und "))
+    both = crew(1) + crew(1, skill="sew")
+    problem = yard(
+        job("tune", way(2, crew=both)), people=(person("Jo"), person("Ann", "sew", hours=every_day("09:00")))
+    )
+    assert main(problem, plan(put(0, 4, 6, [JO, ANN]))).detail == "rig and sew"
 
 
 def test_people_not_at_work():
