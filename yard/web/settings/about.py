@@ -15,13 +15,13 @@ NO_SOURCE = _("the yard's own")
 
 @dataclass(frozen=True)
 class About:
-    """default: in words, empty where there is none. unit: "height" is read in the yard's unit."""
+    """default: in words, empty where there is none. unit: in letters, or HEIGHT or DAYS, which `unit_said` says."""
 
     label: StrOrPromise
     effect: StrOrPromise
     default: StrOrPromise = ""
     source: StrOrPromise = NO_SOURCE
-    unit: StrOrPromise = ""
+    unit: str = ""
 
 
 GROUPS: tuple[tuple[StrOrPromise, tuple[str, ...]], ...] = (
@@ -55,9 +55,8 @@ GROUPS: tuple[tuple[StrOrPromise, tuple[str, ...]], ...] = (
     ),
 )
 
-HEIGHT = "height"
+HEIGHT, DAYS = "height", "days"
 CP = _("common practice")
-CLUBS = _("launch rules of clubs")
 MARGIN = _("common practice; under-keel clearance has no universal rule (careful tidal work gives about 1 ft)")
 
 ABOUT: dict[str, About] = {
@@ -82,21 +81,21 @@ ABOUT: dict[str, About] = {
         "0",
         unit="min",
     ),
-    "ramp_height_m": About(_("Ramp: higher by"), _("Added after the ratio."), "0", unit="height"),
+    "ramp_height_m": About(_("Ramp: higher by"), _("Added after the ratio."), "0", unit=HEIGHT),
     "ramp_ratio": About(_("Ramp: ratio of heights"), _("Multiplies the station's heights."), "1"),
     "mooring_field_time_min": About(
         _("Moorings: later by"), _("Carries the tide to the mooring field."), "0", unit="min"
     ),
-    "mooring_field_height_m": About(_("Moorings: higher by"), _("Added after the ratio."), "0", unit="height"),
+    "mooring_field_height_m": About(_("Moorings: higher by"), _("Added after the ratio."), "0", unit=HEIGHT),
     "mooring_field_ratio": About(_("Moorings: ratio of heights"), _("Multiplies the station's heights."), "1"),
     "ramp_toe_m_above_datum": About(
         _("Toe of the ramp, above datum"),
         _("Toe + trailer + draft + margin is the water that floats her off. Empty: nothing is launched by plan."),
-        unit="height",
+        unit=HEIGHT,
     ),
-    "trailer_height_m": About(_("Trailer height"), _("As the toe: from the ramp to the keel."), "0", unit="height"),
+    "trailer_height_m": About(_("Trailer height"), _("As the toe: from the ramp to the keel."), "0", unit=HEIGHT),
     "margin_rising_m": About(
-        _("Margin, rising tide"), _("Water asked for under her on a rising tide."), _("1.0 ft"), MARGIN, "height"
+        _("Margin, rising tide"), _("Water asked for under her on a rising tide."), _("1.0 ft"), MARGIN, HEIGHT
     ),
     "margin_falling_m": About(_("Margin, falling tide"), _("The same on a falling tide."), _("1.5 ft"), MARGIN, HEIGHT),
     "light_rule": About(
@@ -114,12 +113,8 @@ ABOUT: dict[str, About] = {
         "1.1",
         _("about the 60th percentile of a lognormal scatter of 0.35, computed for this project"),
     ),
-    "final_call_time": About(
-        _("Final call at"), _("In the last yard hour before the day in question."), "16:00", _("common practice")
-    ),
-    "day_told_days_before": About(
-        _("A day is told"), _("Days before it, with tide and reserve day."), "14", CP, _("days")
-    ),
+    "final_call_time": About(_("Final call at"), _("In the last yard hour before the day in question."), "16:00", CP),
+    "day_told_days_before": About(_("A day is told"), _("Days before it, with tide and reserve day."), "14", CP, DAYS),
     "firm_told_hours_before": About(
         _("Firm is told"), _("Hours before it, or a weather hold."), "48", _("club launch rules"), "h"
     ),
@@ -128,7 +123,12 @@ ABOUT: dict[str, About] = {
         _("Days without an answer to a letter that asks for one."),
         "14",
         CP,
-        _("days"),
+        DAYS,
     ),
     "tells_odds": About(_("Owners read odds"), _("Their page says “about 9 in 10” beside the day."), _("off")),
 }
+
+
+def unit_said(about: About, height_unit: str) -> str:
+    """What stands behind the figure; of a height the yard's own unit."""
+    return {HEIGHT: height_unit, DAYS: str(_("days"))}.get(about.unit, about.unit)

@@ -19,10 +19,10 @@ from yard.models import ShopHours, Weekday, YardHoliday, YardSettings
 from yard.services.weather_limits import EDITED, limits_of
 from yard.services.yard_settings import Stretch
 from yard.weather.limits import LIMITS, WorkKind, fahrenheit
-from yard.web.settings.about import ABOUT, GROUPS
+from yard.web.settings.about import ABOUT, GROUPS, HEIGHT
 from yard.web.units import height, height_unit, metres_of
 
-HEIGHTS = tuple(name for name, about in ABOUT.items() if about.unit == "height")
+HEIGHTS = tuple(name for name, about in ABOUT.items() if about.unit == HEIGHT)
 MOST_HEIGHT_M = 20.0
 """The greatest tides of the world range over 16 m; more is a mistyped unit."""
 TO = pgettext_lazy("between two times of day, as people type them", "to")

@@ -15,7 +15,7 @@ from yard.models import Place, Weekday, YardSettings
 from yard.tides import TideError, open_source
 from yard.tides.stations import NearStation, nearest
 from yard.weather.limits import LIMITS, Limits
-from yard.web.settings.about import ABOUT, GROUPS, HEIGHT, About
+from yard.web.settings.about import ABOUT, GROUPS, About, unit_said
 from yard.web.settings.form import KINDS, LIMITED, SettingsForm
 from yard.web.settings.was import settings_history
 from yard.web.units import height_unit
@@ -55,7 +55,7 @@ def settings_page(form: SettingsForm) -> dict[str, Any]:
     groups = [
         Group(
             str(title),
-            tuple(SettingLine(form[name], ABOUT[name], _unit(ABOUT[name], unit)) for name in names),
+            tuple(SettingLine(form[name], ABOUT[name], unit_said(ABOUT[name], unit)) for name in names),
             _near(yard) if "tide_station" in names else (),
         )
         for title, names in GROUPS
@@ -101,10 +101,6 @@ def _also(limits: Limits) -> str:
 
 def _figure(value: float | None) -> str:
     return "" if value is None else number_format(f"{value:g}")
-
-
-def _unit(about: About, unit: str) -> str:
-    return unit if about.unit == HEIGHT else str(about.unit)
 
 
 def _station_words(yard: YardSettings) -> str:

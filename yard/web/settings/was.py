@@ -17,7 +17,7 @@ from yard.services.yard_settings import YARD
 from yard.weather.limits import WorkKind
 from yard.web.keeping.fields import week_words
 from yard.web.keeping.saying import Sayer, Was, history_of
-from yard.web.settings.about import ABOUT, HEIGHT
+from yard.web.settings.about import ABOUT, HEIGHT, unit_said
 from yard.web.settings.form import KINDS, LABELS
 from yard.web.units import height, height_unit
 
@@ -34,7 +34,9 @@ def _says(yard: YardSettings) -> dict[str, Callable[[Any], str]]:
     plain = Sayer(YARD, feet=False)
     figures: dict[str, Callable[[Any], str]] = {}
     for key, about in ABOUT.items():
-        figures[key] = _height(yard) if about.unit == HEIGHT else _figure(plain, key, str(about.unit))
+        figures[key] = (
+            _height(yard) if about.unit == HEIGHT else _figure(plain, key, unit_said(about, height_unit(yard)))
+        )
     tables = {"weather_limits": _limits_words, "weather_allowance": _allowance_words}
     return figures | tables | {"shop": week_words, "holidays": _holidays_words}
 
