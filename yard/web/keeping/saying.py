@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.services.keeping import Keeper
 from yard.sheets.columns import Column
 from yard.sheets.writing import in_words
@@ -65,7 +65,7 @@ def degrees(value: float) -> str:
 
 def day_words(day: date) -> str:
     """3 May 2027"""
-    return date_format(day, "j M Y")
+    return said(day, "j M Y")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,10 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said as said_day
 from yard.models import Boat, CalendarAddress, Mooring, Order, Owner, SaleToCome, WholeChange
 from yard.queries.accounts import called
 from yard.services.whole_change.sale import Sale, calendars_of, current_shares
@@ -125,5 +125,5 @@ def _calendar(address: CalendarAddress) -> str:
     if address.made_by:
         words.append(_("made by {who}").format(who=called(address.made_by)))
     if address.last_fetched_at:
-        words.append(_("last read {day}").format(day=date_format(local(address.last_fetched_at), "d M")))
+        words.append(_("last read {day}").format(day=said_day(local(address.last_fetched_at), "d M")))
     return ", ".join(words)

@@ -9,10 +9,11 @@ from statistics import mean
 
 import numpy as np
 from django.utils import timezone
-from django.utils.formats import date_format, number_format
+from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from yard import speech
+from yard.day_names import said
 from yard.models import YardSettings
 from yard.pictures.shapes import CurvePoint
 from yard.pictures.tide_compare import TideCompareInput, TideComparePicture, Typed, lay_out
@@ -126,11 +127,11 @@ def _picture(typed: list[tuple[datetime, float]], source: TideSource, yard: Yard
                 for at, metres in zip(times, heights.tolist(), strict=True)
             ),
             typed=tuple(
-                Typed(minute_on(at, first), shown, date_format(local(at), "H:i"))
+                Typed(minute_on(at, first), shown, said(local(at), "H:i"))
                 for at, shown in typed
                 if local(at).date() <= last
             ),
-            days=tuple(date_format(day, "D j M") for day in days),
+            days=tuple(said(day, "D j M") for day in days),
             height_unit=height_unit(yard),
         )
     )

@@ -6,11 +6,11 @@ from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 
+from yard.day_names import said
 from yard.models import Letter, Owner, Season
 from yard.notices.template import TemplateFault
 from yard.queries.plans import posted_plan
@@ -81,7 +81,7 @@ def winter_open(request: YardRequest, pk: int) -> HttpResponseBase:
     messages.success(
         request,
         _("{season} is open, {first} to {last}.").format(
-            season=season, first=date_format(season.starts_on, "d M Y"), last=date_format(season.ends_on, "d M Y")
+            season=season, first=said(season.starts_on, "d M Y"), last=said(season.ends_on, "d M Y")
         ),
     )
     return redirect(f"{_address()}?season={season.pk}")

@@ -8,10 +8,10 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.dateparse import parse_date
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from yard.day_names import said
 from yard.models import HeldDays, OptionSheet, Order, SheetChoice, StaleRow, Trip
 from yard.services.new_boat import (
     NewBoatRefused,
@@ -118,7 +118,7 @@ def _press(request: YardRequest, act: str, taking: Taking) -> HttpResponse | Ans
             messages.success(
                 request,
                 _("Order {order} is held until {until}.").format(
-                    order=held.order.ref, until=date_format(local(held.until), "l j F, H:i")
+                    order=held.order.ref, until=said(local(held.until), "l j F, H:i")
                 ),
             )
             return redirect("held_days")
@@ -184,7 +184,7 @@ def trip_off(request: YardRequest, pk: int) -> HttpResponse:
         why = request.POST.get("why", "")
         call_off(trip, why=why, seen_version=seen_version(request), by=who(request), now=request.yard_now)
         return _("The trip of {day} is called off: truck, trailer and people are free.").format(
-            day=date_format(local(trip.leaves_at), "j F")
+            day=said(local(trip.leaves_at), "j F")
         )
 
     do_or_say_why(request, act, TripRefused)

@@ -9,10 +9,10 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models import OwnersRun, RunWish, StaleRow
 from yard.queries.runs import BOOKED, run_history, wishes_waiting
 from yard.services.owners_runs import (
@@ -196,7 +196,7 @@ def run_off(request: YardRequest, pk: int) -> HttpResponse:
         why, seen = request.POST.get("why", ""), seen_version(request)
         call_off_run(run, why=why, seen_version=seen, by=who(request), now=request.yard_now)
         return _("The run at {time} is called off; who was to go waits for another.").format(
-            time=date_format(local(run.leaves_at), "H:i")
+            time=said(local(run.leaves_at), "H:i")
         )
 
     do_or_say_why(request, act, RunRefused)

@@ -8,9 +8,9 @@ from django.contrib import messages
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.dateparse import parse_date
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import HeldDays, Order, StaleRow
 from yard.services.hold_days import let_go, let_go_of_run_out, take_held
 from yard.services.order_package import OrderRefused
@@ -65,9 +65,7 @@ def _hold(request: YardRequest) -> HttpResponse:
         until = local(held.until)
         messages.success(
             request,
-            _("Order {order} is held until {until}.").format(
-                order=held.order.ref, until=date_format(until, "l j F, H:i")
-            ),
+            _("Order {order} is held until {until}.").format(order=held.order.ref, until=said(until, "l j F, H:i")),
         )
         return redirect("held_days")
     status = 422 if held is None else 409

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models import YardSettings
 from yard.queries.forecasts import hours_between, latest_forecast
 from yard.services.weather_limits import limits_of
@@ -61,7 +61,7 @@ def forecast_page(yard: YardSettings, *, now: datetime) -> ForecastPage:
         if hours:
             days.append(_day(day, hours, {kind: limits[kind] for kind in NAMES}))
     words = _("Forecast of {made}{age}: {credit}.").format(
-        made=date_format(made, "D j M H:i"), age=AGES[age(row.updated_at, now)], credit=row.credit
+        made=said(made, "D j M H:i"), age=AGES[age(row.updated_at, now)], credit=row.credit
     )
     return ForecastPage(words, kinds, tuple(days))
 
@@ -78,8 +78,6 @@ def _open(hours: tuple[Hour, ...], limits: Limits) -> str:
     if not stretches:
         return _("none")
     return ", ".join(
-        _("{first} to {last}").format(
-            first=date_format(local(one.starts_at), "H"), last=date_format(local(one.ends_at), "H")
-        )
+        _("{first} to {last}").format(first=said(local(one.starts_at), "H"), last=said(local(one.ends_at), "H"))
         for one in stretches
     )

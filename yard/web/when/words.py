@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.notices.wording import day_words, listed, moment_words
 from yard.services.when_done import EarliestDays
 from yard.web.units import local
@@ -47,4 +47,4 @@ def _count_on(told: EarliestDays, last: date, odds_told: bool) -> str:
 def _awaited(fact: str, expected_on: date | None) -> str:
     if expected_on is None:
         return fact
-    return _("{fact} by {day}").format(fact=fact, day=date_format(expected_on, "j F"))
+    return _("{fact} by {day}").format(fact=fact, day=said(expected_on, "j F"))
