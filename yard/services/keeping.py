@@ -21,6 +21,7 @@ from django.utils.translation import gettext as _
 
 from yard.models import StaleRow, Versioned
 from yard.services.facts_revision import bump_facts
+from yard.services.field_names import plain_words
 from yard.services.pen import sign
 from yard.services.sent_forms import added_before, digest_of, remember
 
@@ -146,11 +147,6 @@ class Keeper(Generic[R]):
         """A field in the yard's words, without its unit."""
         words = self.words.get(key)
         return _(words) if words else plain_words(key)
-
-
-def plain_words(key: str) -> str:
-    """A field's own name, without its unit."""
-    return key.removesuffix("_m").removesuffix("_kg").removesuffix("_on").replace("_", " ")
 
 
 def add(

@@ -11,11 +11,12 @@ from django.utils.translation import gettext as _
 
 from yard.models import CalendarAddress, Fact, JobLink, Order, Owner, WholeChange
 from yard.services.facts_revision import bump_facts
+from yard.services.field_names import plain_words
 from yard.services.keep_boat import BOAT
 from yard.services.keep_mooring import MOORING
 from yard.services.keep_owner import OWNER, OWNERSHIP
 from yard.services.keep_thing import THING
-from yard.services.keeping import Keeper, Writer, plain_words
+from yard.services.keeping import Keeper, Writer
 from yard.services.pen import Pen
 from yard.services.say_fact import FACT
 from yard.services.whole_change.ledger import NAMES, model_named, put, values_of

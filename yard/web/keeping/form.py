@@ -14,6 +14,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from yard.models import YardSettings
+from yard.services.field_names import NAMES, plain_words
 from yard.services.keeping import Keeper
 from yard.sheets.columns import Column
 from yard.sheets.writing import in_words, unit_read
@@ -89,6 +90,7 @@ class RowForm(Refusable, forms.ModelForm):  # type: ignore[type-arg]  # Django d
         kept = self.shown(self.keeper.read(row)) | {"version": row.version} if row is not None else {}
         super().__init__(data, instance=row, initial=kept | dict(initial or {}))
         self.fields["form_key"].initial = uuid4()
+        self._named_fields()
         self._typed_fields()
         self.build()
         for key, field in self.fields.items():
@@ -104,6 +106,13 @@ class RowForm(Refusable, forms.ModelForm):  # type: ignore[type-arg]  # Django d
 
     def build(self) -> None:
         """Fields that only the rows on file tell."""
+
+    def _named_fields(self) -> None:
+        """Django makes a label of a field's own name, past the catalogues."""
+        for key in set(self._meta.fields or ()) - set(self._meta.labels or ()):
+            own = self._meta.model._meta.get_field(key)
+            if key in NAMES and own.verbose_name == NAMES[key]:
+                self.fields[key].label = capfirst(plain_words(key))
 
     def _typed_fields(self) -> None:
         for key, column in self.measures.items():
