@@ -108,9 +108,10 @@ def _charge(spent: Spent) -> ChargeWords:
     if spent.charge_lasts_min is None:
         return ChargeWords(name, f"{run}.", over=False)
     lasts = duration(spent.charge_lasts_min)
-    if spent.charges > 1:
+    again_at = spent.place.charged_at
+    if spent.charges > 1 and again_at is not None:
         words = _("{run}; a charge lasts {lasts}, and she is charged again at {at}.").format(
-            run=run, lasts=lasts, at=f"{spent.place.charged_at:%H:%M}"
+            run=run, lasts=lasts, at=f"{again_at:%H:%M}"
         )
     else:
         words = _("{run}; a charge lasts {lasts}.").format(run=run, lasts=lasts)
