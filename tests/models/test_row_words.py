@@ -1,6 +1,6 @@
 """What people mistype is refused in the yard's words; versions and history; the roles."""
 
-from datetime import UTC, datetime, time
+from datetime import UTC, date, datetime, time
 
 import pytest
 from django.apps import apps
@@ -8,7 +8,19 @@ from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
 from django.utils import translation
 
-from yard.models import Boat, FactKind, Person, Place, Plan, StaleRow, Weekday, WeeklyHours, YardSettings
+from yard.models import (
+    Boat,
+    FactKind,
+    MaterialUsed,
+    Person,
+    Place,
+    Plan,
+    StaleRow,
+    Telling,
+    Weekday,
+    WeeklyHours,
+    YardSettings,
+)
 from yard.models.checks import is_crew, is_day_of_year, is_parts, is_time_zone, on_the_quarter, whole_quarters
 from yard.models.spoken import Spoken
 
@@ -64,6 +76,17 @@ def test_a_choice_is_said_in_the_yards_language_and_kept_by_its_value() -> None:
     with translation.override("de"):
         assert (hours.get_weekday_display(), dict(Weekday.choices)[0], hours.weekday) == ("Montag", "Montag", 0)
     assert hours.get_weekday_display() == "Monday"
+
+
+def test_a_row_says_figures_and_days_in_the_yards_language() -> None:
+    """A comma for tenths as in DIN 1333; Django's own German catalogue knows days and months."""
+    told_at = datetime(2027, 3, 6, 14, tzinfo=UTC)
+    with translation.override("de"):
+        assert str(MaterialUsed(name="Resin", quantity=1.5, unit="kg")) == "Resin, 1,5 kg"
+        assert str(Telling(state="firm", told_date=date(2027, 5, 6), told_at=told_at)).endswith(
+            " Do 6 Mai, told 6 Mär 2027"
+        )
+    assert str(MaterialUsed(name="Resin", quantity=1.5, unit="kg")) == "Resin, 1.5 kg"
 
 
 def test_a_plans_draft_and_a_boats_are_two_words(monkeypatch: pytest.MonkeyPatch) -> None:

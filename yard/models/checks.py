@@ -14,6 +14,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
+
 LONGEST_LENGTH_M = 60.0  # common practice: far above any boat of a small yard; catches feet typed as metres
 WIDEST_BEAM_M = 15.0  # common practice, as above
 DEEPEST_DRAFT_M = 12.0  # common practice, as above
@@ -68,7 +70,7 @@ def on_the_quarter(moment: time | datetime) -> None:
     """Refuse a time that is not on a quarter of an hour: the plan knows nothing finer."""
     if moment.minute % 15 or moment.second or moment.microsecond:
         raise ValidationError(
-            _("{moment} is not on a quarter of an hour: use :00, :15, :30 or :45.").format(moment=f"{moment:%H:%M}")
+            _("{moment} is not on a quarter of an hour: use :00, :15, :30 or :45.").format(moment=said(moment, "H:i"))
         )
 
 

@@ -12,6 +12,7 @@ from yard.models.boats import Boat
 from yard.models.events import Event
 from yard.models.orders import Job, Order
 from yard.models.spoken import Spoken
+from yard.speech import short_number
 
 
 class Tap(Spoken):
@@ -102,7 +103,7 @@ class MaterialUsed(models.Model):
         constraints = [models.CheckConstraint(condition=Q(quantity__gt=0), name="material_above_nothing")]
 
     def __str__(self) -> str:
-        return f"{self.name}, {self.quantity:g} {self.unit}".strip()
+        return f"{self.name}, {short_number(self.quantity)} {self.unit}".strip()
 
 
 class ExtraWork(Spoken):

@@ -131,7 +131,7 @@ class ProductWait(Versioned):
 
     def __str__(self) -> str:
         return _("{sheet}: {min_wait_min} min from {from_temp_c} °C").format(
-            sheet=self.sheet, min_wait_min=self.min_wait_min, from_temp_c=f"{self.from_temp_c:g}"
+            sheet=self.sheet, min_wait_min=self.min_wait_min, from_temp_c=speech.short_number(self.from_temp_c)
         )
 
 

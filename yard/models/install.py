@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
+from yard.day_names import said
 from yard.models.checks import (
     is_table,
     is_time_zone,
@@ -146,7 +147,7 @@ class ShopHours(Versioned):
 
     def __str__(self) -> str:
         return _("{weekday} {starts} to {ends}").format(
-            weekday=self.get_weekday_display(), starts=f"{self.starts:%H:%M}", ends=f"{self.ends:%H:%M}"
+            weekday=self.get_weekday_display(), starts=said(self.starts, "H:i"), ends=said(self.ends, "H:i")
         )
 
 

@@ -4,10 +4,10 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from yard.day_names import said
 from yard.models.boats import Boat, Owner
 from yard.models.orders import Order
 from yard.models.plans import Plan
@@ -68,10 +68,10 @@ class Telling(Spoken):
         ]
 
     def __str__(self) -> str:
-        at, state = date_format(timezone.localtime(self.told_at), "j M Y"), self.get_state_display()
+        at, state = said(timezone.localtime(self.told_at), "j M Y"), self.get_state_display()
         if self.told_date is None:
             return _("{state}, told {at}").format(state=state, at=at)
-        day = date_format(self.told_date, "D j M")
+        day = said(self.told_date, "D j M")
         if self.state == self.State.PROVISIONAL_WEEK:
             return _("{state} of {day}, told {at}").format(state=state, day=day, at=at)
         return _("{state} {day}, told {at}").format(state=state, day=day, at=at)

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
+from yard.day_names import said
 from yard.models.checks import on_the_quarter
 from yard.models.install import Weekday
 from yard.models.versioned import Versioned
@@ -140,8 +141,8 @@ class PlaceHours(Versioned):
         return _("{place} {weekday} {starts} to {ends}").format(
             place=self.place,
             weekday=self.get_weekday_display(),
-            starts=f"{self.starts:%H:%M}",
-            ends=f"{self.ends:%H:%M}",
+            starts=said(self.starts, "H:i"),
+            ends=said(self.ends, "H:i"),
         )
 
 

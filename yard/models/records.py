@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from yard.models.boats import Boat
 from yard.models.orders import Job, Order
 from yard.models.spoken import Spoken
+from yard.speech import short_number
 
 
 class Record(Spoken):
@@ -90,4 +91,4 @@ class Measurement(Record):
         pass
 
     def __str__(self) -> str:
-        return f"{self.name} {self.value:g} {self.get_unit_display()}"
+        return f"{self.name} {short_number(self.value)} {self.get_unit_display()}"

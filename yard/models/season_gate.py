@@ -13,9 +13,9 @@ from zoneinfo import ZoneInfo
 
 from django.db import models
 from django.db.models.signals import pre_delete, pre_save
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models.canvas import CanvasPanel, CanvasPiece, CanvasProgress
 from yard.models.cloth import Purchase, TakeOff
 from yard.models.day_work import ExtraWork, MaterialUsed
@@ -67,7 +67,7 @@ def closed_words(season: Season) -> str:
         ).format(season=season)
     return _(
         "{season} is closed since {day}, and nothing of it is changed. A planner can open it again, with a reason."
-    ).format(season=season, day=date_format(_local_day(season), "j F Y"))
+    ).format(season=season, day=said(_local_day(season), "j F Y"))
 
 
 def closed_season_of(row: models.Model) -> Season | None:

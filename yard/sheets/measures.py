@@ -6,7 +6,7 @@ import math
 import re
 
 from yard.sheets.columns import CellRefused, Column, Kind
-from yard.speech import _, gettext_noop
+from yard.speech import _, gettext_noop, short_number
 
 FOOT_M = 0.3048  # the international foot, exact since 1959
 INCH_M = FOOT_M / 12
@@ -110,7 +110,7 @@ def _feet_and_inches(said: str) -> float | None:
     inches = _with_fraction(found["in"], found["over"], found["under"]) if found["over"] else number(found["in"])
     if inches >= 12:
         raise CellRefused(
-            _("{inches} inches are more than a foot").format(inches=f"{inches:g}"),
+            _("{inches} inches are more than a foot").format(inches=short_number(inches)),
             _("write feet and the inches left over, as 28'6\""),
         )
     length = int(found["ft"]) * FOOT_M + inches * INCH_M

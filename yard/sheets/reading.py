@@ -10,7 +10,7 @@ from yard.sheets.columns import CellRefused, Column, Kind, ListOf, Value
 from yard.sheets.grid import Line
 from yard.sheets.headings import Match
 from yard.sheets.xlsx_file import NO_VALUE
-from yard.speech import _, gettext_noop
+from yard.speech import _, gettext_noop, short_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +210,7 @@ def check_range(value: float, text: str, column: Column) -> None:
         raise CellRefused(wrong, _("look at the unit and the point"))
     raise CellRefused(
         _("{text} is out of range").format(text=text),
-        _("write a number from {least} to {most}").format(least=f"{least:g}", most=f"{most:g}"),
+        _("write a number from {least} to {most}").format(least=short_number(least), most=short_number(most)),
     )
 
 

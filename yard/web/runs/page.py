@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import OwnersRun, PlannedJob, RunWish, YardSettings
 from yard.queries.runs import carried, runs_between, tows_between, wishes_between
 from yard.services.owners_runs import SkyOverRuns, Spent, spent_on
@@ -77,8 +78,8 @@ def _run(run: OwnersRun, sky: SkyOverRuns, now: datetime) -> Outing:
     wishes, past = tuple(run.wishes.all()), run.leaves_at <= now
     return Outing(
         starts_at=run.leaves_at,
-        starts=f"{local(run.leaves_at):%H:%M}",
-        ends=f"{local(run.back_at):%H:%M}",
+        starts=said(local(run.leaves_at), "H:i"),
+        ends=said(local(run.back_at), "H:i"),
         boat=run.place.name,
         what=carried(wishes) or _("nobody yet"),
         people=", ".join(person.short_name for person in run.people.all()),
@@ -94,8 +95,8 @@ def _tow(row: PlannedJob, now: datetime) -> Outing:
     boats = [each.place.name for each in row.planned_places.all() if each.place.kind == "workboat"]
     return Outing(
         starts_at=row.starts_at,
-        starts=f"{local(row.starts_at):%H:%M}",
-        ends=f"{local(row.ends_at):%H:%M}",
+        starts=said(local(row.starts_at), "H:i"),
+        ends=said(local(row.ends_at), "H:i"),
         boat=", ".join(boats),
         what=f"{boat_name(row.job.order)}: {row.job.name}",
         people=", ".join(each.name for each in row.planned_people.all()),
@@ -111,7 +112,7 @@ def _charge(spent: Spent) -> ChargeWords:
     again_at = spent.place.charged_at
     if spent.charges > 1 and again_at is not None:
         words = _("{run}; a charge lasts {lasts}, and she is charged again at {at}.").format(
-            run=run, lasts=lasts, at=f"{again_at:%H:%M}"
+            run=run, lasts=lasts, at=said(again_at, "H:i")
         )
     else:
         words = _("{run}; a charge lasts {lasts}.").format(run=run, lasts=lasts)

@@ -9,6 +9,7 @@ from datetime import date
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.models import OwnersRun
 from yard.queries.runs import carried
 from yard.web.units import local
@@ -34,8 +35,8 @@ def run_lines(runs: Iterable[OwnersRun], day: date, *, of: int | None = None) ->
     """Of that day by the yard's clock. of: a person's id, left out of the names and asked to be of the run."""
     return tuple(
         RunLine(
-            starts=f"{local(run.leaves_at):%H:%M}",
-            ends=f"{local(run.back_at):%H:%M}",
+            starts=said(local(run.leaves_at), "H:i"),
+            ends=said(local(run.back_at), "H:i"),
             place=run.place.name,
             what=carried(run.wishes.all()) or _("nobody yet"),
             people=", ".join(each.short_name for each in run.people.all() if each.pk != of),
