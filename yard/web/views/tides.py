@@ -101,5 +101,5 @@ def _asked(request: YardRequest) -> dict[str, Any]:
         "draft_text": text,
         "draft": draft if isinstance(draft, Draft) else None,
         "trouble": draft if isinstance(draft, str) else "",
-        "left_out": ASTRONOMICAL_ONLY,
+        "left_out": _(ASTRONOMICAL_ONLY),
     }
