@@ -38,6 +38,7 @@ FEED_KEYS = (
 )
 PURE = "yard/(planning|promise|tides|weather|cutting|stowing|feeds|notices|pictures)/"
 MISTAKES = (
+    "EventError|PictureValueError|"
     "ValueError|CannotExpress|BackendMissing|PlanBroken|WrongStep|StoreInvalid|FaultyStowing|SeasonInvalid"
     "|ClimateNotRead|FreezeNotRead"
 )
@@ -45,6 +46,9 @@ CODES = (
     r"longest waits|last start|not known|new order|first plan|pulled forward|other hours|other people"
     r"|one more( \{\} \{\})?"
 )
+CLASS = r"(x\d+|bd|brief|c2|cards|cp|critical|cut|end|field|halo|list|md|mid|net|num|onink2?|plain|prov|second|wait)"
+CLASSES = f"{CLASS}( {CLASS})+"
+MEASURED = r"(lowest season|(early|late|deep|canvas), lowest|as believed|lost half days x1\.2|kept of dates .*)"
 OF_A_FILE = (
     r"[a-z0-9 ,'²-]+|another: see the notes|.*\b(MO-114|chain|rigger)\b.*"
     r"|Ruth Hale|Tom Reed|North berth|Spring commissioning"
@@ -84,14 +88,18 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
         OF_A_FILE,
         "headings, words, examples of a file",
     ),
-    (
-        "yard/web/",
-        r"(field|list|cards|num|brief|second)( (field|list|cards|num|brief|second))+",
-        "classes of the style sheet",
-    ),
-    ("yard/web/accounts/sessions.py", r"signed (in|out)", "codes of the log of who came"),
-    ("yard/web/repairs/forms.py", r"by telephone|in the yard|in writing", "kept so, and said by their labels"),
+    ("yard/(web|pictures)/", CLASSES, "classes of the style sheet"),
+    ("yard/feeds/clients.py", r".*", "names of calendar programs"),
     ("yard/web/", r"Http404: .*", "the page for it says so in words of its own"),
+    ("yard/web/", r"ValueError: .*", "a mistake of the program's"),
+    ("yard/web/accounts/sessions.py", r"signed (in|out)", "log lines"),
+    ("yard/web/health.py", r".*", "an answer to programs that watch"),
+    ("yard/web/honest/tried.py", MEASURED, "keys of calibration.json"),
+    ("yard/web/keeping/owner_data.py", r"personal data", "the name of a sheet in a file"),
+    ("yard/web/letters/own_words.py", r".*", "an invented letter, to show what own words look like"),
+    ("yard/web/owner_pages/door.py", r"noindex, nofollow", "a header for programs"),
+    ("yard/web/repairs/forms.py", r"by telephone|in the yard|in writing", "values of a choice"),
+    ("yard/web/(due|canvas)/forms.py", r"piece of gear|roll or sheets", "keys of words for a kind of row"),
 )
 """Where its path begins so, and the text whole, after “Name: ” where an exception of that name is raised by it, both as
 patterns; and why it is in no catalogue."""

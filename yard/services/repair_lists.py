@@ -119,7 +119,8 @@ def answer(
     line.answer, line.said_by, line.said_how = said, said_by.strip()[:80], said_how.strip()[:40]
     line.answered_at, line.recorded_by = (now if said else None), by
     answer = str(Answer(said).label) if said else _("not asked")
-    reason = f"{answer}, {line.said_how or _('no word')}"[:100]
+    how = _(line.said_how) if line.said_how else _("no word")
+    reason = f"{answer}, {how}"[:100]
     sign(line, by=by, now=now, reason=reason)
     saved = line.save_over(seen_version)
     if said == Answer.DECLINED:
