@@ -21,7 +21,6 @@ from types import TracebackType
 from typing import Any, Self
 
 import msgspec
-from django.utils.translation import gettext as _
 
 from yard.planning.fit import Fit, Fitted, NoRoom
 from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Result
@@ -30,6 +29,7 @@ from yard.planning.progress import Seconds
 from yard.planning.reshuffle import Reshuffled
 from yard.planning.what_if import PlannedBeside
 from yard.processes import die_with_parent
+from yard.speech import _
 
 DEFAULT_SOLVER = "yard.planning.solve.solve"
 STOP = b"stop"
