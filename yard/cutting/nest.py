@@ -11,10 +11,10 @@ from yard.cutting.sheets import fewest
 from yard.cutting.skyline import Kind, Spot
 from yard.cutting.stopping import Rounds, Stop
 from yard.cutting.values import MOST_MM, CuttingPlan, CuttingRefused, Piece, Placed, Roll, Sheet, SheetPlan
-from yard.speech import _
+from yard.speech import _, gettext_noop
 
 USUAL = Rounds(400)
-ACROSS = "rows right across the roll"
+ACROSS = gettext_noop("rows right across the roll")
 FEW_ENOUGH = 60
 """Pieces that CP-SAT is asked about: beyond that it found nothing better in a minute (measured, tests/cutting)."""
 
@@ -31,7 +31,7 @@ def nest(
     width = roll.usable_mm + roll.gap_mm
     least = strip_bound(kinds, counts, width, roll.repeat_mm)
     spots = shortest(kinds, counts, width, roll.repeat_mm, least=least, stop=stop, seed=seed)
-    how = "best fit on the skyline, improved by trying"
+    how = gettext_noop("best fit on the skyline, improved by trying")
     rows = shelves.on_shelves(kinds, counts, width, roll.repeat_mm)
     if shelves.length_of(kinds, rows) < shelves.length_of(kinds, spots):
         spots, how = rows, ACROSS
@@ -68,7 +68,7 @@ def nest_on_sheets(
             )
     least = sheet_bound(kinds, counts, wide, long)
     laid = fewest(kinds, counts, wide, long, least=least, stop=stop, seed=seed)
-    how = "largest free rectangle, improved by trying"
+    how = gettext_noop("largest free rectangle, improved by trying")
     used = 1 + max(row[1] for row in laid)
     while exact_seconds and used > least and len(pieces) <= FEW_ENOUGH:
         hint = [Spot(kind, x, min(on, used - 2) * long + y, turned) for kind, on, x, y, turned in laid]
@@ -78,7 +78,7 @@ def nest_on_sheets(
         if not found:
             break
         laid = [(spot.kind, spot.y // long, spot.x, spot.y % long, spot.turned) for spot in found]
-        used, how = used - 1, "largest free rectangle, then CP-SAT"
+        used, how = used - 1, gettext_noop("largest free rectangle, then CP-SAT")
     placed = _placed(numbers, [(kind, x, y, turned, on) for kind, on, x, y, turned in laid])
     return SheetPlan(sheet, tuple(pieces), placed, used, least, how)
 

@@ -8,6 +8,7 @@ from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.cache import get_conditional_response
+from django.utils.translation import gettext as _
 
 from yard.services.feeds.reading import Gone, Readable, Unknown, find_feed, write_body
 
@@ -28,9 +29,9 @@ def _answer(request: HttpRequest, token: str) -> HttpResponse:
     agent = request.headers.get("User-Agent", "")
     match find_feed(token, real_now=timezone.now(), user_agent=agent):
         case Unknown():
-            return _words("There is no such calendar.", 404)
+            return _words(_("There is no such calendar."), 404)
         case Gone():
-            return _words("This calendar has been withdrawn.", 410)
+            return _words(_("This calendar has been withdrawn."), 410)
         case Readable() as found:
             return _unchanged(request, found.tag) or _whole(request, found)
 
@@ -71,6 +72,6 @@ def _too_often(token: str) -> HttpResponse | None:
         return None
     if count <= MOST_IN_A_WINDOW:
         return None
-    response = _words("This calendar is asked for too often.", 429)
+    response = _words(_("This calendar is asked for too often."), 429)
     response.headers["Retry-After"] = str(WINDOW_S)
     return response

@@ -71,7 +71,7 @@ def cutting_page(row: TakeOff, *, inches: bool) -> CuttingPage:
         rows=pictures(plan, row.material.name, inches=inches),
         table=tuple(_lines(plan, inches)),
         ways=tuple(ways),
-        how=plan.how,
+        how=_(plan.how),
         old=is_old(row),
         looking_since=datetime.fromisoformat(since) if since else None,
         facts=_facts(row, inches),

@@ -10,7 +10,7 @@ from uuid import uuid4
 from django import forms
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from yard.models import Boat, Gear, Inspection, Interval, Package, Place, TacklePart
 from yard.services.inspections import Looked
@@ -20,7 +20,7 @@ from yard.web.keeping.desk import Desk
 from yard.web.keeping.form import RowForm, Section
 from yard.web.orders.form import DayField
 
-RATED = Column(key="rated_kg", heading="rated for", kind=Kind.MASS)
+RATED = Column(key="rated_kg", heading=gettext_noop("rated for"), kind=Kind.MASS)
 KINDS = {**dict(TacklePart.Kind.choices), **dict(Gear.Kind.choices)}
 
 

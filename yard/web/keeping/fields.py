@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 from typing import TYPE_CHECKING, Any
 
@@ -30,7 +31,7 @@ class MeasureField(forms.CharField):
     def __init__(self, column: Column, *, feet: bool, **more: Any) -> None:
         attrs = {"class": "field num", "autocomplete": "off"}
         super().__init__(max_length=40, widget=forms.TextInput(attrs=attrs), **more)
-        self.column, self.bare = column, unit_of(column, feet=feet)
+        self.column, self.bare = replace(column, heading=_(column.heading)), unit_of(column, feet=feet)
 
     def clean(self, value: Any) -> float | None:
         text = super().clean(value).strip()
@@ -46,7 +47,7 @@ class AngleField(forms.CharField):
     def __init__(self, column: Column, **more: Any) -> None:
         attrs = {"class": "field num", "autocomplete": "off"}
         super().__init__(max_length=40, widget=forms.TextInput(attrs=attrs), **more)
-        self.column = column
+        self.column = replace(column, heading=_(column.heading))
 
     def clean(self, value: Any) -> float | None:
         text = super().clean(value).strip()

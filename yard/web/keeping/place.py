@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from yard.models import Person, Place, PlaceKind
 from yard.services.keep_place import PLACE
@@ -22,13 +22,15 @@ from yard.web.request import YardRequest
 SECTORS = 4
 """So many stricter sectors have a line at least; a ramp or a dock has one or two (common practice)."""
 STRONGEST_KN = 60
-LINE = Column(key="line_m", heading="length of line", kind=Kind.LENGTH)
+LINE = Column(key="line_m", heading=gettext_noop("length of line"), kind=Kind.LENGTH)
 LENGTHS = {
-    "max_length_m": Column(key="max_length_m", heading="longest boat", kind=Kind.LENGTH),
-    "max_beam_m": Column(key="max_beam_m", heading="widest boat", kind=Kind.LENGTH),
-    "max_displacement_kg": Column(key="max_displacement_kg", heading="heaviest boat", kind=Kind.MASS),
-    "max_draft_m": Column(key="max_draft_m", heading="deepest boat", kind=Kind.LENGTH),
-    "level_m_above_datum": Column(key="level_m_above_datum", heading="level above datum", kind=Kind.LENGTH),
+    "max_length_m": Column(key="max_length_m", heading=gettext_noop("longest boat"), kind=Kind.LENGTH),
+    "max_beam_m": Column(key="max_beam_m", heading=gettext_noop("widest boat"), kind=Kind.LENGTH),
+    "max_displacement_kg": Column(key="max_displacement_kg", heading=gettext_noop("heaviest boat"), kind=Kind.MASS),
+    "max_draft_m": Column(key="max_draft_m", heading=gettext_noop("deepest boat"), kind=Kind.LENGTH),
+    "level_m_above_datum": Column(
+        key="level_m_above_datum", heading=gettext_noop("level above datum"), kind=Kind.LENGTH
+    ),
 }
 MOST = {"max_length_m": 100.0, "max_beam_m": 30.0, "max_displacement_kg": 500_000.0, "max_draft_m": 12.0}
 """More is a mistyped unit (common practice): above anything a small yard handles."""

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from yard.models import Boat, Item
 from yard.services.keep_thing import THING
@@ -17,9 +17,9 @@ from yard.web.keeping.thing_where import thing_where
 from yard.web.orders.form import DayField
 
 MEASURES = {
-    "area_m2": Column(key="area_m2", heading="area", kind=Kind.AREA),
-    "luff_m": Column(key="luff_m", heading="luff", kind=Kind.LENGTH),
-    "line_m": Column(key="line_m", heading="line it takes", kind=Kind.LENGTH),
+    "area_m2": Column(key="area_m2", heading=gettext_noop("area"), kind=Kind.AREA),
+    "luff_m": Column(key="luff_m", heading=gettext_noop("luff"), kind=Kind.LENGTH),
+    "line_m": Column(key="line_m", heading=gettext_noop("line it takes"), kind=Kind.LENGTH),
 }
 
 

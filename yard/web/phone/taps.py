@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.http import QueryDict
 from django.utils.dateparse import parse_datetime
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models import Item, Job, Mooring, Place, StormLine, Tap
@@ -41,7 +42,7 @@ def read_tap(sent: QueryDict, *, now: datetime) -> Tapped:
     """Raises TapNotRead, and EventRefused for a boat's place that is gone."""
     kind = sent.get("kind", "")
     if kind not in Tap.Kind.values:
-        raise TapNotRead("The page is out of date: load it again.")
+        raise TapNotRead(_("The page is out of date: load it again."))
     job = _job(sent.get("job", ""))
     words = " ".join(sent.get("words", "").split())[:180]
     reason = sent.get("reason", "")
@@ -72,7 +73,7 @@ def _key(text: str) -> UUID:
     try:
         return UUID(text)
     except ValueError as error:
-        raise TapNotRead("The page is out of date: load it again.") from error
+        raise TapNotRead(_("The page is out of date: load it again.")) from error
 
 
 def _minutes(text: str) -> int | None:
@@ -93,13 +94,13 @@ def _lies(job: Job | None, text: str) -> LiesTonight | None:
     """ "place-12" or "mooring-3" """
     if not text or job is None or job.order.boat is None:
         return None
-    where, _, number = text.partition("-")
+    where, _dash, number = text.partition("-")
     if where == "mooring":
         mooring = Mooring.objects.filter(pk=number_in(number)).first()
         return LiesTonight(job.order.boat, None, mooring) if mooring is not None else None
     place = Place.objects.filter(pk=number_in(number)).first()
     if place is None:
-        raise EventRefused("That place is gone: choose another for tonight.")
+        raise EventRefused(_("That place is gone: choose another for tonight."))
     return LiesTonight(job.order.boat, place)
 
 
@@ -114,7 +115,7 @@ def _sails(job: Job | None, sent: QueryDict) -> SailsOff | None:
     sails = sails_of_jobs([job])[job.pk] or (Item(boat=job.order.boat, kind=Item.Kind.SAIL, name="sails"),)
     told = [(sail, said if said != "each" else sent.get(f"sail-{sail.pk}", "")) for sail in sails]
     if any(how not in ("dry", "damp") for _sail, how in told):
-        raise EventRefused("Say of each sail whether it came off dry or damp.")
+        raise EventRefused(_("Say of each sail whether it came off dry or damp."))
     return SailsOff(
         dry=tuple(sail for sail, how in told if how == "dry"),
         damp=tuple(sail for sail, how in told if how == "damp"),

@@ -8,7 +8,7 @@ from typing import Any, cast
 from django import forms
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from yard.models import YardSettings
 from yard.sheets.columns import CellRefused, Column, Kind
@@ -21,9 +21,9 @@ from yard.web.keeping.fields import MeasureField
 NEAR, LIKE = 5, 8
 """Stations offered about a position, and of a name."""
 LATITUDE, LONGITUDE = (Column(key=key, heading=key, kind=Kind.ANGLE) for key in ("latitude", "longitude"))
-TOE = Column(key="toe", heading="toe of the ramp", kind=Kind.LENGTH, least=-20, most=20)
-TRAILER = Column(key="trailer", heading="trailer", kind=Kind.LENGTH, least=0, most=5)
-DRAFT = Column(key="draft", heading="draft", kind=Kind.LENGTH, least=0.05, most=12)
+TOE = Column(key="toe", heading=gettext_noop("toe of the ramp"), kind=Kind.LENGTH, least=-20, most=20)
+TRAILER = Column(key="trailer", heading=gettext_noop("trailer"), kind=Kind.LENGTH, least=0, most=5)
+DRAFT = Column(key="draft", heading=gettext_noop("draft"), kind=Kind.LENGTH, least=0.05, most=12)
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,9 +70,8 @@ def sign_in_code(request: YardRequest) -> HttpResponseBase:
             remember_second_factor(request, second_factor.phone_of(account))
             if answer is Answer.RECOVERY:
                 left = second_factor.codes_left(account)
-                messages.warning(
-                    request, f"That code is used up; {left} are left. Is the phone lost? Then set up another here."
-                )
+                words = _("That code is used up; {n} are left. Is the phone lost? Then set up another here.")
+                messages.warning(request, words.format(n=left))
                 return redirect("own_account")
             return redirect(where or settings.LOGIN_REDIRECT_URL)
         if answer is Answer.WRONG:

@@ -45,7 +45,7 @@ def _propose(request: YardRequest, storm: Storm) -> None:
     try:
         ask_for_proposal([storm.event], by=who(request), now=timezone.now())
     except NothingPosted:
-        messages.warning(request, "No plan is posted, so there is none to mend.")
+        messages.warning(request, _("No plan is posted, so there is none to mend."))
 
 
 @require("view_plan")
