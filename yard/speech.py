@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from gettext import GNUTranslations, NullTranslations
 
 
 def _as_written(message: str) -> str:
@@ -28,12 +29,24 @@ def _with_a_point(number: float, digits: int) -> str:
     return f"{number:.{digits}f}"
 
 
+@dataclass(frozen=True, slots=True)
+class Tongue:
+    """What another process needs to speak alike. catalogues: paths of files (.mo), the nearest first."""
+
+    catalogues: tuple[str, ...] = ()
+    decimal_sign: str = "."
+
+
+ENGLISH = Tongue()
+
+
 @dataclass
 class _Voice:
     gettext: Callable[[str], str] = _as_written
     ngettext: Callable[[str, str, int], str] = _one_or_many
     pgettext: Callable[[str, str], str] = _of_its_kind
     number: Callable[[float, int], str] = _with_a_point
+    tongue: Tongue = ENGLISH
 
 
 _voice = _Voice()
@@ -44,9 +57,31 @@ def speak_by(
     ngettext: Callable[[str, str, int], str],
     pgettext: Callable[[str, str], str],
     number: Callable[[float, int], str],
+    tongue: Tongue = ENGLISH,
 ) -> None:
     """From now on sentences are looked up by these; `number(value, digits)` writes a decimal number as people do."""
     _voice.gettext, _voice.ngettext, _voice.pgettext, _voice.number = gettext, ngettext, pgettext, number
+    _voice.tongue = tongue
+
+
+def tongue() -> Tongue:
+    """What a process without Django is given, for `speak_as`."""
+    return _voice.tongue
+
+
+def speak_as(tongue: Tongue) -> None:
+    """From now on sentences are looked up in these catalogues, without Django: what the process before this one had."""
+    found = NullTranslations()
+    for path in reversed(tongue.catalogues):
+        with open(path, "rb") as file:
+            nearer = GNUTranslations(file)
+        nearer.add_fallback(found)
+        found = nearer
+
+    def written(value: float, digits: int) -> str:
+        return _with_a_point(value, digits).replace(".", tongue.decimal_sign)
+
+    speak_by(found.gettext, found.ngettext, found.pgettext, written, tongue)
 
 
 def _(message: str) -> str:

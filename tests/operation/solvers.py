@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
+from yard import speech
 from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Score
 from yard.planning.problem import Problem
 from yard.planning.progress import Progress, Seconds
@@ -27,6 +28,12 @@ def quick(problem: Problem, *, stop: Seconds, on_progress: Callable[[Progress], 
     assert "django" not in sys.modules, "the child loads no Django"
     assert stop.seconds > 0
     return _planned(0.1, "proved")
+
+
+def speaking(problem: Problem, **ways: Any) -> Planned:
+    """Says a word of Django's own catalogue, and a number, and breaks."""
+    assert "django" not in sys.modules, "the child loads no Django"
+    raise ValueError(f"{speech._('Thursday')}, {speech.number(1.5, 1)}")
 
 
 def slow(

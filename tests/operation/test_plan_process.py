@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from yard import speech
+from yard.apps import yards_tongue
 from yard.planning.plan import Infeasible, Planned
 from yard.planning.problem import Calendar, Problem, write_problem_json
 from yard.services.plan_process import Broke, Finished, Message, PlanProcess, Progressed, SolveOrder
@@ -157,3 +159,15 @@ def test_an_error_while_it_runs_kills_it_too():
     with pytest.raises(RuntimeError, match="ours"), PlanProcess(order("deaf")) as process:
         raise RuntimeError("ours")
     assert gone(process.pid)
+
+
+def test_the_planner_speaks_the_yards_language_without_django(monkeypatch, settings):
+    """By Django's own German catalogue, found as Django would find it."""
+    settings.LANGUAGE_CODE = "de"
+    tongue = yards_tongue()
+    assert tongue.catalogues[-1].endswith("/conf/locale/de/LC_MESSAGES/django.mo")
+    monkeypatch.setattr(speech._voice, "tongue", tongue)
+    with PlanProcess(order("speaking")) as process:
+        ending = last_of(process)
+    assert isinstance(ending, Broke)
+    assert ending.reason == "ValueError: Donnerstag, 1,5"

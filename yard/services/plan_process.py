@@ -29,7 +29,7 @@ from yard.planning.progress import Seconds
 from yard.planning.reshuffle import Reshuffled
 from yard.planning.what_if import PlannedBeside
 from yard.processes import die_with_parent
-from yard.speech import _
+from yard.speech import _, speak_as, tongue
 
 DEFAULT_SOLVER = "yard.planning.solve.solve"
 STOP = b"stop"
@@ -99,7 +99,7 @@ class PlanProcess:
         # Not as an argument of the process: a season is more than a pipe holds, and `start` would wait for ever for a
         # child that died before it read it.  Here the pipe breaks, and `message` says so.
         with suppress(ConnectionError):
-            self._pipe.send(self._order)
+            self._pipe.send((self._order, tongue()))
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, tb: TracebackType | None) -> None:
@@ -154,7 +154,8 @@ def _child(pipe: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started us decides, by message
     os.setsid()
     die_with_parent(signal.SIGKILL)
-    order: SolveOrder = pipe.recv()
+    order, speaks = pipe.recv()
+    speak_as(speaks)
     stop, sending = threading.Event(), threading.Lock()
     threading.Thread(target=_listen, args=(pipe, stop), daemon=True).start()
 
