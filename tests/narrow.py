@@ -66,10 +66,11 @@ UNNAMED = """() => {
   const pictures = [...document.querySelectorAll('svg')].filter(each =>
     each.getClientRects().length && !each.closest('[aria-hidden=true]') && !each.parentElement.closest('svg'));
   return [...pictures.filter(each => each.getAttribute('role') !== 'img' || !named(each)),
-      ...[...document.querySelectorAll('table')].filter(each => !named(each))]
+      ...[...document.querySelectorAll('table')].filter(each => !named(each)
+        && !(each.closest('[role=region][aria-label]') || document.body).matches('[aria-label]'))]
     .map(each => 'no name: ' + each.outerHTML.slice(0, 120));
 }"""
-"""Pictures that are read out and tables, without a name."""
+"""Pictures that are read out, and tables, without a name; a region that is named for its table names it."""
 
 
 def standing_alone(html: str) -> str:
