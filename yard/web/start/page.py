@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
@@ -39,7 +39,7 @@ class FloatingDays:
     others: tuple[tuple[Offered, str], ...] = ()
     said: tuple[tuple[str, str], ...] = ()
     trouble: str = ""
-    left_out: str = ASTRONOMICAL_ONLY
+    left_out: str = field(default_factory=lambda: _(ASTRONOMICAL_ONLY))
 
 
 def floating_days(form: StartForm, *, now: datetime) -> FloatingDays:
