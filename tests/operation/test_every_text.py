@@ -82,6 +82,7 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     ("yard/planning/rules.py", r".*", "what a rule means, for contributors"),
     ("yard/promise/season.py", r".*", "a mistake of the program's: it made the season"),
     ("yard/tides/(daylight|shifted)", r"stays (above|below)|\{\}; offsets .*", "codes, and how a curve was made"),
+    ("yard/cutting/nest.py", r"(rows|best fit|largest free) .*", "how a plan was found, kept and shown on no page"),
     ("yard/weather/(fetch|refresh)", r"yard season planner \(\{\}\)|too old", "our name for providers, and a code"),
     (
         "yard/sheets/(lists_of_|entries|words|measures|writing|csv_file)",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -57,6 +57,16 @@ def cy(cast: Cast) -> Client:
 @pytest.fixture
 def ben(cast: Cast) -> Client:
     return signed_in(cast.ben)
+
+
+@pytest.fixture(scope="module")
+def ui(browser_thread: Any) -> Iterator[Callable[[Callable[[Any], Any]], Any]]:
+    """`ui(action)`: `action(page)` in a browser that asks nothing of any server; a page's HTML is put into it."""
+    thread, chromium = browser_thread
+    context = thread.submit(chromium.new_context).result()
+    page = thread.submit(context.new_page).result()
+    yield lambda action: thread.submit(action, page).result()
+    thread.submit(context.close).result()
 
 
 @pytest.fixture

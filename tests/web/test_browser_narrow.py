@@ -1,9 +1,9 @@
-"""Every kind of page of the example at 320 px and at a desk: nothing scrolls sideways or is cut, what is pressed can be
-hit, pictures and tables have names. What finds it is tried on made pages."""
+"""How every page is laid out is asked by test_links; what finds the faults is tried here, on made pages. And four pages
+where the reader's own colours rule."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -12,32 +12,9 @@ from django.test import Client
 
 from tests.narrow import layout_faults, standing_alone
 from tests.web.made_creek import BACKEND
-from tests.web.unsaid import walk
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
 Ui = Callable[[Callable[[Any], Any]], Any]
-
-
-@pytest.fixture(scope="module")
-def ui(browser_thread: Any) -> Iterator[Ui]:
-    """`ui(action)`: `action(page)` in a browser that asks nothing of any server."""
-    thread, chromium = browser_thread
-    context = thread.submit(chromium.new_context).result()
-    page = thread.submit(context.new_page).result()
-    yield lambda action: thread.submit(action, page).result()
-    thread.submit(context.close).result()
-
-
-def test_every_page_fits_a_narrow_screen(posted_in_january: int, ui: Ui) -> None:
-    client, planner = Client(), User.objects.create_user("walker", first_name="Walker")
-    planner.groups.add(Group.objects.get(name="planner"))
-    client.force_login(planner, BACKEND)
-    told = {
-        page.address: faults
-        for page in walk(client)
-        if page.text and (faults := ui(lambda tab, html=page.text: layout_faults(tab, html)))
-    }
-    assert told == {}, "\n".join(f"{address}: {each}" for address, faults in told.items() for each in faults)
 
 
 MADE = """<!doctype html><html lang="en"><title>Made</title><style>.of-2 {{ display: flex }} {style}</style>

@@ -6,12 +6,27 @@ It is also what asks the pages' queries of PostgreSQL, on rows as a yard has the
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
 from django.contrib.auth.models import Group, User
 from django.test import Client
 
+from tests.narrow import layout_faults
 from tests.web.made_creek import BACKEND
-from tests.web.unsaid import ALLOWED, Opened, all_marked, allowed, commas, outside, stored_values, unsaid, walk
+from tests.web.unsaid import (
+    ALLOWED,
+    CLOSES,
+    OPENS,
+    Opened,
+    all_marked,
+    allowed,
+    commas,
+    outside,
+    stored_values,
+    unsaid,
+    walk,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -42,6 +57,16 @@ def test_what_pages_say_goes_through_gettext(walked):
 
 def test_no_number_that_a_browser_reads_has_a_comma(walked):
     assert {page.name: found for page in walked if (found := commas(page.text))} == {}
+
+
+@pytest.mark.once
+def test_every_page_fits_a_narrow_screen_and_has_names(walked, ui):
+    """In English, the brackets taken out: see tests/narrow.py."""
+    told = []
+    for page in walked:
+        html = page.text.replace(OPENS, "").replace(CLOSES, "")
+        told += [f"{page.address}: {each}" for each in (ui(partial(layout_faults, html=html)) if html else ())]
+    assert told == [], "\n".join(told)
 
 
 @pytest.mark.parametrize(

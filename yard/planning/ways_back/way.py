@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from yard.day_names import said
 from yard.speech import _, ngettext
 
 Kind = Literal["again", "hands", "hours", "date", "day", "boat"]
@@ -76,7 +77,7 @@ def later_words(boat: str, count: int, *, kept: bool) -> str:
 
 
 def day_words(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"
+    return said(day, "D j M")
 
 
 def date_words(iso: str) -> str:
