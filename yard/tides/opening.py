@@ -8,11 +8,11 @@ from typing import Final
 
 import numpy as np
 
-from yard.speech import _, number
+from yard.speech import _
 from yard.tides.constituents import INDEX
 from yard.tides.differences import FixedDifferences, VaryingDifference, VaryingDifferences
 from yard.tides.harmonic import Constants, HarmonicTide
-from yard.tides.source import ASTRONOMICAL_ONLY, TideError, TideSource
+from yard.tides.source import TideError, TideSource
 from yard.tides.sources import HarmonicSource, SubordinateSource
 from yard.tides.station_file import DifferenceRows, SecondaryFile, StationFile, StationFileError, read_station_file
 from yard.tides.stations import DATUM, HarmonicRow, ReferenceStation, SubordinateStation, station
@@ -54,9 +54,8 @@ def harmonic_source(
         phases_deg=np.array([row[2] for row in known], dtype=np.float64),
         mean_level_m=mean_level_m,
     )
-    warnings = (_(ASTRONOMICAL_ONLY), *([_left_out_text(name, unknown)] if unknown else []))
     left_out = tuple(row[0] for row in unknown)
-    return HarmonicSource(name, datum, zone, HarmonicTide(constants), left_out, warnings)
+    return HarmonicSource(name, datum, zone, HarmonicTide(constants), left_out, _off_m(unknown))
 
 
 def _reference(found: ReferenceStation) -> HarmonicSource:
@@ -129,10 +128,9 @@ def _by_kind(rows: DifferenceRows) -> VaryingDifference:
     return VaryingDifference(by_minute, rows.by_height)
 
 
-def _left_out_text(name: str, unknown: list[HarmonicRow]) -> str:
+def _off_m(unknown: list[HarmonicRow]) -> tuple[float, float] | None:
+    """Metres that heights are off without these constituents: usually (twice their root mean square), and at worst."""
+    if not unknown:
+        return None
     amplitudes = np.array([row[1] for row in unknown])
-    usual, most = float(np.sqrt((amplitudes**2).sum() / 2)), float(amplitudes.sum())
-    return _(
-        "{name} has {count} constituents that are left out: heights are usually within {usual_m} m "
-        "of the full prediction, at worst {most_m} m off."
-    ).format(name=name, count=len(unknown), usual_m=number(2 * usual, 2), most_m=number(most, 2))
+    return 2 * float(np.sqrt((amplitudes**2).sum() / 2)), float(amplitudes.sum())

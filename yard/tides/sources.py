@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
 import numpy as np
 
-from yard.speech import _
+from yard.speech import _, number
 from yard.tides.cosine import CosineCurve
 from yard.tides.differences import Differences
 from yard.tides.harmonic import HarmonicTide
@@ -79,7 +79,8 @@ class _Curved(_Windowed):
 class HarmonicSource(_Windowed):
     """A station with harmonic constants: heights, extremes and windows are exact to the model.
 
-    left_out: constituents it has beyond the 37 of constituents.py; their size stands in warnings.
+    left_out: constituents it has beyond the 37 of constituents.py. off_m: how far heights are off without them, usually
+    and at worst; None where none is left out.
     """
 
     name: str
@@ -87,7 +88,18 @@ class HarmonicSource(_Windowed):
     zone: str
     tide: HarmonicTide
     left_out: tuple[str, ...] = ()
-    warnings: tuple[str, ...] = field(default_factory=lambda: (_(ASTRONOMICAL_ONLY),))
+    off_m: tuple[float, float] | None = None
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        if self.off_m is None:
+            return (_(ASTRONOMICAL_ONLY),)
+        usual, most = self.off_m
+        off = _(
+            "{name} has {count} constituents that are left out: heights are usually within {usual_m} m "
+            "of the full prediction, at worst {most_m} m off."
+        ).format(name=self.name, count=len(self.left_out), usual_m=number(usual, 2), most_m=number(most, 2))
+        return (_(ASTRONOMICAL_ONLY), off)
 
     @property
     def method(self) -> str:
