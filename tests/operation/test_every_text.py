@@ -40,7 +40,7 @@ PURE = "yard/(planning|promise|tides|weather|cutting|stowing|feeds|notices|pictu
 MISTAKES = (
     "EventError|PictureValueError|"
     "ValueError|CannotExpress|BackendMissing|PlanBroken|WrongStep|StoreInvalid|FaultyStowing|SeasonInvalid"
-    "|ClimateNotRead|FreezeNotRead"
+    "|ClimateNotRead|FreezeNotRead|PictureValueError|EventError"
 )
 CODES = (
     r"longest waits|last start|not known|new order|first plan|pulled forward|other hours|other people"
@@ -76,6 +76,21 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     ("yard/services/stowing/ground.py", r"height ashore", "the name of a measurement, which people type"),
     ("yard/services/when_done.py", r"longest waits|last start", "keys of WHY"),
     (PURE, rf"({MISTAKES}): .*", "a mistake of the program's"),
+    ("yard/feeds/clients.py", r"Google Calendar|mac os x", "a name, and what a client calls itself"),
+    ("yard/pictures/", r"(x\d+|net|plain)( [a-z0-9]+)+", "classes of the style sheet"),
+    ("yard/cutting/nest.py", r".*", "names of ways, which the bench prints"),
+    ("yard/web/accounts/sessions.py", r"signed (in|out)", "events of the log"),
+    ("yard/web/(canvas|due)/forms.py", r"roll or sheets|piece of gear", "keys of web/keeping/wordings.py"),
+    ("yard/web/keeping/wordings.py", r"roll or sheets|piece of gear", "keys"),
+    ("yard/web/honest/tried.py", r".*", "keys of a measured file"),
+    ("yard/web/keeping/owner_data.py", r"personal data", "the name of a sheet in a file"),
+    ("yard/web/repairs/forms.py", r"by telephone|in the yard|in writing", "values as they are kept"),
+    ("yard/web/letters/own_words.py", r".*", "a letter to an invented owner"),
+    ("yard/web/owner_pages/door.py", r"noindex, nofollow", "a header for programs"),
+    ("yard/web/settings/allowance.py", r"ValueError: .*", "a mistake of the program's"),
+    ("yard/web/tables/", r"num second", "classes of the style sheet"),
+    ("yard/web/health.py", r".*", "said to whoever watches the machine, and to programs"),
+    ("yard/web/access.py", r"ValueError: .*", "a mistake of the program's"),
     (PURE + r"(__main__|bench)\.py", r".*", "the help and the tables of a command"),
     ("yard/planning/cpsat/", r"[a-z {}]+", "names of a model's variables and of a thread"),
     ("yard/planning/(no_room|second_look|fit|progress|solve|what_if/|ways_back/|reshuffle/)", CODES, "codes"),

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yard.pictures.labels import inside, keep_clear, label_box, touch
-from yard.pictures.lettering import clock, count_of, cut, height_text, text_width, weekday_day_month
+from yard.pictures.lettering import clock, cut, height_text, text_width, weekday_day_month
 from yard.pictures.shapes import (
     CurvePoint,
     DayAxis,
@@ -128,14 +128,9 @@ def test_clock_wraps_over_midnight(minute, words):
     assert clock(minute) == words
 
 
-def test_words_for_days_heights_and_counts():
+def test_words_for_days_and_heights():
     assert weekday_day_month(date(2027, 5, 14)) == "Fri 14 May"
     assert [height_text(h) for h in (17.64, -0.71, -0.01)] == ["17.6", "−0.7", "0.0"]
-    assert (count_of(1, "boat"), count_of(2, "boat"), count_of(2, "person", "people")) == (
-        "1 boat",
-        "2 boats",
-        "2 people",
-    )
 
 
 @pytest.mark.parametrize(

@@ -62,6 +62,7 @@ OF_NUMBERS = frozenset(
 )
 """Attributes that no language may touch. `value` is one where a browser takes it for a number, or nobody reads it."""
 COMMA = re.compile(r"\d,\d")
+NUMBER = re.compile(r"-?\d+,\d+")
 PLACEHOLDER = re.compile(r"\$[a-z_]+,?")  # of a yard's own letter: a name that a program reads
 WORD = re.compile(r"[^\W\d_]{2,}")
 TOKEN = re.compile(r"\S+")
@@ -166,8 +167,9 @@ class Outside(HTMLParser):
         button = tag == "input" and given.get("type") in ("submit", "button", "reset")
         counted = tag in ("progress", "meter") or given.get("type") in ("number", "range", "hidden")
         for name in (*OF_NUMBERS, *(("value",) if counted else ())):
-            if COMMA.search(given.get(name, "")):
-                self.commas.append(f"<{tag} name={given.get('name', '')} {name}={given[name][:40]}>")
+            written = given.get(name, "")
+            if NUMBER.fullmatch(written) if name == "value" else COMMA.search(written):
+                self.commas.append(f"<{tag} name={given.get('name', '')} {name}={written[:40]}>")
         for name in (*HEARD, *SHOWN_BY_SCRIPTS, *(("value",) if button else ())):
             self.texts.extend(outside(given.get(name, "")))
 

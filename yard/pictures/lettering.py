@@ -85,8 +85,3 @@ def days_span(first: date, last: date) -> str:
 def clock_span(starts_min: int, ends_min: int) -> str:
     """07:30 to 11:45"""
     return _("{first} to {last}").format(first=clock(starts_min), last=clock(ends_min))
-
-
-def count_of(number: int, one: str, many: str = "") -> str:
-    """1 boat, 2 boats"""
-    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -9,6 +9,7 @@ from datetime import date, datetime
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, BoatOwner, Fact, Item, Job, Mooring, Order, Owner, Plan, Whereabouts
 from yard.queries.finished import said_finished
@@ -18,6 +19,15 @@ from yard.queries.season_board import BoatRow as BoardRow
 DONE, NO_ORDER = "done", "no-order"
 LIST_STATES = (*STATES, DONE, NO_ORDER)
 """How a boat may stand, the one that needs somebody most first."""
+_STATE_WORDS = {
+    "late": gettext_lazy("late"),
+    "waiting-on": gettext_lazy("waiting on"),
+    "no-day-in-hand": gettext_lazy("no day in hand"),
+    "on-time": gettext_lazy("on time"),
+    "not-planned": gettext_lazy("not planned"),
+    DONE: gettext_lazy("done"),
+    NO_ORDER: gettext_lazy("no order"),
+}
 FEWEST_DIGITS = 4
 """Fewer digits are a mooring or a sail number, not a telephone number."""
 
@@ -42,7 +52,7 @@ class Standing:
 
 
 def state_words(state: str) -> str:
-    return state.replace("-", " ")
+    return str(_STATE_WORDS.get(state, state.replace("-", " ")))
 
 
 NO_OPEN_ORDER = Standing(NO_ORDER)

@@ -8,9 +8,9 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.utils import timezone
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from yard.day_names import said
 from yard.management.on_tables import OnTables
 from yard.models import DayOdds, YardSettings
 from yard.promise.odds import DEFAULT_SCENARIOS
@@ -65,8 +65,8 @@ def _line(day: DayOdds) -> str:
     who = day.order.boat.name if day.order.boat is not None else day.order.walk_in_name
     columns = f"{who:<20.20} {day.get_milestone_display():<15} "
     dates = {
-        "planned": date_format(day.planned_date, "d M"),
-        "later": date_format(day.day_90, "d M") if day.day_90 is not None else _("beyond the calendar"),
+        "planned": said(day.planned_date, "d M"),
+        "later": said(day.day_90, "d M") if day.day_90 is not None else _("beyond the calendar"),
     }
     if day.chance_kept is None:
         return columns + _("planned {planned}, 9 in 10 by {later}").format(**dates)

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from yard.models import BoatOwner, Fact, Order, Telling, YardSettings
 from yard.services.say_fact import Expected, Here, NotKnown
 from yard.services.tellings import Told
+from yard.web.number_fields import NumberField
 from yard.web.units import height_unit, local, metres_of
 
 
@@ -60,7 +61,7 @@ class UnknownForm(SeenForm):
 class DraftForm(SeenForm):
     """Her draft in the unit that the yard reads; the version is the boat's."""
 
-    draft = forms.FloatField(
+    draft = NumberField(
         widget=forms.NumberInput(attrs={"class": "field num", "step": "any", "min": "0", "inputmode": "decimal"})
     )
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, CalendarAddress, FeedPart, Owner, Person, Place, YardSettings
 from yard.services.feeds.addresses import Rights, Shows, Wish
+from yard.web.number_fields import NumberField
 from yard.web.units import height, height_unit, metres_of
 
 Kind = CalendarAddress.Kind
@@ -32,7 +33,7 @@ class PartsForm(forms.Form):
     parts = forms.MultipleChoiceField(
         label=gettext_lazy("Shows as well"), required=False, widget=forms.CheckboxSelectMultiple
     )
-    draft = forms.FloatField(label=gettext_lazy("Draft for the water at the ramp"), required=False, min_value=0.1)
+    draft = NumberField(label=gettext_lazy("Draft for the water at the ramp"), required=False, min_value=0.1)
     alarm = forms.ChoiceField(label=gettext_lazy("Alarm before each job"), choices=ALARMS, required=False)
 
     def __init__(self, *args, rights: Rights, yard: YardSettings, **kwargs) -> None:

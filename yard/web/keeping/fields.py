@@ -16,6 +16,7 @@ from yard.sheets.columns import CellRefused, Column
 from yard.sheets.hours import week, week_in_words
 from yard.sheets.measures import angle, measure
 from yard.sheets.writing import unit_of
+from yard.web.number_fields import NumberField
 from yard.web.orders.form import DayField
 
 if TYPE_CHECKING:
@@ -99,7 +100,7 @@ def week_words(hours: Hours) -> str:
     return week_in_words(tuple(f"{day} {starts:%H:%M} {ends:%H:%M}" for day, starts, ends in hours)) if hours else ""
 
 
-class HoursField(forms.FloatField):
+class HoursField(NumberField):
     """A length of time in hours, by the quarter; cleaned to minutes. empty_min: what an empty field means."""
 
     def __init__(self, *, most_h: float, empty_min: int = 0, **more: Any) -> None:

@@ -17,6 +17,7 @@ from yard.web.keeping.absences import closures
 from yard.web.keeping.desk import Desk, today_of
 from yard.web.keeping.fields import WeekField, week_words
 from yard.web.keeping.form import RowForm, Section
+from yard.web.number_fields import NumberField
 from yard.web.request import YardRequest
 
 SECTORS = 4
@@ -166,7 +167,7 @@ class PlaceForm(RowForm):
     tows = forms.BooleanField(required=False, initial=True, label=gettext_lazy("tows boats to and from moorings"))
     counted_by_night = forms.BooleanField(required=False, label=gettext_lazy("taken for whole nights, as a berth"))
     outdoor = forms.BooleanField(required=False, label=gettext_lazy("outdoors: wind and rain count"))
-    wind_factor = forms.FloatField(min_value=0.05, max_value=5, initial=1.0, label=gettext_lazy("Wind factor"))
+    wind_factor = NumberField(min_value=0.05, max_value=5, initial=1.0, label=gettext_lazy("Wind factor"))
     hours = WeekField(label=gettext_lazy("Hours"))
     operators = forms.ModelMultipleChoiceField(
         Person.objects.filter(archived=False),

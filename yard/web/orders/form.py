@@ -14,7 +14,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from yard import day_names
+from yard.day_names import said
 from yard.models import Boat, Mooring, Package
 from yard.queries.packages import packages_in_use
 from yard.services.order_package import OrderDates, Terms, WalkIn
@@ -106,7 +106,7 @@ def wrong_year(day: date, today: date) -> str:
 def _in_order(form: forms.Form, cleaned: dict[str, Any], first: str, then: str, trouble: str) -> None:
     one, other = cleaned.get(first), cleaned.get(then)
     if one and other and other < one and then not in form.errors:
-        form.add_error(then, trouble.format(day=day_names.said(one, "j F")))
+        form.add_error(then, trouble.format(day=said(one, "j F")))
 
 
 class OrderForm(DatesForm):

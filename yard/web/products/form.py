@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from yard.models import ProductKind, ProductSheet, ProductWait, YardSettings
 from yard.services.product_sheets import Wait
+from yard.web.number_fields import NumberField
 from yard.web.packages.hours import MinutesField
 from yard.web.packages.job_form import dress
 from yard.web.refusal import Refusable
@@ -51,7 +52,7 @@ class WaitForm(forms.Form):
     """The least wait from a temperature upwards. Without a temperature and a wait: none."""
 
     use = forms.ChoiceField(label=gettext_lazy("Wait"), choices=ProductWait.Use.choices, initial=ProductWait.Use.DRY)
-    temp = forms.FloatField(label=pgettext_lazy("from which temperature", "From"), required=False)
+    temp = NumberField(label=pgettext_lazy("from which temperature", "From"), required=False)
     wait = MinutesField(label=gettext_lazy("At least"), required=False)
 
     def __init__(self, *args: Any, yard: YardSettings, **kwargs: Any) -> None:
@@ -82,15 +83,15 @@ class SheetForm(Refusable, forms.Form):
     read_on = forms.DateField(
         label=gettext_lazy("Read on"), required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
-    min_temp_c = forms.FloatField(label=gettext_lazy("Not below"), required=False)
-    max_temp_c = forms.FloatField(label=gettext_lazy("Not above"), required=False)
+    min_temp_c = NumberField(label=gettext_lazy("Not below"), required=False)
+    max_temp_c = NumberField(label=gettext_lazy("Not above"), required=False)
     max_humidity_pct = forms.IntegerField(
         label=gettext_lazy("Humidity at most, per cent"), required=False, min_value=1, max_value=100
     )
-    min_dew_spread_c = forms.FloatField(label=gettext_lazy("Above the dew point by"), required=False, min_value=0)
+    min_dew_spread_c = NumberField(label=gettext_lazy("Above the dew point by"), required=False, min_value=0)
     overcoat_max_min = MinutesField(label=gettext_lazy("Next coat within"), required=False)
     max_wait_min = MinutesField(label=gettext_lazy("Launched within"), required=False)
-    planned_temp_c = forms.FloatField(label=gettext_lazy("Plan its waits for"), required=False)
+    planned_temp_c = NumberField(label=gettext_lazy("Plan its waits for"), required=False)
     notes = forms.CharField(
         label=gettext_lazy("Notes"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
     )

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from yard.models import Job, JobKind, Mooring, Order, Place, PlannedJob
 from yard.queries.phone import LIE_AT
 from yard.services.happenings import Done, Failed, Happening, LiesTonight, NewDate, NewJob, Stopped, Took, Urgent
+from yard.web.number_fields import NumberField
 
 MOST_HOURS = 200
 
@@ -40,7 +41,7 @@ def _jobs() -> Any:
 
 class LongerForm(forms.Form):
     job = JobChoice(label=gettext_lazy("Which job"))
-    left_h = forms.FloatField(label=gettext_lazy("hours left"), min_value=0.25, max_value=MOST_HOURS)
+    left_h = NumberField(label=gettext_lazy("hours left"), min_value=0.25, max_value=MOST_HOURS)
     reason = forms.CharField(label=gettext_lazy("because"), max_length=200)
 
     def happening(self) -> Happening:
@@ -79,7 +80,7 @@ class _Lies(forms.Form):
 
 class StoppedForm(_Lies):
     job = JobChoice(label=gettext_lazy("Which job"))
-    left_h = forms.FloatField(
+    left_h = NumberField(
         label=gettext_lazy("hours left"),
         min_value=0.25,
         max_value=MOST_HOURS,
@@ -121,7 +122,7 @@ class FailedForm(_Lies):
         required=False,
         empty_label=gettext_lazy("as this job"),
     )
-    first_h = forms.FloatField(label=gettext_lazy("hours"), min_value=0.25, max_value=MOST_HOURS, required=False)
+    first_h = NumberField(label=gettext_lazy("hours"), min_value=0.25, max_value=MOST_HOURS, required=False)
     part = forms.CharField(label=gettext_lazy("waits on a part"), max_length=80, required=False)
     part_date = forms.DateField(
         label=gettext_lazy("expected on"),
@@ -130,7 +131,7 @@ class FailedForm(_Lies):
         help_text=gettext_lazy("empty: not known"),
     )
     second_name = forms.CharField(label=gettext_lazy("another new job"), max_length=80, required=False)
-    second_h = forms.FloatField(label=gettext_lazy("hours"), min_value=0.25, max_value=MOST_HOURS, required=False)
+    second_h = NumberField(label=gettext_lazy("hours"), min_value=0.25, max_value=MOST_HOURS, required=False)
     field_order = [
         "job",
         "reason",

@@ -9,7 +9,7 @@ from datetime import date, tzinfo
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from yard import day_names
+from yard.day_names import said
 from yard.models import Boat, Closure, Event, Person, Proposal, ProposedPlan
 from yard.planning.listed import listed
 from yard.queries.plan_difference import BoatMove, JobMove, Reason, boat_moves, people_who_change
@@ -113,7 +113,7 @@ def _grid_row(row: BoatMove, days: tuple[date, ...], zone: tzinfo) -> GridRow:
                 continue
             at = planned.starts_at.astimezone(zone)
             if at.date() in cells:
-                cells[at.date()].append(Chip(proposed, at.date(), day_names.said(at, "H:i"), move.job.name))
+                cells[at.date()].append(Chip(proposed, at.date(), said(at, "H:i"), move.job.name))
     telling = [move for move in row.moves if move.change in ("moved", "dropped")]
     kinds = {one_told_of(move.why): move for move in reversed(telling)}
     reasons = tuple(move for move in telling if move in kinds.values())
@@ -174,9 +174,9 @@ def _said(event: Event, zone: tzinfo) -> str:
     if shut is None:
         return _("With this ({event})").format(event=event.says)
     first, last = (at.astimezone(zone) for at in (shut.starts_at, shut.ends_at))
-    days = day_names.said(first, "l j F")
+    days = said(first, "l j F")
     if last.date() > first.date():
-        days = _("{first} to {last}").format(first=days, last=day_names.said(last, "l j F"))
+        days = _("{first} to {last}").format(first=days, last=said(last, "l j F"))
     if shut.covers == Closure.Covers.OUTDOORS:
         return _("With {days} closed ({why})").format(days=days, why=shut.reason)
     what = shut.place or shut.get_covers_display()

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy, pgettext_lazy
 from yard.models import Boat, Job, Measurement, Order, YardSettings
 from yard.services.keep_records import About, Measured, about_order
 from yard.services.photograph_files import MOST_BYTES
+from yard.web.number_fields import NumberField
 from yard.web.units import height_unit, metres_of
 
 LENGTH = Measurement.Unit.METRES
@@ -85,7 +86,7 @@ class MeasureForm(AboutForm):
         max_length=80,
         widget=forms.TextInput(attrs={"class": "field", "autocomplete": "off", "list": "measure-names"}),
     )
-    value = forms.FloatField(
+    value = NumberField(
         label=gettext_lazy("How much"),
         widget=forms.NumberInput(attrs={"class": "field num", "step": "any", "min": "0", "inputmode": "decimal"}),
     )

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 from yard.models import Boat, Item, JobKind, Order, RepairLine
 from yard.services.photograph_files import MOST_BYTES
 from yard.services.repair_lists import Line
+from yard.web.number_fields import ExactNumberField
 from yard.web.packages.hours import MinutesField
 from yard.web.packages.job_form import dress
 
@@ -48,7 +49,7 @@ class LineForm(forms.Form):
 
     words = forms.CharField(label=gettext_lazy("What is to be done"), max_length=200)
     hours = MinutesField(label=gettext_lazy("Hours"))
-    price = forms.DecimalField(label=gettext_lazy("Price"), required=False, min_value=0, max_digits=9, decimal_places=2)
+    price = ExactNumberField(label=gettext_lazy("Price"), required=False, min_value=0, max_digits=9, decimal_places=2)
     kind = forms.ModelChoiceField(label=gettext_lazy("Kind of work"), queryset=JobKind.objects.none(), empty_label=None)
     photograph = forms.FileField(label=gettext_lazy("Photograph"), required=False)
     form_key = forms.UUIDField(required=False, widget=forms.HiddenInput)

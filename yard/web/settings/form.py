@@ -19,6 +19,7 @@ from yard.models import ShopHours, Weekday, YardHoliday, YardSettings
 from yard.services.weather_limits import EDITED, limits_of
 from yard.services.yard_settings import Stretch
 from yard.weather.limits import LIMITS, WorkKind, fahrenheit
+from yard.web.number_fields import NumberField
 from yard.web.settings.about import ABOUT, GROUPS, HEIGHT
 from yard.web.units import height, height_unit, metres_of
 
@@ -103,7 +104,7 @@ class SettingsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django does no
         own = limits_of(self.yard)
         for kind, name in LIMITED:
             shown, default = (self._shown(name, getattr(each[kind], name)) for each in (own, LIMITS))
-            self.fields[f"limit_{kind}_{name}"] = forms.FloatField(
+            self.fields[f"limit_{kind}_{name}"] = NumberField(
                 label=f"{capfirst(LABELS[name])}, {self.unit_of_limit(name)}",
                 min_value=self._shown(name, COLDEST_C) if name.endswith("_temp_c") else 1,
                 max_value=self._shown(name, WARMEST_C) if name.endswith("_temp_c") else MOST[name],

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from yard.models import AutumnRules, Place, PlaceKind, StackMeasure, YardSettings
 from yard.services.stowing.freeze import published
+from yard.web.number_fields import NumberField
 from yard.web.units import height, height_unit, metres_of
 
 
@@ -18,7 +19,7 @@ class RulesForm(forms.Form):
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
     hauls_a_day = forms.IntegerField(label=gettext_lazy("Boats hauled on one day, at most"), min_value=1, max_value=50)
-    gap = forms.FloatField(min_value=0)
+    gap = NumberField(min_value=0)
     freeze_station = forms.ChoiceField(label=gettext_lazy("First freeze by the table of"), required=False)
     freeze_below_f = forms.TypedChoiceField(
         label=gettext_lazy("A freeze is"), choices=AutumnRules.Below.choices, coerce=int
@@ -66,8 +67,8 @@ class StackForm(forms.Form):
     """What one row, or one rack, takes. version: of its measures, 0 where none are on file."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
-    length = forms.FloatField(required=False, min_value=0)
-    headroom = forms.FloatField(required=False, min_value=0)
+    length = NumberField(required=False, min_value=0)
+    headroom = NumberField(required=False, min_value=0)
     levels = forms.IntegerField(required=False, min_value=1, max_value=30, label=gettext_lazy("Levels"))
     per_level = forms.IntegerField(required=False, min_value=1, max_value=200, label=gettext_lazy("Spars on each"))
 

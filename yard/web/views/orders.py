@@ -24,6 +24,7 @@ from yard.web.boats.words import dial
 from yard.web.filters.orders import OrderFilter
 from yard.web.keeping.row_views import changes
 from yard.web.lists.tools import list_tools
+from yard.web.number_fields import NumberField
 from yard.web.orders.keep import ORDER_DESK
 from yard.web.orders.taking import earliest, for_a_stranger, form_of, page_of, take
 from yard.web.orders.whole import dates_form, order_page
@@ -37,7 +38,7 @@ ORDERS = Order.objects.select_related("boat", "package", "to_mooring", "made_by"
 
 
 class HoursForm(forms.Form):
-    hours = forms.FloatField(min_value=0.25, max_value=change_order.LONGEST_JOB_MIN / 60)
+    hours = NumberField(min_value=0.25, max_value=change_order.LONGEST_JOB_MIN / 60)
 
 
 @require("view_plan")

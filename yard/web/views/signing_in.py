@@ -15,7 +15,7 @@ from django.shortcuts import redirect, render, resolve_url
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.cache import never_cache
 from django_otp import login as remember_second_factor
 
@@ -70,8 +70,12 @@ def sign_in_code(request: YardRequest) -> HttpResponseBase:
             remember_second_factor(request, second_factor.phone_of(account))
             if answer is Answer.RECOVERY:
                 left = second_factor.codes_left(account)
-                words = _("That code is used up; {n} are left. Is the phone lost? Then set up another here.")
-                messages.warning(request, words.format(n=left))
+                told = ngettext(
+                    "That code is used up; {n} are left. Is the phone lost? Then set up another here.",
+                    "That code is used up; {n} are left. Is the phone lost? Then set up another here.",
+                    left,
+                )
+                messages.warning(request, told.format(n=left))
                 return redirect("own_account")
             return redirect(where or settings.LOGIN_REDIRECT_URL)
         if answer is Answer.WRONG:
