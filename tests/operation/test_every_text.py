@@ -78,7 +78,6 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     (PURE, rf"({MISTAKES}): .*", "a mistake of the program's"),
     ("yard/feeds/clients.py", r"Google Calendar|mac os x", "a name, and what a client calls itself"),
     ("yard/pictures/", r"(x\d+|net|plain)( [a-z0-9]+)+", "classes of the style sheet"),
-    ("yard/cutting/nest.py", r".*", "names of ways, which the bench prints"),
     ("yard/web/accounts/sessions.py", r"signed (in|out)", "events of the log"),
     ("yard/web/(canvas|due)/forms.py", r"roll or sheets|piece of gear", "keys of web/keeping/wordings.py"),
     ("yard/web/keeping/wordings.py", r"roll or sheets|piece of gear", "keys"),
@@ -97,7 +96,6 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     ("yard/planning/rules.py", r".*", "what a rule means, for contributors"),
     ("yard/promise/season.py", r".*", "a mistake of the program's: it made the season"),
     ("yard/tides/(daylight|shifted)", r"stays (above|below)|\{\}; offsets .*", "codes, and how a curve was made"),
-    ("yard/cutting/nest.py", r"(rows|best fit|largest free) .*", "how a plan was found, kept and shown on no page"),
     ("yard/weather/(fetch|refresh)", r"yard season planner \(\{\}\)|too old", "our name for providers, and a code"),
     (
         "yard/sheets/(lists_of_|entries|words|measures|writing|csv_file)",
@@ -105,21 +103,7 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
         "headings, words, examples of a file",
     ),
     ("yard/(web|pictures)/", CLASSES, "classes of the style sheet"),
-    ("yard/feeds/clients.py", r".*", "names of calendar programs"),
     ("yard/web/", r"Http404: .*", "the page for it says so in words of its own"),
-    ("yard/web/", r"ValueError: .*", "a mistake of the program's"),
-    ("yard/web/accounts/sessions.py", r"signed (in|out)", "log lines"),
-    ("yard/web/health.py", r".*", "an answer to programs that watch"),
-    ("yard/web/honest/tried.py", MEASURED, "keys of calibration.json"),
-    ("yard/web/keeping/owner_data.py", r"personal data", "the name of a sheet in a file"),
-    ("yard/web/letters/own_words.py", r".*", "an invented letter, to show what own words look like"),
-    ("yard/web/owner_pages/door.py", r"noindex, nofollow", "a header for programs"),
-    ("yard/web/repairs/forms.py", r"by telephone|in the yard|in writing", "values of a choice"),
-    (
-        "yard/web/(due/forms|canvas/forms|keeping/wordings)",
-        r"piece of gear|roll or sheets",
-        "keys of WORDINGS",
-    ),
 )
 """Where its path begins so, and the text whole, after “Name: ” where an exception of that name is raised by it, both as
 patterns; and why it is in no catalogue."""

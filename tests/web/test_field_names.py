@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
 from collections.abc import Iterator
 from datetime import date
 
 import pytest
 
-import yard.urls  # noqa: F401  # every form
+import yard.services
+import yard.urls  # every form
 from yard.models import YardSettings
 from yard.services import field_names
 from yard.services.field_names import NAMES, bare_name
+from yard.services.keeping import Keeper
 from yard.web.canvas.forms import SupplierForm
 from yard.web.keeping.form import RowForm
 
@@ -33,6 +37,18 @@ def test_every_field_is_named(form):
     labelled = set(form._meta.labels or ())
     assert set(form._meta.fields or ()) - labelled - set(NAMES) == set()
     assert set(form.keeper.keys) - set(form.keeper.words) - set(NAMES) == set()
+
+
+def keepers() -> list[Keeper]:
+    names = [module.name for module in pkgutil.iter_modules(yard.services.__path__, "yard.services.")]
+    modules = [importlib.import_module(name) for name in names]
+    return [each for module in modules for each in vars(module).values() if isinstance(each, Keeper)]
+
+
+def test_every_field_that_is_kept_is_named() -> None:
+    found = keepers()
+    assert len(found) > 20
+    assert {key for each in found for key in each.keys if key not in each.words} - set(NAMES) == set()
 
 
 def test_a_form_looks_its_labels_up(monkeypatch):

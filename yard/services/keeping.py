@@ -22,7 +22,6 @@ from django.utils.translation import gettext as _
 from yard.models import StaleRow, Versioned
 from yard.services.facts_revision import bump_facts
 from yard.services.field_names import plain_words
-from yard.services.field_words import plain_words
 from yard.services.pen import sign
 from yard.services.sent_forms import added_before, digest_of, remember
 

@@ -12,7 +12,6 @@ from django.utils.translation import gettext as _
 from yard.models import CalendarAddress, Fact, JobLink, Order, Owner, WholeChange
 from yard.services.facts_revision import bump_facts
 from yard.services.field_names import plain_words
-from yard.services.field_words import plain_words
 from yard.services.keep_boat import BOAT
 from yard.services.keep_mooring import MOORING
 from yard.services.keep_owner import OWNER, OWNERSHIP
