@@ -48,7 +48,6 @@ CODES = (
 )
 CLASS = r"(x\d+|bd|brief|c2|cards|cp|critical|cut|end|field|halo|list|md|mid|net|num|onink2?|plain|prov|second|wait)"
 CLASSES = f"{CLASS}( {CLASS})+"
-MEASURED = r"(lowest season|(early|late|deep|canvas), lowest|as believed|lost half days x1\.2|kept of dates .*)"
 OF_A_FILE = (
     r"[a-z0-9 ,'²-]+|another: see the notes|.*\b(MO-114|chain|rigger)\b.*"
     r"|Ruth Hale|Tom Reed|North berth|Spring commissioning"
