@@ -156,7 +156,7 @@ def _there(draft: Draft, number: int, start: int, people: Sequence[str]) -> Plac
 
 def value_of(row: Placement, read: ReadProblem) -> str:
     """A placement as one field of a form, in row ids and clock times."""
-    people = ",".join(str(read.people[one]) for one in row.people)
+    people = " ".join(str(read.people[one]) for one in row.people)
     places = ",".join(f"{read.problem.places[place].key}:{unit}" for place, unit in row.places)
     return "|".join((str(row.way), read.axis.timeline.starts_at(row.starts_at).isoformat(), people, places))
 
@@ -176,7 +176,7 @@ def placement_of(draft: Draft, number: int, value: str) -> Placement:
             way=way,
             starts_at=start,
             ends_at=start + 1,
-            people=tuple(people[pk] for pk in crew.split(",") if pk),
+            people=tuple(people[pk] for pk in crew.split()),
             places=tuple((places[key], int(unit)) for key, _, unit in units),
         )
         return replace(row, ends_at=end_of(read.problem, number, way, row.people, start))
