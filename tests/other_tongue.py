@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import astuple
 
 from yard import speech
 
@@ -13,7 +12,7 @@ from yard import speech
 @contextmanager
 def in_brackets() -> Iterator[None]:
     """Numbers have a comma meanwhile, and a plural says of how many it is."""
-    before = astuple(speech._voice)
+    before = vars(speech._voice).copy()
     speech.speak_by(
         lambda message: f"⟦{message}⟧",
         lambda one, many, number: f"⟦{one if number == 1 else many}⟧",
@@ -23,7 +22,7 @@ def in_brackets() -> Iterator[None]:
     try:
         yield
     finally:
-        speech.speak_by(*before)
+        vars(speech._voice).update(before)
 
 
 def unsaid(text: str, names: Iterable[str] = ()) -> str:
