@@ -7,7 +7,7 @@ percent wider (DejaVu most of all), so room is measured with a little to spare, 
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, time
 
 from yard.day_names import clock_said, said
 from yard.speech import _
@@ -59,6 +59,11 @@ def cut(text: str, size: float, room: float, *, bold: bool = False, name: bool =
 def clock(minute: int) -> str:
     """A minute of the day as an hour of the clock; the evening before and the night after wrap round."""
     return clock_said(*divmod(minute % 1440, 60))
+
+
+def whole_hour(minute: int) -> str:
+    """The same of a full hour, as an axis has it: 06."""
+    return said(time(minute // 60 % 24), "H")
 
 
 def day_month(day: date) -> str:

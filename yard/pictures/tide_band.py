@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from yard.pictures.labels import inside, keep_clear
-from yard.pictures.lettering import clock, clock_span, height_text
+from yard.pictures.lettering import clock, clock_span, height_text, whole_hour
 from yard.pictures.shapes import (
     CurvePoint,
     Label,
@@ -197,7 +197,7 @@ def _hour_labels(values: BandValues, across: Scale, room: BandRoom) -> tuple[Lab
     for minute in _hour_minutes(values.axis, across):
         at_work = values.work is None or values.work.starts_min <= minute <= values.work.ends_min
         css = "x11 mid md" if at_work else "x11 mid c2"
-        labels.append(inside(Label(across.at(minute), room.hours_y, clock(minute)[:2], css), 0, room.right))
+        labels.append(inside(Label(across.at(minute), room.hours_y, whole_hour(minute), css), 0, room.right))
     return keep_clear(labels)
 
 

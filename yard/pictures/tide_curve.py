@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from yard.pictures.labels import inside, label_box, touch
-from yard.pictures.lettering import clock, clock_span, height_text, weekday_day_month
+from yard.pictures.lettering import clock, clock_span, height_text, text_width, weekday_day_month
 from yard.pictures.shapes import Label, Rect, Scale, Span, Stroke, number_text, tenth
 from yard.pictures.tide_band import BandRoom, BandValues, TideBand, lay_out_band
 from yard.pictures.tide_curve_input import Extreme, Level, TideCurveInput
@@ -66,7 +66,8 @@ def now_line(now_min: int | None, axis: Span, across: Scale, *, top: float, bott
         return None
     x = across.at(now_min)
     label = inside(Label(x, top - 5.5, clock(now_min), "x11 bd mid onink"), across.place_from, across.place_to - 3)
-    box = Rect(tenth(label.x - 20), top - 17, 40, 15)
+    half = max(20.0, tenth(text_width(label.text, 11, bold=True) / 2 + 2))
+    box = Rect(tenth(label.x - half), top - 17, 2 * half, 15)
     return NowLine(Stroke(f"M{number_text(x)} {number_text(top)}V{number_text(bottom)}", "l-today"), box, label)
 
 
