@@ -13,8 +13,8 @@ from functools import lru_cache
 
 from yard.speech import _, pgettext
 
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
@@ -53,14 +53,14 @@ FORMS: Mapping[str, Callable[[], str]] = {
 """Every form in which days and hours are said, in the letters of Django's `date` filter (those of `LETTERS`)."""
 
 LETTERS: Mapping[str, Callable[[datetime], str]] = {
-    "D": lambda at: _(_WEEKDAYS[at.weekday()][:3]),
-    "l": lambda at: _(_WEEKDAYS[at.weekday()]),
+    "D": lambda at: _(WEEKDAYS[at.weekday()][:3]),
+    "l": lambda at: _(WEEKDAYS[at.weekday()]),
     "d": lambda at: f"{at.day:02d}",
     "j": lambda at: str(at.day),
-    "M": lambda at: _(_MONTHS[at.month - 1][:3].lower()).title(),
-    "b": lambda at: _(_MONTHS[at.month - 1][:3].lower()),
-    "F": lambda at: _(_MONTHS[at.month - 1]),
-    "E": lambda at: pgettext("alt. month", _MONTHS[at.month - 1]),
+    "M": lambda at: _(MONTHS[at.month - 1][:3].lower()).title(),
+    "b": lambda at: _(MONTHS[at.month - 1][:3].lower()),
+    "F": lambda at: _(MONTHS[at.month - 1]),
+    "E": lambda at: pgettext("alt. month", MONTHS[at.month - 1]),
     "m": lambda at: f"{at.month:02d}",
     "n": lambda at: str(at.month),
     "Y": lambda at: f"{at.year:04d}",
@@ -89,12 +89,12 @@ def clock_said(hour: int, minute: int) -> str:
 
 def weekday_said(weekday: int) -> str:
     """The short name, Monday is 0."""
-    return _(_WEEKDAYS[weekday][:3])
+    return _(WEEKDAYS[weekday][:3])
 
 
 def month_said(month: int) -> str:
     """The whole name, January is 1."""
-    return _(_MONTHS[month - 1])
+    return _(MONTHS[month - 1])
 
 
 def put(at: date | time, form: str) -> str:

@@ -37,6 +37,7 @@ from yard.queries.due import Due, Subject, all_due, months_on
 from yard.services.inspections import InspectionRefused, Looked, record_inspection, withdraw_inspection
 from yard.services.order_due import YARD_ITSELF, order_due, take_back_due
 from yard.services.shipped_intervals import bring_in_intervals
+from yard.web.due.page import SENT_AT_ONCE
 
 NOW = datetime(2027, 5, 6, 14, tzinfo=UTC)
 TODAY, SOON = date(2027, 5, 6), date(2027, 8, 1)
@@ -285,3 +286,28 @@ def test_the_page_orders_takes_back_and_writes_down(cast: Cast, client: Client, 
               "origin": "yard", "version": row.version}  # fmt: skip
     assert client.post(f"/due/intervals/{row.pk}/", values).status_code == 302
     assert Interval.objects.get(key="slings").months == 6
+
+
+def test_of_a_long_list_the_most_urgent_are_sent_and_all_when_asked_for(
+    cast: Cast, client: Client, yard: YardSettings
+) -> None:
+    YardSettings.objects.update(clock_frozen_at=NOW)
+    client.force_login(cast.cy, "yard.web.access.RoleBackend")
+    for number in range(SENT_AT_ONCE + 1):
+        sling(f"Sling {number}")
+    slings = Interval.objects.get(key="slings")
+
+    def shown(address: str) -> tuple[int, str]:
+        page = client.get(address).content.decode()
+        return page.count(f'name="due" value="{slings.pk}:'), page
+
+    some, page = shown("/due/?covers=gear")
+    assert some == SENT_AT_ONCE
+    assert f'href="?covers=gear&amp;whole={slings.pk}">Show all {SENT_AT_ONCE + 1}<' in page
+    assert "1 more is not printed here: “Show all” prints it." in page
+    every, page = shown(f"/due/?covers=gear&whole={slings.pk}")
+    assert every == SENT_AT_ONCE + 1
+    assert "Show all" not in page
+    assert [shown(f"/due/?whole={wrong}")[0] for wrong in ("", "x", "-1", "99999")] == [SENT_AT_ONCE] * 4
+    sling("Sling 99")
+    assert "2 more are not printed here: “Show all” prints them." in shown("/due/")[1]

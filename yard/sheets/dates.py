@@ -1,26 +1,27 @@
-"""Days as people write them. 2027-05-06 and 6 May 2027 say it themselves; 06/05/2027 needs an order, asked or told by
-another cell of its column, never guessed."""
+"""Days as people write them. 2027-05-06 and 6 May 2027 say it themselves, the month in English or in the yard's
+language; 06/05/2027 needs an order, asked or told by another cell of its column, never guessed."""
 
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable
 from datetime import date
 from enum import StrEnum
 
+from yard.day_names import month_said
 from yard.sheets.columns import CellRefused
 from yard.speech import _
+from yard.typed_days import LETTER, months_typed
 
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 EARLIEST_YEAR, LATEST_YEAR = 1900, 2100
 
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[ T]\d{1,2}:\d{2}(?::\d{2})?(?:\.\d+)?)?")
 _FIGURES = re.compile(r"(\d{1,2}) ?[-/. ] ?(\d{1,2}) ?[-/. ] ?'?(\d{4}|\d{2})")
-_DAY_MONTH = re.compile(
-    r"(?:[a-z]{2,9}\.?,? )?(\d{1,2})(?:st|nd|rd|th)?[ .-]*(?:of )?([a-z]{3,9})\.?,?[ -]*'?(\d{4}|\d{2})"
-)
-_MONTH_DAY = re.compile(r"(?:[a-z]{2,9}\.?,? )?([a-z]{3,9})\.?[ -]*(\d{1,2})(?:st|nd|rd|th)?,?[ -]+'?(\d{4}|\d{2})")
-_NO_YEAR = re.compile(r"\d{1,2}[-/. ]\d{1,2}\.?|\d{1,2}(?:st|nd|rd|th)?[ .-]*[a-z]{3,9}|[a-z]{3,9}\.? \d{1,2}")
+_WEEKDAY, _MONTH, _NTH = rf"(?:{LETTER}{{2,16}}\.?,? )?", rf"{LETTER}{{3,16}}", r"(\d{1,2})(?:st|nd|rd|th)?"
+_DAY_MONTH = re.compile(rf"{_WEEKDAY}{_NTH}[ .-]*(?:of )?({_MONTH})\.?,?[ -]*'?(\d{{4}}|\d{{2}})")
+_MONTH_DAY = re.compile(rf"{_WEEKDAY}({_MONTH})\.?[ -]*{_NTH},?[ -]+'?(\d{{4}}|\d{{2}})")
+_NO_YEAR = re.compile(rf"\d{{1,2}}[-/. ]\d{{1,2}}\.?|{_NTH}[ .-]*{_MONTH}|{_MONTH}\.? \d{{1,2}}")
 
 
 class Order(StrEnum):
@@ -35,7 +36,7 @@ def day(text: str, order: str) -> str:
 
     order: an Order, or "" where neither a person nor another cell has said it.
     """
-    said = re.sub(r"\s+", " ", text.strip().lower())
+    said = re.sub(r"\s+", " ", unicodedata.normalize("NFC", text).strip().lower())
     if found := _ISO.fullmatch(said):
         return _day(int(found[1]), int(found[2]), int(found[3]))
     if found := _DAY_MONTH.fullmatch(said):
@@ -50,7 +51,7 @@ def day(text: str, order: str) -> str:
 
 
 def _write() -> str:
-    """The remedy; a month is written alike in every language."""
+    """The remedy; an English month is read in every language."""
     return _("write it as {first} or {last}").format(first="2027-05-06", last="6 May 2027")
 
 
@@ -93,9 +94,14 @@ def _year(text: str) -> int:
 
 
 def _month(name: str) -> int:
-    if name[:3] not in MONTHS:
+    found = sorted(months_typed(name))
+    if not found:
         raise CellRefused(_("“{name}” is not a month").format(name=name), _write())
-    return MONTHS.index(name[:3]) + 1
+    if len(found) > 1:
+        first, last = month_said(found[0]), month_said(found[-1])
+        wrong = _("“{name}” may be {first} or {last}").format(name=name, first=first, last=last)
+        raise CellRefused(wrong, _("write it as 2027-05-06"))
+    return found[0]
 
 
 def _day(year: int, month: int, number: int) -> str:

@@ -1,23 +1,28 @@
-"""Usual hours of a week as one cell: Mon-Fri 07:00-12:00, 12:30-15:30; Sat 08:00-12:00."""
+"""Usual hours of a week as one cell: Mon-Fri 07:00-12:00, 12:30-15:30; Sat 08:00-12:00.
+
+Days are read in English and in the yard's language, and written in English: a sheet is alike in every language.
+"""
 
 from __future__ import annotations
 
 import re
+import unicodedata
 from itertools import pairwise
 
 from yard.sheets.columns import CellRefused
 from yard.speech import _
+from yard.typed_days import LETTER, weekdays_typed
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 EXAMPLE = "Mon-Fri 07:00-15:30; Sat 08:00-12:00"
-_DAYS = re.compile(r"([a-z]{2,9})\.?(?: ?(?:-|–|to) ?([a-z]{2,9})\.?)?")
+_DAYS = re.compile(rf"({LETTER}{{2,16}})\.?(?: ?(?:-|–|to) ?({LETTER}{{2,16}})\.?)?")
 _TIMES = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))? ?(?:-|–|to) ?(\d{1,2})(?:[:.h](\d{2}))?")
 
 
 def week(text: str) -> tuple[str, ...]:
     """One stretch each, in order: "0 07:00 15:30", Monday is 0. Raises CellRefused."""
     found: set[str] = set()
-    for part in re.split(r"[;\n]", text.lower()):
+    for part in re.split(r"[;\n]", unicodedata.normalize("NFC", text).lower()):
         if part := part.strip():
             found |= _stretches(part)
     stretches = tuple(sorted(found))
@@ -28,7 +33,7 @@ def week(text: str) -> tuple[str, ...]:
 
 
 def _stretches(part: str) -> set[str]:
-    head = re.match(r"[a-z][a-z.,\s–-]*(?=\d)", part)
+    head = re.match(rf"{LETTER}(?:{LETTER}|[.,\s–-])*(?=\d)", part)
     if head is None:
         raise CellRefused(_("“{part}” names no days").format(part=part), _write(EXAMPLE))
     days: set[int] = set()
@@ -50,9 +55,8 @@ def _days(words: str) -> set[int]:
 
 
 def _weekday(word: str) -> int:
-    for number, name in enumerate(("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")):
-        if name.startswith(word):
-            return number
+    if len(found := weekdays_typed(word)) == 1:
+        return min(found)
     raise CellRefused(_("“{word}” is not a day of the week").format(word=word), _write(EXAMPLE))
 
 

@@ -18,6 +18,8 @@ from yard.day_names import said
 from yard.models import Boat, Mooring, Package
 from yard.queries.packages import packages_in_use
 from yard.services.order_package import OrderDates, Terms, WalkIn
+from yard.sheets.columns import CellRefused
+from yard.sheets.dates import day as read_day
 from yard.web.orders.words import or_words
 from yard.web.request import number_in
 
@@ -25,24 +27,32 @@ if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
 
 GOES_FIRST = [("1", gettext_lazy("as all")), ("2", gettext_lazy("before most")), ("3", gettext_lazy("before all"))]
-SAID_DATES = ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%b %d %Y", "%B %d %Y", "%b %d, %Y", "%B %d, %Y"]
 DATE_UNREAD = gettext_lazy("That is no date: write 14 May 2027, May 14 2027 or 2027-05-14.")
 SOONEST, FURTHEST = 1, 3
 """Years before and after this one in which an owner's date can lie: beyond them a year was mistyped."""
 
 
 class DayField(forms.DateField):
-    """A day of the yard's calendar, from the browser's own date field or in words."""
+    """A day of the yard's calendar, from the browser's own date field or in words, as sheets have them."""
 
     def __init__(self, label: StrOrPromise, **kwargs: Any) -> None:
         super().__init__(
             label=label,
             required=False,
-            input_formats=SAID_DATES,
+            input_formats=["%Y-%m-%d"],
             error_messages={"invalid": DATE_UNREAD},
             widget=forms.DateInput(attrs={"type": "date", "class": "field"}, format="%Y-%m-%d"),
             **kwargs,
         )
+
+    def to_python(self, value: Any) -> date | None:
+        try:
+            return super().to_python(value)
+        except ValidationError:
+            try:
+                return date.fromisoformat(read_day(str(value), order=""))
+            except CellRefused:
+                raise ValidationError(self.error_messages["invalid"], code="invalid") from None
 
 
 class DatesForm(forms.Form):
