@@ -47,6 +47,7 @@ from yard.services.keep_owner import digits_of
 from yard.services.personal_data import tables
 from yard.services.personal_data.erase import NotErased, erase, what_stands_in_the_way
 from yard.services.personal_data.kept import kept_of, perhaps_of
+from yard.services.personal_data.names import COLUMNS, TABLES, table_said
 from yard.services.personal_data.tables import BECOMES, Goes, UnknownTable, history_of, relations, written_columns
 from yard.services.personal_data.traces import traces_of
 
@@ -373,3 +374,21 @@ def test_models_of_words_are_looked_through_by_machine():
 
 def _is_word(column: models.Field) -> bool:
     return isinstance(column, models.CharField | models.TextField | models.JSONField)
+
+
+def test_every_table_and_column_in_which_words_can_stand_has_its_name_in_the_catalogue():
+    """In English they are what the models say, with their histories; another language needs each of them listed."""
+    emptied: dict[type[models.Model], set[str]] = {Owner: {"name", "ref", *tables.OWNER_COLUMNS}}
+    for name, model, _relation in relations():
+        if isinstance(becomes := BECOMES[name], tables.Nameless):
+            emptied.setdefault(model, set()).update(becomes.columns)
+    here = [model for model in (*tables.every_table(), Owner) if model._meta.app_label == "yard"]
+    named = {
+        model: {str(column.verbose_name) for column in written_columns(model)}
+        | {str(column.verbose_name) for column in model._meta.concrete_fields if column.name in emptied.get(model, ())}
+        for model in here
+    }
+    named = {model: columns for model, columns in named.items() if columns}
+    assert {str(model._meta.verbose_name) for model in named if not hasattr(model, "instance_type")} == TABLES
+    assert set().union(*named.values()) == COLUMNS
+    assert {table_said(model) for model in named} == {str(model._meta.verbose_name) for model in named}

@@ -1,7 +1,9 @@
-"""A form that is refused says so where a person is: at the first field, in words that the field is linked to."""
+"""A form that is refused says so where a person is: at the first field, in words that the field is linked to, and that
+go through gettext (in the language of brackets of tests/web/unsaid.py)."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -10,7 +12,9 @@ from django.test import Client
 
 from tests.web.form_reading import Form, PageForms, filled_wrongly
 from tests.web.forms_yard import forms_yard
+from tests.web.known_words import known_words
 from tests.web.made_creek import BACKEND
+from tests.web.unsaid import Opened, all_marked, unsaid
 
 
 @pytest.fixture
@@ -62,12 +66,19 @@ def press(client: Client, address: str, form: Form) -> tuple[Any, dict[str, list
     return answer, sent
 
 
-def test_every_refused_form_says_so_where_a_person_is(client, cast, pages):
+@pytest.fixture
+def brackets() -> Iterator[None]:
+    with all_marked():
+        yield
+
+
+def test_every_refused_form_says_so_where_a_person_is(client, cast, pages, brackets):
     client.force_login(cast.ada, BACKEND)
-    told, refused = [], set()
+    told, refused, shown_pages = [], set(), []
     for name, address in pages.items():
         answer = client.get(address)
         assert answer.status_code == 200, (name, answer.status_code)
+        shown_pages.append(Opened(name, address, "", 200, answer.content.decode()))
         shown = PageForms(answer.content.decode().partition("<main")[2])
         told += [f"{name} {each.name}: linked to {each.described}, of which not all is there" for each in shown.fields
                  if not set(each.described) <= set(shown.texts)]  # fmt: skip
@@ -81,7 +92,11 @@ def test_every_refused_form_says_so_where_a_person_is(client, cast, pages):
             if answer.status_code in (301, 302):
                 continue
             refused.add(name)
+            shown_pages.append(Opened(f"{name} refused", address, "", answer.status_code, answer.content.decode()))
             page = PageForms(answer.content.decode().partition("<main")[2])
             told += [f"{name} {form.attrs.get('action', '')}: {each}" for each in faults_of(page) + lost(sent, page)]
     assert len(refused) > 40  # the rest have no form, or none that can be filled wrongly
     assert told == [], "\n".join(told)
+    known = known_words()
+    past = [f"{page.name}: {text}" for page in shown_pages for text in unsaid(page, known)]
+    assert past == [], "\n".join(past)

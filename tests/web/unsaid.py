@@ -3,26 +3,24 @@
 Its numbers are written as in German, so that a “1,5” where a browser or a script reads a number is found too.
 
     python -m tests.web.unsaid [ADDRESS ...]
-    python -m tests.web.unsaid --keep      # what is past gettext now is all that may be, from here on
+    python -m tests.web.unsaid --aside     # the pages of tests/web/aside_pages.py
 
-Prints, page by page, the text and the heard attributes that stand outside the brackets and are no numbers, no units and
-no values of the database; what differs by its numbers alone is told once, on the first page that has it. Without
-addresses one page of each kind is opened, as the planner sees it. The example is built anew each time, in a database of
-its own.
+Prints, page by page, the text and the heard attributes that stand outside the brackets and are no numbers, no units, no
+values of the database and nothing that is allowed (tests/web/known_words.py); what differs by its numbers alone is told
+once, on the first page that has it. Without addresses one page of each kind is opened, as the planner sees it. The
+example is built anew each time, in a database of its own.
 """
 
 from __future__ import annotations
 
-import json
 import re
 import sys
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from html import unescape
 from html.parser import HTMLParser
-from pathlib import Path
 from typing import Any
 from urllib.parse import urldefrag, urljoin, urlsplit
 
@@ -31,13 +29,12 @@ from django.test import Client
 from django.urls import Resolver404, resolve
 from django.utils import translation
 
+from tests.web.known_words import WORD, Known, known_words
+
 OPENS, CLOSES = "⟦", "⟧"
 LINK = re.compile(r"<a\b[^>]*?\bhref=\"([^\"]+)\"")
 NOT_FOLLOWED = {"sign_out"}
 BEGIN = ("/", "/more/")
-ALLOWED = Path(__file__).with_name("unsaid_allowed.json")
-"""How many texts past gettext a kind of page may have: what is not done yet. A kind that is not in it has none."""
-
 HEARD = ("aria-label", "aria-description", "title", "placeholder", "alt", "data-label")
 SHOWN_BY_SCRIPTS = ("data-busy", "data-word", "data-what", "data-sure", "data-none", "data-unsaved")
 INLINE = frozenset(
@@ -47,13 +44,6 @@ INLINE = frozenset(
     }
 )
 NOT_READ = frozenset({"script", "style", "textarea"})
-UNITS = frozenset(
-    {
-        *("m", "km", "cm", "mm", "ft", "in", "nm", "kn", "yd", "sq"),
-        *("h", "min", "s", "d", "utc"),
-        *("kg", "lb", "t", "l", "ml", "kb", "mb", "hpa"),
-    }
-)
 OF_NUMBERS = frozenset(
     {
         *("x", "y", "x1", "x2", "y1", "y2", "cx", "cy", "r", "rx", "ry", "width", "height", "d", "points"),
@@ -63,11 +53,6 @@ OF_NUMBERS = frozenset(
 """Attributes that no language may touch. `value` is one where a browser takes it for a number, or nobody reads it."""
 COMMA = re.compile(r"\d,\d")
 NUMBER = re.compile(r"-?\d+,\d+")
-PLACEHOLDER = re.compile(r"\$[a-z_]+,?")  # of a yard's own letter: a name that a program reads
-WORD = re.compile(r"[^\W\d_]{2,}")
-TOKEN = re.compile(r"\S+")
-LONGEST_VALUE = 14
-"""In words: longer values of the database are looked for as whole texts alone."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +73,7 @@ def all_marked() -> Iterator[None]:
     The language is German, whose numbers have a comma.
     """
     said: dict[str, Callable[..., str]] = {
-        "gettext": lambda message: f"{OPENS}{message}{CLOSES}" if message else "",
+        "gettext": _in_brackets,
         "ngettext": lambda one, many, number: f"{OPENS}{one if number == 1 else many}{CLOSES}",
         "pgettext": _of_its_kind,
         "npgettext": lambda context, one, many, number: f"{OPENS}{one if number == 1 else many}{CLOSES}",
@@ -103,6 +88,11 @@ def all_marked() -> Iterator[None]:
     finally:
         vars(trans).update(before)
         cache.clear()
+
+
+def _in_brackets(message: str) -> str:
+    """Each paragraph for itself: a letter's words are one text, and are shown in pieces."""
+    return "\n\n".join(f"{OPENS}{part}{CLOSES}" if part else "" for part in message.split("\n\n"))
 
 
 def _of_its_kind(context: str, message: str) -> str:
@@ -209,78 +199,19 @@ def outside(text: str) -> list[str]:
     return [" ".join(each.split()) for each in stretches if WORD.search(each)]
 
 
-def left_over(text: str, values: frozenset[str]) -> str:
-    """The words of a stretch that are neither values of the database, nor numbers, nor units; "" for none."""
-    if text in values:
-        return ""
-    tokens, kept, at = TOKEN.findall(text), [], 0
-    while at < len(tokens):
-        ends = range(min(len(tokens), at + LONGEST_VALUE), at, -1)
-        end = next((end for end in ends if _is_value(tokens[at:end], values)), None)
-        if end is None:
-            word = _bare(tokens[at])
-            if WORD.search(word) and word.lower() not in UNITS and not PLACEHOLDER.fullmatch(tokens[at]):
-                kept.append(tokens[at])
-        at = end or at + 1
-    return " ".join(kept)
-
-
-def _is_value(tokens: Sequence[str], values: frozenset[str]) -> bool:
-    said = " ".join(tokens)
-    return said in values or _bare(said) in values
-
-
-def _bare(text: str) -> str:
-    return text.strip(" .,:;()·–—…“”\"'?!/+-×%0123456789")
-
-
-def stored_values() -> frozenset[str]:
-    """What people and the tool have written into rows: texts, but none that is a choice, and no machine's words."""
-    from django.apps import apps
-    from django.db import models
-
-    found: set[str] = set()
-    for model in apps.get_models():
-        if model.__name__.startswith("Historical"):
-            continue
-        names = [
-            field.attname
-            for field in model._meta.concrete_fields
-            if isinstance(field, models.CharField | models.TextField | models.JSONField) and not field.choices
-        ]
-        for row in model._default_manager.values_list(*names).iterator() if names else ():
-            for text in _texts_in(row):
-                found |= {" ".join(text.split()), _bare(text), *(" ".join(line.split()) for line in text.splitlines())}
-    return frozenset(found)
-
-
-def _texts_in(value: Any) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, dict):
-        yield from _texts_in(list(value.values()))
-    elif isinstance(value, list | tuple):
-        for each in value:
-            yield from _texts_in(each)
-
-
 def commas(html: str) -> list[str]:
     """Where a number is written for people and a machine reads it."""
     return Outside(html).commas
 
 
-def unsaid(html: str, values: frozenset[str]) -> list[str]:
-    """What a page says past gettext, each once, in the page's order."""
-    left = ((text, left_over(text, values)) for text in Outside(html).texts)
-    return list(dict.fromkeys(text for text, words in left if words))
+def unsaid(page: Opened, known: Known) -> list[str]:
+    """What a page says past gettext, each once, in the page's order: the text, and in brackets which words of it."""
+    left = {text: known.left_over(text, page.name or "") for text in Outside(page.text).texts}
+    return [text if text == words else f"{text} [{words}]" for text, words in left.items() if words]
 
 
-def allowed() -> dict[str, int]:
-    return dict(json.loads(ALLOWED.read_text(encoding="utf-8"))) if ALLOWED.exists() else {}
-
-
-def _built_example() -> Client:
-    """A planner in the example yard, in a test's own database."""
+def _build_example() -> None:
+    """The example yard, in a test's own database."""
     import os
 
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
@@ -288,12 +219,10 @@ def _built_example() -> Client:
 
     django.setup()
     from django.conf import settings
-    from django.contrib.auth.models import Group, User
     from django.db import connection
     from django.test.utils import setup_test_environment
 
     from tests import conftest
-    from tests.web.made_creek import BACKEND
 
     setup_test_environment()
     conftest.pytest_configure()
@@ -302,6 +231,13 @@ def _built_example() -> Client:
     conftest._load_packages()
     conftest.build_january()
     conftest._post_in_january()
+
+
+def _planner() -> Client:
+    from django.contrib.auth.models import Group, User
+
+    from tests.web.made_creek import BACKEND
+
     ada = User.objects.create_user("ada", first_name="Ada")
     ada.groups.add(Group.objects.get(name="planner"))
     client = Client()
@@ -313,28 +249,28 @@ def _alike(text: str) -> str:
     return re.sub(r"\d+", "0", text)
 
 
-def main(addresses: Iterable[str]) -> int:
-    client = _built_example()
-    given = [address for address in addresses if address != "--keep"]
-    found = 0
+def main(asked: Sequence[str]) -> int:
+    _build_example()
+    addresses = [each for each in asked if each != "--aside"]
     with all_marked():
-        pages = (open_one(client, address) for address in given) if given else walk(client)
-        said = [(page, page.text) for page in pages]
-    values, told = stored_values(), set[str]()
-    for page, html in said:
-        texts = [text for text in unsaid(html, values) if _alike(text) not in told]
+        client = _planner()
+        if "--aside" in asked:
+            from tests.web.aside_pages import aside_pages
+
+            pages = list(aside_pages())
+        else:
+            pages = [open_one(client, address) for address in addresses] or list(walk(client))
+    found, known, told = 0, known_words(), set[str]()
+    for page in pages:
+        texts = [text for text in unsaid(page, known) if _alike(text) not in told]
         told |= {_alike(text) for text in texts}
-        texts += [f"a comma in a machine's number: {each}" for each in commas(html)]
+        texts += [f"a comma in a machine's number: {each}" for each in commas(page.text)]
         found += len(texts)
         if texts or page.status != 200:
             print(f"{page.name}  {page.address}  ({page.status}): {len(texts)}")
             for text in texts:
                 print(f"    {text[:200]}")
-    if "--keep" in sys.argv and not given:
-        counted = {str(page.name): len(unsaid(html, values)) for page, html in said}
-        kept = {name: number for name, number in sorted(counted.items()) if number}
-        ALLOWED.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
-    print(f"{found} texts past gettext, on {len(said)} pages.")
+    print(f"{found} texts past gettext, on {len(pages)} pages.")
     return 1 if found else 0
 
 

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from yard.models import Owner
 from yard.services.backup.rows import said_as_json
+from yard.services.personal_data.names import column_said, table_said
 from yard.services.personal_data.tables import (
     BECOMES,
     OWNER_COLUMNS,
@@ -126,8 +127,8 @@ def _with_history(
 def _table(model: type[models.Model], rows: Any, becomes: str, columns: tuple[str, ...]) -> KeptTable:
     names = [column.attname for column in model._meta.concrete_fields if column.attname not in SECRET]
     said = ({name: said_as_json(value) for name, value in row.items()} for row in rows.values(*names))
-    emptied = tuple(str(each.verbose_name) for each in model._meta.concrete_fields if each.name in columns)
-    return KeptTable(model._meta.label_lower, str(model._meta.verbose_name), becomes, emptied, tuple(said))
+    emptied = tuple(column_said(each) for each in model._meta.concrete_fields if each.name in columns)
+    return KeptTable(model._meta.label_lower, table_said(model), becomes, emptied, tuple(said))
 
 
 def mentions_of(traces: Traces) -> Iterator[Mention]:
@@ -135,7 +136,7 @@ def mentions_of(traces: Traces) -> Iterator[Mention]:
     for model in every_table():
         for key, values in rows_with(model, traces):
             for column, value in values:
-                title, label = str(model._meta.verbose_name), str(column.verbose_name)
+                title, label = table_said(model), column_said(column)
                 yield Mention(model._meta.label_lower, column.attname, str(key), _around(value, traces), title, label)
 
 

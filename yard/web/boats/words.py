@@ -74,7 +74,7 @@ def boat_lies_short(here: Whereabouts) -> str:
 
 def thing_lies_words(here: ItemWhereabouts) -> str:
     name = here.place.name if here.place is not None else here.get_kind_display()
-    return f"{name}, {here.condition}" if here.condition else name
+    return f"{name}, {here.get_condition_display()}" if here.condition else name
 
 
 def ordinal(position: int) -> str:
