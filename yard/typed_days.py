@@ -5,14 +5,13 @@ A name that could be two is told as two, and never guessed: “mar” is March i
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 
 from yard.day_names import MONTHS, WEEKDAYS
 from yard.speech import _, pgettext
 
 LETTER = r"[^\W\d_]"
-"""In a regular expression: a letter of any alphabet."""
+"""In a regular expression: a letter of any alphabet, ä as one sign (NFC), as the words below are given."""
 _CLEAR = 3
 """Letters by which a month is known however its word ends or is misspelt."""
 
@@ -42,5 +41,5 @@ def _alike(names: set[str]) -> set[str]:
 
 
 def _as_typed(word: str) -> str:
-    """Neither capitals nor the point of a shortened word count, nor whether ä is one sign or two."""
-    return unicodedata.normalize("NFC", word).lower().rstrip(".")
+    """Neither capitals nor the point of a shortened word count."""
+    return word.lower().rstrip(".")

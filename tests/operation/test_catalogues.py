@@ -149,12 +149,6 @@ def test_a_page_says_its_language_and_brings_the_words_before_the_scripts_that_u
     assert re.findall(r'<script src="/(?:static/yard/)?(\w+)\.js', page) == (["words"] if words else []) + ["yard"]
 
 
-def test_the_phones_worker_keeps_the_words_of_scripts():
-    """What it keeps begins with one of the paths that it names; its browser tests speak English, which has none."""
-    worker = (ROOT / "yard" / "static" / "yard" / "phone_worker.js").read_text(encoding="utf-8")
-    assert '"/words.js"' in worker
-
-
 def test_what_is_shipped_for_america_is_said_by_the_source():
     """A form that was renamed would fall back to English without a word."""
     import polib

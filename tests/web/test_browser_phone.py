@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.conftest import Browser, Cast
+from tests.operation.test_catalogues import written
 from tests.web.kept_on_the_phone import wait_until_kept
 from tests.web.made_creek import THURSDAY, job, launch, person, post
 from tests.web.phone_line import SIGNAL_LOST, PhoneLine, phone_on
 from tests.web.test_storm_pages import afloat, storm
+from yard import catalogues
 from yard.models import Job, StormLine, Tap, YardSettings
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -25,6 +28,11 @@ def go_out_of_reach(phone: Browser, line: PhoneLine) -> None:
 def come_back(phone: Browser, line: PhoneLine) -> None:
     line.mend()
     phone.thread.submit(phone.context.set_offline, False).result()
+
+
+def forget_what_any_browser_keeps(page: Any) -> None:
+    """The words may lie in the browser's own cache for an hour; what the worker keeps stays."""
+    page.context.new_cdp_session(page).send("Network.clearBrowserCache")
 
 
 def test_off_and_back(
@@ -85,6 +93,55 @@ def test_off_and_back(
     phone.ui(undo)
     assert Tap.objects.count() == 2
     assert [text for text in phone.complaints if not any(word in text for word in SIGNAL_LOST)] == []
+
+
+def test_scripts_speak_the_yards_language_without_signal(
+    transactional_db: None,
+    creek: YardSettings,
+    cast: Cast,
+    new_browser: Callable[..., Browser],
+    line: PhoneLine,
+    tmp_path: Path,
+    settings: Any,
+) -> None:
+    """The words of scripts are kept as the page is: a yard that speaks German is told so in German on the dock."""
+    written(
+        tmp_path,
+        'msgid "{n} not yet sent"\nmsgid_plural "{n} not yet sent"\n'
+        'msgstr[0] "{n} noch nicht gesendet"\nmsgstr[1] "{n} noch nicht gesendet"\n\n'
+        'msgid "no signal"\nmsgstr "kein Empfang"\n\n'
+        'msgid "{done}, not yet sent"\nmsgstr "{done}, noch nicht gesendet"\n\n'
+        'msgid "all sent"\nmsgstr "alles gesendet"\n',
+        "djangojs",
+    )
+    settings.LANGUAGE_CODE = "de"
+    settings.LOCALE_PATHS = catalogues.made_ready("de", [tmp_path / "locale"], into=tmp_path / "made")
+    ben = person("Ben")
+    ben.user = cast.ben
+    ben.save()
+    launch(post(), "Tern", THURSDAY, "09:00", ben)
+    phone = phone_on(line, new_browser)
+    phone.sign_in(cast.ben)
+    phone.open("/today/")
+    phone.ui(wait_until_kept)
+    phone.ui(forget_what_any_browser_keeps)
+    go_out_of_reach(phone, line)
+
+    def finish(page: Any) -> tuple[str, str, str]:
+        page.reload()
+        page.get_by_role("button", name="Finished Tern, Launch").click()
+        page.wait_for_function("() => document.getElementById('sent').textContent.includes('kein Empfang')")
+        return page.locator("html").get_attribute("lang"), page.locator("#sent").inner_text(), page.locator(
+            ".p-mark").first.inner_text()  # fmt: skip
+
+    language, sent, mark = phone.ui(finish)
+    assert (language, sent) == ("de", "1 noch nicht gesendet, kein Empfang")
+    assert mark.endswith(", noch nicht gesendet")
+    come_back(phone, line)
+    phone.ui(
+        lambda page: page.wait_for_function("() => document.getElementById('sent').textContent.startsWith('alles ges')")
+    )
+    assert Tap.objects.count() == 1
 
 
 def test_a_storm_list_is_ticked_off_without_signal(

@@ -19,6 +19,7 @@ from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 from html import unescape
 from html.parser import HTMLParser
 from typing import Any
@@ -183,6 +184,12 @@ class Outside(HTMLParser):
         self._block = ""
 
 
+@lru_cache(maxsize=512)
+def read(html: str) -> Outside:
+    """A page is asked for its texts and for its numbers."""
+    return Outside(html)
+
+
 def outside(text: str) -> list[str]:
     """The stretches of a text that stand in no brackets, without those that have no letter."""
     stretches, depth, begun = [], 0, 0
@@ -201,12 +208,12 @@ def outside(text: str) -> list[str]:
 
 def commas(html: str) -> list[str]:
     """Where a number is written for people and a machine reads it."""
-    return Outside(html).commas
+    return read(html).commas
 
 
 def unsaid(page: Opened, known: Known) -> list[str]:
     """What a page says past gettext, each once, in the page's order: the text, and in brackets which words of it."""
-    left = {text: known.left_over(text, page.name or "") for text in Outside(page.text).texts}
+    left = {text: known.left_over(text, page.name or "") for text in read(page.text).texts}
     return [text if text == words else f"{text} [{words}]" for text, words in left.items() if words]
 
 

@@ -72,7 +72,7 @@ def _lay(sail: Item, zone: ZoneInfo) -> Iterator[SailLine]:
     rows: list[ItemWhereabouts] = list(sail.whereabouts.select_related("place", "said_by").order_by("since", "id"))
     for row in rows:
         where = row.place.name if row.place is not None else row.get_kind_display()
-        words = ", ".join(part for part in (where, row.condition, row.note) if part)
+        words = ", ".join(part for part in (where, row.get_condition_display(), row.note) if part)
         by = (row.said_by.first_name or row.said_by.username) if row.said_by is not None else ""
         yield SailLine(row.since.astimezone(zone).date(), _("lay"), words, by)
 
