@@ -192,7 +192,7 @@ def _answer(owner: Owner, now: datetime) -> None:
 
 
 def _calendars(now: datetime) -> Iterator[Opened]:
-    """Each kind with all that it may show: its page, and what its events say, as icalendar reads them."""
+    """Each kind, the yard's with all that it may show: its page, and what its events say, as icalendar reads them."""
     from yard.models import Boat, CalendarAddress, Owner, Person, Place
     from yard.services.feeds.addresses import Rights, Shows, Wish, make_address, token_of
 
@@ -201,7 +201,7 @@ def _calendars(now: datetime) -> Iterator[Opened]:
     subjects = {"person": Person, "boat": Boat, "owner": Owner, "place": Place}
     for kind in CalendarAddress.Kind.values:
         rows = subjects[kind]._default_manager.order_by("-pk") if kind in subjects else [None]
-        parts = () if kind == "owner" else ("closures", "deadlines", "highs_lows", "ramp", "daylight")
+        parts = ("closures", "deadlines", "highs_lows", "ramp", "daylight") if kind == "yard" else ()
         wish = Wish(kind, "Quay", rows[0], Shows(parts, alarm_min=60, draft_m=1.2))
         address = make_address(wish, by=rights, now=now)
         feed = f"/calendar/{token_of(address)}.ics"

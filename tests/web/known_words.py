@@ -9,7 +9,7 @@ import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +30,7 @@ CUT = "…"
 PAGES_ON_SHEETS = frozenset({"list_import"})
 
 
+@cache
 def allowed() -> Mapping[str, Mapping[str, str]]:
     """By the name of a page, or "*": each text with its reason."""
     found: dict[str, dict[str, str]] = json.loads(ALLOWED.read_text(encoding="utf-8"))
@@ -60,7 +61,7 @@ class Known:
     def left_over(self, text: str, page: str) -> str:
         """The words of a stretch that are neither known here, nor numbers, nor units; "" for none."""
         for where in (page, "*"):
-            for each in allowed_on(where):
+            for each in allowed().get(where, {}):
                 if each in text:
                     self.used.add((where, each))
                     text = text.replace(each, " ; ")
@@ -90,34 +91,29 @@ class Known:
         return said in self.values or bare(said) in self.values
 
 
-def allowed_on(page: str) -> Mapping[str, str]:
-    return _ALLOWED.get(page, {})
-
-
-_ALLOWED = allowed()
-
-
 def bare(text: str) -> str:
     return text.strip(" .,:;()·–—…“”\"'?!/+-×%0123456789")
 
 
 def known_words() -> Known:
     """What is in the database at this moment, and in the shipped tables that pages show."""
-    values = frozenset(each for text in (*_stored(), *_of_tables()) for each in _as_shown(text))
-    return Known(values, frozenset(_of_files()))
+    values = {each for text in (*_stored(), *_of_tables()) for each in _as_shown(text)}
+    return Known(frozenset(values), frozenset(_of_files()))
 
 
 def _as_shown(text: str) -> Iterator[str]:
-    """Whole and line by line, with and without what stands about it, and with either first letter."""
+    """Whole and line by line, with and without what stands about it; names and sentences with either first letter. A
+    single word with a small letter may be a code, which is shown to nobody: with a capital it stays strange."""
     for said in (" ".join(text.split()), bare(text), *(" ".join(line.split()) for line in text.splitlines())):
         yield said
         yield said[:1].lower() + said[1:]
-        yield said[:1].upper() + said[1:]
+        if " " in said:
+            yield said[:1].upper() + said[1:]
 
 
 def _stored() -> Iterator[str]:
     """What people and the tool have written into rows: texts, but none that is a choice, and no machine's words. Of
-    rows as they were, why they were changed."""
+    rows as they were, why they were changed. A name also as a heading has it."""
     from django.apps import apps
     from django.db import models
 
@@ -131,6 +127,8 @@ def _stored() -> Iterator[str]:
             names = [name for name in names if name == "history_change_reason"]
         for row in model._default_manager.values_list(*names).iterator() if names else ():
             yield from _texts_in(row)
+            if "name" in names and isinstance(name := row[names.index("name")], str):
+                yield name[:1].upper() + name[1:]
 
 
 def _of_tables() -> Iterator[str]:
@@ -154,7 +152,9 @@ def _of_files() -> Iterator[str]:
 
     for of in LISTS.values():
         for column in of.columns:
-            yield from (column.heading, column.sample, *column.choices.values())
+            yield from (column.heading, column.sample)
+            for words in column.choices.values():
+                yield from words
 
 
 def _texts_in(value: Any) -> Iterator[str]:
