@@ -253,7 +253,7 @@ def test_as_many_queries_for_many_boats(yard, cast, django_assert_num_queries, d
 
 def test_as_many_queries_for_many_jobs(yard, cast, django_assert_num_queries, django_assert_max_num_queries):
     boat, client = make("Teal"), client_of(cast.ada)
-    with django_assert_max_num_queries(45) as few:
+    with django_assert_max_num_queries(35) as few:
         page(client, boat)
     job = Job.objects.get()
     for number in range(6):

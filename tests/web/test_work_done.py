@@ -12,8 +12,9 @@ from tests.letters.told_yard import NOW, make_order, make_owner, make_plan, make
 from tests.web.made_creek import BACKEND, text_of
 from yard.models import Job, Order, Plan, Season, YardSettings
 from yard.promise.states import State
+from yard.queries import boat_page
 from yard.queries.boat_list import standing_of
-from yard.queries.finished import all_work_done, is_finished, with_work_left
+from yard.queries.finished import all_work_done, is_finished, last_done_at, said_finished, with_work_left
 from yard.queries.letters_due import letters_due
 from yard.queries.season_board import boat_rows
 
@@ -73,6 +74,7 @@ def test_both_ways_of_asking_say_the_same(order: Order, states: list[str], finis
     Job.objects.filter(pk=first.pk).update(state="cancelled")
     assert is_finished(order) is finished
     assert Order.objects.filter(all_work_done()).exists() is finished
+    assert said_finished(Order.objects.all()).get().last_done_at == last_done_at(order)
     assert with_work_left(Order.objects.all()).exists() is not finished
 
 
@@ -84,13 +86,13 @@ def test_she_is_late_on_the_board_until_it_is_done_and_then_gone_from_it(order: 
 
 def test_a_boat_stands_as_done_also_in_a_plan_that_has_nothing_of_her(done: Order, plan: Plan) -> None:
     for posted in (plan, None):
-        standing, _ = standing_of(done.boat, posted)
+        standing, _ = standing_of(boat_page.boat_rows(done.boat, posted, with_owners=False))
         assert (standing.state, standing.done_by) == ("done", date(2027, 5, 5))
 
 
 def test_one_order_that_is_left_is_what_she_stands_for(done: Order, plan: Plan) -> None:
     make_order(plan, None, "Tern", NOW + timedelta(days=2))
-    assert standing_of(done.boat, plan)[0].state == "on-time"
+    assert standing_of(boat_page.boat_rows(done.boat, plan, with_owners=False))[0].state == "on-time"
 
 
 def test_the_pages_say_done(done: Order, ada: Client) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -12,8 +12,9 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
 from yard.models import Boat, BoatOwner, Fact, Item, Job, Mooring, Order, Owner, Plan, Whereabouts
-from yard.queries.finished import said_finished
-from yard.queries.season_board import NO_PLAN, STATES, OrderRow, boat_rows
+from yard.queries.boat_page import BoatRows
+from yard.queries.finished import is_finished, last_done_at, said_finished
+from yard.queries.season_board import NO_PLAN, STATES, OrderRow, boat_rows, rows_of_boat
 from yard.queries.season_board import BoatRow as BoardRow
 
 DONE, NO_ORDER = "done", "no-order"
@@ -72,28 +73,34 @@ class BoatRow:
 def standings(plan: Plan | None) -> dict[int, Standing]:
     """How each boat with an open order stands, by boat id. At most four queries, however many boats."""
     open_orders = Order.objects.filter(state=Order.State.OPEN, boat__isnull=False)
-    return _standings(open_orders, boat_rows(plan) if plan is not None else ())
-
-
-def standing_of(boat: Boat, plan: Plan | None) -> tuple[Standing, BoardRow | None]:
-    """How one boat stands, and her row of the season board if she has one. Four queries."""
-    rows = boat_rows(plan, boat=boat)
-    found = _standings(boat.orders.filter(state=Order.State.OPEN), rows)
-    return found.get(boat.pk, NO_OPEN_ORDER), next(iter(rows), None)
-
-
-def _standings(open_orders: QuerySet[Order], rows: Iterable[BoardRow]) -> dict[int, Standing]:
+    planned = _planned(boat_rows(plan) if plan is not None else ())
     found: defaultdict[int, list[Standing]] = defaultdict(list)
-    planned = {row.order.pk: row for boat in rows for row in boat.orders}
     dated = open_orders.only("boat", "promised_date", "latest_date", "wanted_date")
     for order in said_finished(dated).order_by("id"):
-        row = planned.get(order.pk)
-        if order.all_done:
-            each = _done(order, order.last_done_at)
-        else:
-            each = _of_row(row) if row is not None else _not_planned(order)
-        found[order.boat_id or 0].append(each)
+        done = _done(order, order.last_done_at) if order.all_done else None
+        found[order.boat_id or 0].append(done or _undone(order, planned))
     return {boat: worst(each) for boat, each in found.items()}
+
+
+def standing_of(read: BoatRows) -> tuple[Standing, BoardRow | None]:
+    """How one boat stands, and her row of the season board if she has one, from what her page has read. No query."""
+    left = [order for order in read.orders if not is_finished(order)]
+    rows = rows_of_boat(read.plan, left, read.planned.jobs.values(), read.planned.left_out)
+    planned = _planned(rows)
+    each = [
+        _done(order, last_done_at(order)) if is_finished(order) else _undone(order, planned)
+        for order in sorted(read.orders, key=lambda order: order.pk)
+    ]
+    return worst(each) if each else NO_OPEN_ORDER, next(iter(rows), None)
+
+
+def _planned(rows: Iterable[BoardRow]) -> dict[int, OrderRow]:
+    return {row.order.pk: row for boat in rows for row in boat.orders}
+
+
+def _undone(order: Order, planned: Mapping[int, OrderRow]) -> Standing:
+    row = planned.get(order.pk)
+    return _of_row(row) if row is not None else _not_planned(order)
 
 
 def _of_row(row: OrderRow) -> Standing:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db.models import OuterRef, Prefetch, Q, Subquery
@@ -14,6 +15,7 @@ from yard.models import (
     GaugeReading,
     Item,
     ItemWhereabouts,
+    Job,
     JobWork,
     LeftOut,
     Mooring,
@@ -28,7 +30,7 @@ from yard.models import (
     Whereabouts,
 )
 from yard.queries.launches import last_floated
-from yard.queries.orders import BoatNetwork, network_of
+from yard.queries.orders import BoatNetwork, network_of, orders_with_jobs
 
 LAST_PLACES = 6
 """How many of the places where she lay are shown."""
@@ -64,7 +66,10 @@ class OwnerRows:
 
 @dataclass(frozen=True)
 class BoatRows:
-    """orders: the open ones, the oldest first; past: others, the latest first. facts: all that her open work reads."""
+    """orders: the open ones, the oldest first; past: others, the latest first. facts: all that her open work reads.
+
+    waiting: which jobs of her network wait for a fact, by its id.
+    """
 
     boat: Boat
     plan: Plan | None
@@ -76,27 +81,28 @@ class BoatRows:
     lying: LyingRows
     moorings: tuple[Mooring, ...]
     facts: tuple[Fact, ...]
+    waiting: Mapping[int, tuple[Job, ...]]
     owned: OwnerRows
     floated: GaugeReading | None
 
 
 def boat_rows(boat: Boat, plan: Plan | None, *, with_owners: bool) -> BoatRows:
-    """Everything that her page reads. At most twenty-five queries, however many jobs, things and tellings."""
-    orders = list(
-        boat.orders.select_related("to_mooring", "package").prefetch_related("jobs").order_by("made_at", "id")
-    )
-    network = network_of(boat)
+    """Everything that her page reads. At most twenty queries, however many jobs, things and tellings."""
+    orders = orders_with_jobs(boat)
+    opened = tuple(order for order in orders if order.state == Order.State.OPEN)
+    network = network_of(opened)
     return BoatRows(
         boat=boat,
         plan=plan,
-        orders=tuple(order for order in orders if order.state == Order.State.OPEN),
+        orders=opened,
         past=tuple(order for order in reversed(orders) if order.state != Order.State.OPEN),
         network=network,
         work=_who_worked([job.pk for job in network.jobs]),
-        planned=_planned(boat, plan),
+        planned=_planned(boat, plan, orders),
         lying=_lying(boat),
-        moorings=tuple(_moorings(boat)),
-        facts=tuple(_facts(boat)),
+        moorings=tuple(_moorings(boat, opened)),
+        facts=tuple(_facts(boat, opened)),
+        waiting=_waiting(network),
         owned=_owned(boat) if with_owners else OwnerRows(),
         floated=last_floated([boat.pk]).get(boat.pk),
     )
@@ -121,34 +127,35 @@ def places_in_order() -> list[Place]:
 
 def _who_worked(jobs: list[int]) -> dict[int, tuple[str, ...]]:
     names: dict[int, dict[str, None]] = {}
-    for row in JobWork.objects.filter(job__in=jobs).select_related("person").order_by("worked_on", "id"):
-        names.setdefault(row.job_id, {})[row.person.short_name] = None
+    rows = JobWork.objects.filter(job__in=jobs).order_by("worked_on", "id")
+    for job, name in rows.values_list("job_id", "person__short_name"):
+        names.setdefault(job, {})[name] = None
     return {job: tuple(who) for job, who in names.items()}
 
 
-def _planned(boat: Boat, plan: Plan | None) -> PlannedRows:
+def _planned(boat: Boat, plan: Plan | None, orders: Sequence[Order]) -> PlannedRows:
+    """orders: all of hers, with their jobs. Asked by the ids at hand: no join, and no other boat's rows are read."""
     if plan is None:
         return PlannedRows({}, (), ())
     people = Prefetch("planned_people", PlannedPerson.objects.order_by("id"))
     places = Prefetch("planned_places", PlannedPlace.objects.select_related("place").order_by("place_id", "unit", "id"))
-    jobs = plan.planned_jobs.filter(job__order__boat=boat).prefetch_related(people, places).order_by("starts_at", "id")
-    stays = (
-        plan.planned_stays.filter(stay__order__boat=boat).select_related("place", "stay").order_by("starts_at", "id")
-    )
-    left = plan.left_out.filter(Q(boat=boat) | Q(order__boat=boat) | Q(job__order__boat=boat)).select_related("job")
-    return PlannedRows({row.job_id: row for row in jobs}, tuple(stays), tuple(left.order_by("id").distinct()))
+    hers = [job.pk for order in orders for job in order.jobs.all()]
+    jobs = plan.planned_jobs.filter(job__in=hers).prefetch_related(people, places).order_by("starts_at", "id")
+    stays = plan.planned_stays.filter(stay__order__in=orders).select_related("place").order_by("starts_at", "id")
+    left = plan.left_out.filter(Q(boat=boat) | Q(order__in=orders) | Q(job__in=hers)).select_related("job")
+    return PlannedRows({row.job_id: row for row in jobs}, tuple(stays), tuple(left.order_by("id")))
 
 
 def _lying(boat: Boat) -> LyingRows:
     lies = tuple(boat.whereabouts.select_related("place", "mooring", "said_by").order_by("-since", "-id")[:LAST_PLACES])
     items = tuple(boat.items.filter(archived=False).order_by("kind", "name", "id"))
     latest = ItemWhereabouts.objects.filter(item=OuterRef("item")).order_by("-since", "-id").values("pk")[:1]
-    rows = ItemWhereabouts.objects.filter(item__boat=boat, pk=Subquery(latest)).select_related("place", "said_by")
+    rows = ItemWhereabouts.objects.filter(item__boat=boat, pk=Subquery(latest)).select_related("place")
     return LyingRows(
         lies=lies,
         in_her_way=_in_her_way(lies[0]) if lies else (),
         items=items,
-        item_lies={row.item_id: row for row in rows},
+        item_lies={row.item_id: row for row in rows} if items else {},
         places=tuple(places_in_order()),
     )
 
@@ -163,20 +170,27 @@ def _in_her_way(here: Whereabouts) -> tuple[str, ...]:
     return tuple(rows.order_by("position", "id").values_list("boat__name", flat=True))
 
 
-def _moorings(boat: Boat) -> list[Mooring]:
+def _moorings(boat: Boat, opened: Sequence[Order]) -> list[Mooring]:
     """Those of her permit and those that her open orders name."""
-    named = Q(orders__boat=boat, orders__state=Order.State.OPEN)
-    rows = Mooring.objects.filter(Q(permit_boat=boat) | named, archived=False).distinct()
+    named = [order.to_mooring_id for order in opened if order.to_mooring_id is not None]
+    rows = Mooring.objects.filter(Q(permit_boat=boat) | Q(pk__in=named), archived=False)
     return list(rows.order_by("temporary", "ref", "id"))
 
 
-def _facts(boat: Boat) -> list[Fact]:
+def _facts(boat: Boat, opened: Sequence[Order]) -> list[Fact]:
     """Of the boat, or of an open order of hers; what is not here first, then by date."""
-    of_order = Q(order__boat=boat, order__state=Order.State.OPEN)
-    rows = Fact.objects.filter(Q(boat=boat) | of_order).select_related("order", "set_by").prefetch_related("jobs")
+    rows = Fact.objects.filter(Q(boat=boat) | Q(order__in=opened))
     return sorted(rows.order_by("expected_date", "name", "id"), key=lambda fact: fact.state == Fact.State.HERE)
 
 
+def _waiting(network: BoatNetwork) -> dict[int, tuple[Job, ...]]:
+    found: defaultdict[int, list[Job]] = defaultdict(list)
+    for job in network.jobs:
+        for fact in job.facts.all():
+            found[fact.pk].append(job)
+    return {fact: tuple(jobs) for fact, jobs in found.items()}
+
+
 def _owned(boat: Boat) -> OwnerRows:
-    tellings = boat.tellings.select_related("order", "owner", "told_by", "taken_back_by", "plan")
+    tellings = boat.tellings.select_related("owner", "told_by", "taken_back_by")
     return OwnerRows(tuple(owner_rows(boat)), tuple(tellings.order_by("-told_at", "-id")))

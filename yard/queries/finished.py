@@ -53,6 +53,12 @@ def is_finished(order: Order) -> bool:
     return has_work_done({job.state for job in order.jobs.all()})
 
 
+def last_done_at(order: Order) -> datetime | None:
+    """When the last of its done jobs ended, of one order whose jobs were read."""
+    done = [job.actual_ends_at for job in order.jobs.all() if job.state == Job.State.DONE]
+    return max((at for at in done if at is not None), default=None)
+
+
 def has_work_done(states: Collection[str]) -> bool:
     """The same of the states of an order's jobs."""
     return Job.State.DONE in states and not any(state in LEFT for state in states)

@@ -10,9 +10,9 @@ from yard.models import Boat, DayOdds, Plan, PlanOdds
 
 
 def newest_odds() -> PlanOdds | None:
-    """The newest simulation of the plan on the wall, or None. One query."""
+    """The newest simulation of the plan on the wall, or None; the plan's JSON texts are not read. One query."""
     rows = PlanOdds.objects.filter(plan__state=Plan.State.POSTED).select_related("plan")
-    return rows.order_by("-made_at", "-id").first()
+    return rows.defer("plan__problem", "plan__plan").order_by("-made_at", "-id").first()
 
 
 def days_of(odds: PlanOdds) -> QuerySet[DayOdds]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
@@ -145,18 +145,40 @@ class Shutting:
     closures: tuple[Closure, ...]
 
 
-def boat_rows(plan: Plan | None, *, find: str = "", boat: Boat | None = None) -> list[BoatRow]:
-    """Every boat and walk-in with work left whose name has these letters, the worst first. Three queries.
-
-    boat: hers alone; then no other boat's plan is read.
-    """
+def boat_rows(plan: Plan | None, *, find: str = "") -> list[BoatRow]:
+    """Every boat and walk-in with work left whose name has these letters, the worst first. Three queries."""
     orders = with_work_left(Order.objects.filter(state=Order.State.OPEN)).select_related("boat").order_by("id")
     if find:
         orders = orders.filter(Q(boat__name__icontains=find) | Q(walk_in_name__icontains=find))
-    if boat is not None:
-        orders = orders.filter(boat=boat)
-    spans = {} if plan is None else _spans(plan, boat)
-    left = {} if plan is None else _left_out(plan, boat)
+    spans = {} if plan is None else _spans(plan)
+    left = {} if plan is None else _left_out(plan)
+    return _grouped(orders, plan, spans, left)
+
+
+def rows_of_boat(
+    plan: Plan | None, orders: Iterable[Order], planned: Iterable[PlannedJob], left_out: Iterable[LeftOut]
+) -> list[BoatRow]:
+    """The same of one boat, from what was read of her: none, or hers. No query.
+
+    orders: open ones of hers with work left, with their jobs at hand. planned, left_out: rows of that plan; of what
+    it left out of one order the first is told.
+    """
+    of_job = {job.pk: order.pk for order in orders for job in order.jobs.all()}
+    spans: dict[int, _Span] = {}
+    for row in planned:
+        if (order := of_job.get(row.job_id)) is not None:
+            before = spans.get(order, _Span(row.ends_at, 0))
+            spans[order] = _Span(max(before.last, row.ends_at), before.provisional + row.provisional)
+    left: dict[int, tuple[str, str]] = {}
+    for out in left_out:
+        if out.order_id is not None:
+            left.setdefault(out.order_id, (out.rule, _reason(out.job.name if out.job else None, out.reason)))
+    return _grouped(orders, plan, spans, left)
+
+
+def _grouped(
+    orders: Iterable[Order], plan: Plan | None, spans: dict[int, _Span], left: dict[int, tuple[str, str]]
+) -> list[BoatRow]:
     grouped: dict[str, list[OrderRow]] = defaultdict(list)
     for order in orders:
         if plan is None or order.pk in spans or order.pk in left:
@@ -185,18 +207,15 @@ class _Span(NamedTuple):
     provisional: int
 
 
-def _spans(plan: Plan, boat: Boat | None) -> dict[int, _Span]:
-    jobs = plan.planned_jobs if boat is None else plan.planned_jobs.filter(job__order__boat=boat)
-    found = jobs.order_by().values_list("job__order_id")
+def _spans(plan: Plan) -> dict[int, _Span]:
+    found = plan.planned_jobs.order_by().values_list("job__order_id")
     rows = found.annotate(last=Max("ends_at"), provisional=Count("id", filter=Q(provisional=True)))
     return {order: _Span(last, provisional) for order, last, provisional in rows}
 
 
-def _left_out(plan: Plan, boat: Boat | None) -> dict[int, tuple[str, str]]:
+def _left_out(plan: Plan) -> dict[int, tuple[str, str]]:
     """The rule and the reason by order; of several the first."""
     rows = LeftOut.objects.filter(plan=plan, order__isnull=False).order_by("-id")
-    if boat is not None:
-        rows = rows.filter(order__boat=boat)
     told = rows.values_list("order_id", "rule", "job__name", "reason")
     return {order: (rule, _reason(job, reason)) for order, rule, job, reason in told}
 

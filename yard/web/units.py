@@ -43,8 +43,16 @@ def local(at: datetime) -> datetime:
 
 def minute_on(at: datetime, day: date) -> int:
     """Minutes from the midnight of `day` on the yard's clock, as its hands show them; negative on the day before."""
+    return clock_minute(at) - day.toordinal() * 1440
+
+
+def clock_minute(at: datetime) -> int:
+    """The minute that the yard's clock shows, counted through all days: the midnight of one is its ordinal times 1440.
+
+    What is looked for on many days is so read off the clock once.
+    """
     shown = local(at)
-    return (shown.date() - day).days * 1440 + shown.hour * 60 + shown.minute
+    return shown.toordinal() * 1440 + shown.hour * 60 + shown.minute
 
 
 def at_minute(day: date, minute: int) -> datetime:

@@ -127,7 +127,7 @@ def waiting_facts(rows: BoatRows) -> list[Fact]:
     return [
         fact
         for fact in rows.facts
-        if fact.state != Fact.State.HERE and any(job.pk in undone for job in fact.jobs.all())
+        if fact.state != Fact.State.HERE and any(job.pk in undone for job in rows.waiting.get(fact.pk, ()))
     ]
 
 

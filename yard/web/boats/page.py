@@ -26,6 +26,7 @@ from yard.queries.boat_list import standing_of
 from yard.queries.boat_page import BoatRows, boat_rows
 from yard.queries.launches import shut_and_open
 from yard.queries.plans import posted_plan
+from yard.queries.season_board import LATE
 from yard.speech import number
 from yard.web.boats.forms import DraftForm, FactForms
 from yard.web.boats.heading import (
@@ -156,8 +157,9 @@ def boat_page(
         first, count = days_for(ramp, now)
         shut = shut_and_open(at_minute(first, 0), at_minute(first, count * 1440))
         water = her_water(boat, ramp, yard, shut, rows.floated, now=now)
-    standing, board_row = standing_of(boat, plan)
-    why = why_then(plan, board_row, now=now) if board_row is not None else NOTHING_TO_SAY
+    standing, board_row = standing_of(rows)
+    late = board_row is not None and standing.state == LATE
+    why = why_then(plan, board_row, now=now) if board_row is not None and late else NOTHING_TO_SAY
     verdict = verdict_of(rows, standing, water, ramp, reason=why.short)
     lines = lines_of(rows, times, water, ramp, yard, late=verdict.css == "late")
     likely, unlikely = spots_of(rows)
@@ -188,7 +190,7 @@ def boat_page(
 
 def _fact_row(rows: BoatRows, fact: Fact, starts: dict[int, datetime], today: date, sent: Sent | None) -> FactRow:
     mine = sent if sent is not None and sent.fact == fact.pk else Sent()
-    waiting = [starts[job.pk] for job in fact.jobs.all() if job.pk in starts]
+    waiting = [starts[job.pk] for job in rows.waiting.get(fact.pk, ()) if job.pk in starts]
     needed = date_words(local(min(waiting)).date()) if waiting and fact.state != Fact.State.HERE else ""
     return FactRow(fact, fact_words(fact), FactForms(fact, today, sent=mine.saying, form=mine.form), needed)
 

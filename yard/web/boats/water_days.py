@@ -18,7 +18,7 @@ from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideEvent, TideSource, TideWindow
 from yard.web.days.launch_list import shop_hours, shut_at
 from yard.web.days.water import ROUNDING_M, light_of
-from yard.web.units import at_minute, minute_on
+from yard.web.units import at_minute, clock_minute, minute_on
 
 FEWEST_DAYS, MOST_DAYS, DAYS_BEFORE, DAYS_AFTER = 14, 24, 10, 3
 """Two weeks are shown, or as far as a few days beyond her tide; of a tide months ahead, the days about it."""
@@ -56,7 +56,7 @@ def water_days(
     days = [first + timedelta(days=step) for step in range(count)]
     starts_at, ends_at = at_minute(days[0], 0), at_minute(days[-1], 1440)
     events = source.events(starts_at, ends_at)
-    afloat = stretches_afloat(source, events, level, starts_at, ends_at)
+    afloat = [_on_the_clock(each) for each in stretches_afloat(source, events, level, starts_at, ends_at)]
     works = [_working(day, yard, shut) for day in days]
     return tuple(
         _day(day, hours, highest, afloat, shut)
@@ -104,19 +104,19 @@ def _highest(
         for minute in (hours.starts_min, hours.ends_min)
     ]
     at_ends = iter(source.heights_m(np.array(ends)).tolist() if ends else ())
+    turns = [(clock_minute(event.at), event.height_m) for event in events]
     found: list[float | None] = []
     for day, hours in zip(days, works, strict=True):
         if hours is None:
             found.append(None)
             continue
-        inside = [e.height_m for e in events if hours.starts_min <= minute_on(e.at, day) <= hours.ends_min]
+        midnight = day.toordinal() * 1440
+        inside = [top for at, top in turns if hours.starts_min <= at - midnight <= hours.ends_min]
         found.append(max([next(at_ends), next(at_ends), *inside]))
     return found
 
 
-def _day(
-    day: date, works: Span | None, highest_m: float | None, afloat: Sequence[Stretch], shut: ShutAndOpen
-) -> WaterDay:
+def _day(day: date, works: Span | None, highest_m: float | None, afloat: Sequence[Span], shut: ShutAndOpen) -> WaterDay:
     reason = shut_at(shut, at_minute(day, 12 * 60))
     if reason or works is None:
         return WaterDay(day, reason or _("closed"), None, 0, ())
@@ -125,18 +125,20 @@ def _day(
     return WaterDay(day, "", highest_m, max([0, *inside]), windows)
 
 
-def _minutes_of(afloat: Sequence[Stretch], day: date) -> tuple[Span, ...]:
-    """Whole minutes of the day's clock inside each stretch."""
-    midnight = at_minute(day, 0)
-    found = []
-    for starts_at, ends_at in afloat:
-        if ends_at <= midnight or minute_on(starts_at, day) >= 1440:
-            continue
-        first = max(0, minute_on(starts_at, day) + ceil(_beyond_the_minute(starts_at)))
-        last = min(1440, minute_on(ends_at, day) + floor(_beyond_the_minute(ends_at)))
-        if first < last:
-            found.append(Span(first, last))
-    return tuple(found)
+def _on_the_clock(stretch: Stretch) -> Span:
+    """Whole minutes inside it, counted as by `clock_minute`: read off the yard's clock once, for all days."""
+    starts_at, ends_at = stretch
+    return Span(
+        clock_minute(starts_at) + ceil(_beyond_the_minute(starts_at)),
+        clock_minute(ends_at) + floor(_beyond_the_minute(ends_at)),
+    )
+
+
+def _minutes_of(afloat: Sequence[Span], day: date) -> tuple[Span, ...]:
+    """Minutes of the day's clock inside each stretch of `_on_the_clock`."""
+    midnight = day.toordinal() * 1440
+    cut = [(max(0, each.starts_min - midnight), min(1440, each.ends_min - midnight)) for each in afloat]
+    return tuple(Span(first, last) for first, last in cut if first < last)
 
 
 def _beyond_the_minute(at: datetime) -> float:
