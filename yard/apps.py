@@ -1,3 +1,4 @@
+from functools import lru_cache
 from pathlib import Path
 
 from django.apps import AppConfig
@@ -30,6 +31,19 @@ def yards_tongue() -> Tongue:
     return Tongue(tuple(str(file) for file in files if file.is_file()), decimal_sign)
 
 
+def remember_what_was_said() -> None:
+    """What a sentence is in the yard's language is kept on Django's own object for that language.
+
+    Django asks the catalogue of each app twice for each sentence, and a page says hundreds. A catalogue is read as a
+    process starts and never again.
+    """
+    from django.conf import settings
+    from django.utils.translation import trans_real
+
+    spoken = trans_real.translation(settings.LANGUAGE_CODE)
+    spoken.gettext = lru_cache(maxsize=8192)(spoken.gettext)
+
+
 class YardConfig(AppConfig):
     name = "yard"
     label = "yard"
@@ -44,6 +58,7 @@ class YardConfig(AppConfig):
         from yard.web.accounts import sessions
 
         speech.speak_by(translation.gettext, translation.ngettext, translation.pgettext, _local, yards_tongue())
+        remember_what_was_said()
         season_gate.connect()
         sessions.connect()
         register(checks.settings_are_known)

@@ -8,6 +8,7 @@ import sys
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.utils import translation
+from django.utils.translation import trans_real
 
 from yard import environment, speech
 
@@ -34,6 +35,18 @@ def test_words_are_looked_up_in_the_catalogues() -> None:
         assert speech.pgettext("abbrev. month", "May") == "Mai"
         assert speech.ngettext("%(num)d day", "%(num)d days", 2) == "%(num)d Tage"
     assert speech._("Thursday") == "Thursday"
+
+
+def test_a_sentence_is_looked_up_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """And anew in catalogues that are read anew, as by a process that starts."""
+    spoken = trans_real.translation("en")
+    asked: list[str] = []
+    looked_up = spoken._catalog.get
+    monkeypatch.setattr(spoken._catalog, "get", lambda key, *rest: asked.append(key) or looked_up(key, *rest))
+    assert [translation.gettext("She dries out at half ebb.") for _ in range(3)] == ["She dries out at half ebb."] * 3
+    assert asked.count("She dries out at half ebb.") == 1
+    monkeypatch.setattr(trans_real, "_translations", {})
+    assert trans_real.translation("en") is not spoken
 
 
 def test_alone_a_room_speaks_english() -> None:

@@ -14,9 +14,11 @@ from django.contrib.auth.models import AnonymousUser, Group, User
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
+from django.template import RequestContext, Template
 from django.test import Client, RequestFactory
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.urls.converters import IntConverter, PathConverter, SlugConverter, StringConverter, UUIDConverter
+from django.utils import timezone
 
 from tests.conftest import rows_of_a_module
 from yard.web.access import MAY, ROLES, VERBS, may, public, require
@@ -538,6 +540,17 @@ def test_five_questions_cost_one_query(cast, django_assert_num_queries):
             True,
             True,
         ]
+
+
+def test_templates_ask_the_table_of_roles_and_each_page_anew(cast):
+    told = Template("{% for verb in verbs %}{% if perms.yard.order %}o{% endif %}{% endfor %}{{ perms.yard.settings }}")
+    asked = RequestFactory().get("/")
+    asked.user, asked.yard_now, asked.resolver_match = cast.cy, timezone.now(), None
+    assert told.render(RequestContext(asked, {"verbs": "abc"})) == "oooFalse"
+    cast.cy.groups.set([Group.objects.get(name="viewer")])
+    anew = RequestFactory().get("/")
+    anew.user, anew.yard_now, anew.resolver_match = User.objects.get(pk=cast.cy.pk), timezone.now(), None
+    assert told.render(RequestContext(anew, {"verbs": "abc"})) == "False"
 
 
 @require("view_plan", post="edit_facts")

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy
 
 from yard.day_names import said
 from yard.models import Plan
-from yard.web.access import Verb, may, verb_of
+from yard.web.access import VERBS, Verb, may, verb_of
 from yard.web.help.topics import BY_PAGE
 from yard.web.middleware import read_yard
 from yard.web.request import YardRequest
@@ -62,6 +62,9 @@ def _around(request: YardRequest) -> dict[str, Any]:
     return {
         "yard_name": settings.name,
         "words_at": words_at(),
+        "perms": {
+            "yard": {verb: may(request.user, verb) for verb in VERBS}
+        },  # Django's own asks each backend each time
         "tabs": tabs(request) if signed_in else [],
         "yard_now": clock_words(now) if signed_in else "",
         "posted_plan": SimpleLazyObject(lambda: posted_words(now)) if signed_in else "",
