@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import told_yard
 from told_yard import NOW, fact_of, make_order, make_owner, move, read, tell
 
-from yard.models import Closure, DatedHours, Item, ItemWhereabouts, Person, Plan, PlannedPerson, YardSettings
+from yard.models import (
+    Closure,
+    DatedHours,
+    Item,
+    ItemWhereabouts,
+    Job,
+    Person,
+    Plan,
+    PlannedJob,
+    PlannedPerson,
+    YardSettings,
+)
 from yard.notices.news import Situation
+from yard.queries.letters_due import letters_due, still_told
 from yard.queries.plans import posted_plan
 from yard.services.letters.reading import owners_to_tell
 
@@ -194,6 +207,32 @@ def test_the_morning_list_asks_as_often_for_many_as_for_few(
         make_order(plan, make_owner(f"O{number}"), f"Boat {number}", IN_NINE_DAYS)
     with django_assert_num_queries(11):
         assert len(owners_to_tell(posted_plan(), yard, now=NOW)) == 12
+
+
+def test_the_list_of_all_boats_says_what_a_letter_reads_of_each(yard: YardSettings, plan: Plan) -> None:
+    """The list reads the last job and the last telling of each order alone; a letter reads all of its boats'."""
+    orders = [make_order(plan, make_owner(f"O{number}"), f"Boat {number}", IN_NINE_DAYS) for number in range(5)]
+    kind = orders[0].jobs.get().kind
+    for days, state in ((-3, "done"), (2, "open"), (3, "done"), (4, "cancelled")):
+        for number, order in enumerate(orders[1:]):
+            ended = NOW if state == "done" else None
+            about = {"key": f"more{days}", "name": "More", "state": state, "actual_ends_at": ended}
+            job = Job.objects.create(order=order, kind=kind, **about)
+            at = IN_NINE_DAYS + timedelta(days=days + number)
+            PlannedJob.objects.create(plan=plan, job=job, starts_at=at, ends_at=at + timedelta(hours=1))
+    orders[4].jobs.exclude(state="cancelled").update(state="done", actual_ends_at=NOW)
+    tell(orders[1], "firm", date(2027, 5, 20), at=NOW - timedelta(days=2))
+    tell(orders[1], "day", date(2027, 5, 17), at=NOW - timedelta(days=9))
+    back = tell(orders[2], "day", date(2027, 5, 18), at=NOW - timedelta(days=1))
+    tell(orders[2], "provisional_week", date(2027, 5, 10), at=NOW - timedelta(days=3))
+    tell(orders[2], "day", date(2027, 5, 19), at=NOW - timedelta(days=3))
+    back.taken_back_at = NOW
+    back.save()
+    boats = [order.boat_id or 0 for order in orders]
+    for asked in (letters_due, still_told):
+        listed, each = asked(plan, yard, now=NOW), asked(plan, yard, now=NOW, boats=boats)
+        assert [replace(row, planned=row.planned[-1:]) for row in each] == listed
+    assert len(letters_due(plan, yard, now=NOW)) > 3
 
 
 def test_a_boat_without_an_owner_on_file_still_stands_in_the_list(yard: YardSettings, plan: Plan) -> None:
