@@ -207,7 +207,8 @@ def tenth(value: float) -> float:
 
 def number_text(value: float) -> str:
     """A number inside a path: a point for the decimals in every locale, no needless nought."""
-    return f"{tenth(value):.1f}".removesuffix(".0")
+    text = f"{value:.1f}".removesuffix(".0")
+    return "0" if text == "-0" else text
 
 
 def line_d(points: Iterable[tuple[float, float]]) -> str:

@@ -18,7 +18,8 @@ from yard.queries.gauge import latest_reading
 from yard.tides.gauge import GOOD_FOR, ODD_SHIFT_M, GaugeShift, gauge_shift
 from yard.tides.gauge import GaugeReading as Seen
 from yard.tides.source import TideSource
-from yard.web.units import at_minute, height, height_unit, local, metres_of
+from yard.web.days.water import instants_of
+from yard.web.units import height, height_unit, local, metres_of
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,8 @@ def moved_heights(
     heights: NDArray[np.float64], minutes: Sequence[int], day: date, gauge: GaugeNow
 ) -> NDArray[np.float64]:
     """Heights in metres with the shift in the minutes for which it holds. Shape (minutes,)."""
-    holds = np.array([gauge.row.at <= at_minute(day, minute) < gauge.shift.good_until for minute in minutes])
+    at = instants_of(day, minutes)
+    holds = (gauge.row.at.timestamp() <= at) & (at < gauge.shift.good_until.timestamp())
     return heights + np.where(holds, gauge.shift.shift_m, 0.0)
 
 

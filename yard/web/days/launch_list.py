@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import cached_property
 
 import numpy as np
 from django.urls import reverse
@@ -29,7 +30,8 @@ from yard.web.days.water import (
     DayLight,
     FloatArray,
     best_base_m,
-    heights_at,
+    heights_of_stretches,
+    instants_of,
     light_of,
     runs_of,
     spare_m,
@@ -69,6 +71,8 @@ class Tide:
     """A high water. minutes: of the tide's own day, one by one; heights and spare height in metres, shape (minutes,).
 
     lit: the minutes in working light; manned: those of them in shop hours. Both of shape (minutes,).
+    manned_base_m: the highest base that floats off while people are there, None where none does: asked for each boat
+    that might take this tide, and found once.
     """
 
     event: TideEvent
@@ -81,6 +85,10 @@ class Tide:
     lit: BoolArray
     manned: BoolArray
     shut: str
+
+    @cached_property
+    def manned_base_m(self) -> float | None:
+        return best_base_m(self.spare, self.manned)
 
 
 @dataclass(frozen=True)
@@ -143,12 +151,15 @@ def read_tides(yardful: Yardful, first: date) -> list[Tide]:
     last = first + timedelta(days=DAYS_READ)
     highs = [e for e in yardful.source.events(at_minute(first, 0), at_minute(last, 0)) if e.kind == "high"]
     lights = {first + timedelta(days=n): light_of(yardful.yard, first + timedelta(days=n)) for n in range(DAYS_READ)}
-    found = []
+    abouts = []
     for event in highs:
         day = local(event.at).date()
         high_min = minute_on(event.at, day)
-        minutes = range(high_min - HALF_TIDE_MIN, high_min + HALF_TIDE_MIN + 1)
-        heights = _heights(yardful, event, day, minutes)
+        abouts.append((event, day, high_min, range(high_min - HALF_TIDE_MIN, high_min + HALF_TIDE_MIN + 1)))
+    read = heights_of_stretches(yardful.source, [instants_of(day, minutes) for _event, day, _high, minutes in abouts])
+    found = []
+    for (event, day, high_min, minutes), predicted in zip(abouts, read, strict=True):
+        heights = _moved(yardful, event, day, minutes, predicted)
         light = lights[day]
         lit = _lit(light, day, minutes)
         manned = lit & _in_shop_hours(yardful.open, day, minutes)
@@ -170,8 +181,8 @@ def read_tides(yardful: Yardful, first: date) -> list[Tide]:
     return found
 
 
-def _heights(yardful: Yardful, event: TideEvent, day: date, minutes: range) -> FloatArray:
-    heights = heights_at(yardful.source, day, minutes)
+def _moved(yardful: Yardful, event: TideEvent, day: date, minutes: range, heights: FloatArray) -> FloatArray:
+    """By what the gauge says, where that holds. heights: as predicted."""
     gauge = yardful.gauge
     if gauge is None or abs(event.at - gauge.row.at) > GOOD_FOR + timedelta(minutes=HALF_TIDE_MIN):
         return heights
@@ -294,7 +305,7 @@ def _reserve(
     needs = level.rising_m - yard.margin_rising_m
     for later in range(place + 1, len(tides)):
         tide = tides[later]
-        base = best_base_m(tide.spare, tide.manned)
+        base = tide.manned_base_m
         if tide.shut or base is None or base < needs - ROUNDING_M:
             continue
         others = ", ".join(work.name for work in taken.get(later, []))
@@ -346,7 +357,7 @@ def _lit(light: DayLight, day: date, minutes: range) -> BoolArray:
         return np.ones(len(minutes), dtype=bool)
     works = light.works
     starts, ends = (minute_on(works.starts_at, day), minute_on(works.ends_at, day)) if works else (0, 0)
-    return (np.array(minutes) >= starts) & (np.array(minutes) < ends)
+    return _between(minutes, starts, ends)
 
 
 def _in_shop_hours(told: ShutAndOpen, day: date, minutes: range) -> BoolArray:
@@ -354,7 +365,13 @@ def _in_shop_hours(told: ShutAndOpen, day: date, minutes: range) -> BoolArray:
     hours = shop_hours(told, day)
     if hours is None:
         return np.full(len(minutes), not told.shop)
-    return (np.array(minutes) >= hours.starts_min) & (np.array(minutes) < hours.ends_min)
+    return _between(minutes, hours.starts_min, hours.ends_min)
+
+
+def _between(minutes: range, starts: int, ends: int) -> BoolArray:
+    """Which of them are in [starts, ends)."""
+    each = np.arange(minutes.start, minutes.stop)
+    return (each >= starts) & (each < ends)
 
 
 def _floats_up_to(tide: Tide, yard: YardSettings, told: ShutAndOpen) -> tuple[float | None, str]:
@@ -363,7 +380,7 @@ def _floats_up_to(tide: Tide, yard: YardSettings, told: ShutAndOpen) -> tuple[fl
     def needs(base: float | None) -> float | None:
         return None if base is None else height(base + yard.margin_rising_m, yard)
 
-    manned, lit = needs(best_base_m(tide.spare, tide.manned)), needs(best_base_m(tide.spare, tide.lit))
+    manned, lit = needs(tide.manned_base_m), needs(best_base_m(tide.spare, tide.lit))
     hours = shop_hours(told, tide.day)
     if lit is None or hours is None or (manned is not None and lit - manned < WORTH_SAYING):
         return (manned if manned is not None else lit), ""
@@ -379,9 +396,9 @@ def _minute(at: time) -> int:
 
 
 def nights_taken(berths: Berths, day: date) -> int:
-    """Boats that lie at a berth in the night after that day."""
-    nights = (stay for stay in berths.stays if local(stay.starts_at).date() <= day < local(stay.ends_at).date())
-    return len({stay.stay_id for stay in nights}) + berths.others
+    """Boats that lie at a berth in the night after that day: at its midnight."""
+    midnight = at_minute(day, 1440)
+    return len({stay.stay_id for stay in berths.stays if stay.starts_at < midnight <= stay.ends_at}) + berths.others
 
 
 def _fullest(berths: Berths, first: date) -> str:

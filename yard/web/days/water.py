@@ -106,6 +106,19 @@ def heights_at(source: TideSource, day: date, minutes: Sequence[int]) -> FloatAr
     return source.heights_m(instants_of(day, minutes))
 
 
+def heights_of_stretches(source: TideSource, stretches: Sequence[FloatArray]) -> list[FloatArray]:
+    """Metres above datum in each of some stretches of whole minutes (seconds since 1970), shape (n,) each.
+
+    One reading of every minute from the first to the last: to begin a reading costs more than the minutes between.
+    """
+    if not stretches:
+        return []
+    begins = min(float(each.min()) for each in stretches)
+    ends = max(float(each.max()) for each in stretches)
+    heights = source.heights_m(np.arange(begins, ends + 30.0, 60.0))
+    return [heights[np.rint((each - begins) / 60.0).astype(np.intp)] for each in stretches]
+
+
 def instants_of(day: date, minutes: Sequence[int]) -> FloatArray:
     """Seconds since 1970 when the yard's clock shows these minutes of the day. Shape (minutes,).
 
@@ -113,10 +126,12 @@ def instants_of(day: date, minutes: Sequence[int]) -> FloatArray:
     """
     if not len(minutes):
         return np.empty(0)
-    first, last = min(minutes), max(minutes)
+    # A range that is read number by number takes as long as the tide itself.
+    each = np.arange(minutes.start, minutes.stop, minutes.step) if isinstance(minutes, range) else np.asarray(minutes)
+    first, last = int(each.min()), int(each.max())
     begins = at_minute(day, first)
     if at_minute(day, last) - begins == timedelta(minutes=last - first):
-        return begins.timestamp() + 60.0 * (np.asarray(minutes) - first)
+        return begins.timestamp() + 60.0 * (each - first)
     return np.array([at_minute(day, minute).timestamp() for minute in minutes])
 
 
