@@ -41,7 +41,7 @@ def remember_what_was_said() -> None:
     from django.utils.translation import trans_real
 
     spoken = trans_real.translation(settings.LANGUAGE_CODE)
-    spoken.gettext = lru_cache(maxsize=8192)(spoken.gettext)
+    spoken.gettext = lru_cache(maxsize=8192)(spoken.gettext)  # type: ignore[method-assign]  # on this one object alone
 
 
 class YardConfig(AppConfig):

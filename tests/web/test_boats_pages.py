@@ -243,7 +243,7 @@ def test_all_boats_on_one_page_and_by_pages_again(yard, cast):
 def test_as_many_queries_for_many_boats(yard, cast, django_assert_num_queries, django_assert_max_num_queries):
     make("Teal")
     client = client_of(cast.ada)
-    with django_assert_max_num_queries(15) as few:
+    with django_assert_max_num_queries(14) as few:
         client.get(reverse("boats"))
     for number in range(8):
         make(f"Boat{number}")

@@ -132,7 +132,7 @@ def test_the_page_for_those_who_may_see_owners(
     assert "Nobody needs telling" in client.get(reverse("letters")).content.decode()
     for number in range(6):
         order(plan, f"Boat {number}", NOW + timedelta(days=40 + number))
-    with django_assert_max_num_queries(20):
+    with django_assert_max_num_queries(19):
         page = client.get(reverse("letters")).content.decode()
     assert "6 orders in all" in page
     assert "provisional week" in page

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
+
+from django.db.models import QuerySet
 
 from yard.models import Boat, Measurement, Memo, Order, Photograph
+
+R = TypeVar("R", Memo, Photograph, Measurement)
 
 
 @dataclass(frozen=True)
@@ -39,9 +44,16 @@ def measure_names() -> tuple[str, ...]:
 
 
 def _rows(**about: Boat | Order) -> RecordRows:
-    beside = ("job", "order", "made_by", "taken_back_by")
     return RecordRows(
-        tuple(Memo.objects.filter(**about).select_related(*beside)),
-        tuple(Photograph.objects.filter(**about).select_related(*beside)),
-        tuple(Measurement.objects.filter(**about).select_related(*beside)),
+        tuple(_named(Memo.objects.filter(**about))),
+        tuple(_named(Photograph.objects.filter(**about))),
+        tuple(_named(Measurement.objects.filter(**about))),
     )
+
+
+def _named(rows: QuerySet[R]) -> QuerySet[R]:
+    """Each with what its job, its order and its people are called, and no more of these."""
+    own = [field.name for field in rows.model._meta.concrete_fields]
+    people = [f"{who}__{name}" for who in ("made_by", "taken_back_by") for name in ("first_name", "username")]
+    beside = rows.select_related("job", "order", "made_by", "taken_back_by")
+    return beside.only(*own, "job__name", "order__name", *people)

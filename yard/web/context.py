@@ -67,7 +67,7 @@ def _around(request: YardRequest) -> dict[str, Any]:
         },  # Django's own asks each backend each time
         "tabs": tabs(request) if signed_in else [],
         "yard_now": clock_words(now) if signed_in else "",
-        "posted_plan": SimpleLazyObject(lambda: posted_words(now)) if signed_in else "",
+        "posted_plan": SimpleLazyObject(lambda: posted_words(_on_the_wall(), now)) if signed_in else "",
         "help_at": help_at(request) if signed_in else "",
         "example_note": _("This is an example yard. Its clock stands still at {now}.").format(now=clock_words(now))
         if frozen
@@ -112,9 +112,18 @@ def clock_words(at: datetime) -> str:
     return said(local, "D j M Y, H:i")
 
 
-def posted_words(now: datetime) -> str:
-    """Plan 14, posted Thu 6 May 2027, 06:45; the hour alone if that was today. One query."""
-    plan = Plan.objects.filter(state=Plan.State.POSTED).only("number", "posted_at").first()
+def _on_the_wall() -> Plan | None:
+    """With what the words want of it. One query."""
+    return Plan.objects.filter(state=Plan.State.POSTED).only("number", "posted_at").first()
+
+
+def said_of_plan(plan: Plan | None, now: datetime) -> dict[str, str]:
+    """For the context of a view that has read the plan on the wall: so the page does not ask for it again."""
+    return {"posted_plan": posted_words(plan, now)}
+
+
+def posted_words(plan: Plan | None, now: datetime) -> str:
+    """Plan 14, posted Thu 6 May 2027, 06:45; the hour alone if that was today."""
     if plan is None or plan.posted_at is None:
         return _("No plan posted")
     at = timezone.localtime(plan.posted_at)

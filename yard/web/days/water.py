@@ -126,13 +126,19 @@ def instants_of(day: date, minutes: Sequence[int]) -> FloatArray:
     """
     if not len(minutes):
         return np.empty(0)
-    # A range that is read number by number takes as long as the tide itself.
-    each = np.arange(minutes.start, minutes.stop, minutes.step) if isinstance(minutes, range) else np.asarray(minutes)
+    each = _array(minutes)
     first, last = int(each.min()), int(each.max())
     begins = at_minute(day, first)
     if at_minute(day, last) - begins == timedelta(minutes=last - first):
         return begins.timestamp() + 60.0 * (each - first)
     return np.array([at_minute(day, minute).timestamp() for minute in minutes])
+
+
+def _array(minutes: Sequence[int]) -> FloatArray:
+    """The same numbers; a range that is read one by one takes as long as the tide itself."""
+    if isinstance(minutes, range):
+        return np.arange(minutes.start, minutes.stop, minutes.step, dtype=np.float64)
+    return np.asarray(minutes, dtype=np.float64)
 
 
 def spare_m(heights: FloatArray, yard: YardSettings) -> FloatArray:

@@ -30,6 +30,7 @@ from yard.web.boats.sheet import as_csv
 from yard.web.boats.store import store_page
 from yard.web.boats.sure import how_sure
 from yard.web.boats.where import boat_lies_in, seen_in, thing_lies_in
+from yard.web.context import said_of_plan
 from yard.web.filters.boats import BoatFilter
 from yard.web.lists.tools import list_tools
 from yard.web.records.kept import kept_of_boat
@@ -43,14 +44,15 @@ from yard.web.units import height_unit, local
 @vary_on_cookie
 def boats(request: YardRequest) -> HttpResponse:
     """Every boat on file, searched, narrowed and sorted; `?as=csv` gives the same rows as a sheet."""
-    owners, standing = may(request.user, "see_owners"), standings(posted_plan())
+    owners, plan = may(request.user, "see_owners"), posted_plan()
+    standing = standings(plan)
     chosen = BoatFilter(request.GET, boats_on_file(), standing=standing, with_owners=owners)
     rows = list_rows(chosen.qs, standing, with_owners=owners)
     table = BoatTable(rows, yard=request.yard, with_owners=owners)
     if request.GET.get("as") == "csv":
         return as_csv(of_request(request, table), "boats.csv")
     of_request(request, table)
-    context = {"table": table, "filter": chosen, "found": len(rows)}
+    context = {"table": table, "filter": chosen, "found": len(rows), **said_of_plan(plan, request.yard_now)}
     return render(request, "boats/list.html", context | {"tools": list_tools(request, "boats", table)})
 
 
@@ -210,6 +212,7 @@ def _show(
         "to_come": waiting(her),
         "today": local(now).date(),
         "unit": height_unit(request.yard),
+        **said_of_plan(page.rows.plan, now),
     }
     return render(request, "boats/boat.html", context, status=422 if refused else 200)
 

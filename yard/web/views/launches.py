@@ -14,6 +14,7 @@ from yard.queries.plans import posted_plan
 from yard.queries.ramp_candidates import waiting_to_launch
 from yard.tides.source import TideError
 from yard.web.access import require
+from yard.web.context import said_of_plan
 from yard.web.days.dates import day_in_address
 from yard.web.days.launch_list import DAYS_SHOWN, launch_list
 from yard.web.days.reading import read_yardful
@@ -45,6 +46,7 @@ def launches(request: YardRequest, day: str = "") -> HttpResponse:
         "shown": shown,
         "launches": shown.picture if shown else None,
         "source": source,
+        **said_of_plan(plan, now),
     }
     return render(request, "launches/list.html", context)
 

@@ -20,6 +20,7 @@ from yard.services.letters.sending import decide, settle
 from yard.services.owner_pages.addresses import address_of_owner, open_page, page_of_owner, replace_page, withdraw_page
 from yard.tasks import ask_to_send_letters
 from yard.web.access import found, require
+from yard.web.context import said_of_plan
 from yard.web.letters.overview import is_uncertain, overview
 from yard.web.letters.reading_page import OwnWordsForm, reading_page
 from yard.web.request import YardRequest, number_in, who
@@ -30,7 +31,7 @@ from yard.web.request import YardRequest, number_in, who
 def letters(request: YardRequest) -> HttpResponse:
     """The morning list."""
     page = overview(posted_plan(), request.yard, now=request.yard_now, real_now=timezone.now())
-    return render(request, "letters/list.html", {"page": page})
+    return render(request, "letters/list.html", {"page": page, **said_of_plan(page.plan, request.yard_now)})
 
 
 @require("see_owners", post="tell_owner")
