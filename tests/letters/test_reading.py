@@ -210,7 +210,7 @@ def test_the_morning_list_asks_as_often_for_many_as_for_few(
 
 
 def test_the_list_of_all_boats_says_what_a_letter_reads_of_each(yard: YardSettings, plan: Plan) -> None:
-    """The list reads the last job and the last telling of each order alone; a letter reads all of its boats'."""
+    """The list reads the last job of each order alone; a letter reads all of its boats' jobs."""
     orders = [make_order(plan, make_owner(f"O{number}"), f"Boat {number}", IN_NINE_DAYS) for number in range(5)]
     kind = orders[0].jobs.get().kind
     for days, state in ((-3, "done"), (2, "open"), (3, "done"), (4, "cancelled")):

@@ -24,7 +24,7 @@ from yard.web.boats.water_days import (
     stretches_afloat,
     water_days,
 )
-from yard.web.days.water import ROUNDING_M, heights_at, instants_of, runs_of, spare_m, tide_of
+from yard.web.days.water import ROUNDING_M, heights_at, heights_of_stretches, instants_of, runs_of, spare_m, tide_of
 from yard.web.units import at_minute
 
 TODAY = date(2027, 5, 6)
@@ -110,3 +110,12 @@ def test_minutes_at_once_are_the_instants_of_one_by_one(day):
         for minutes in (range(-60, 1501), range(0, 90), range(100, 200), (1440, 0, 121), ()):
             one_by_one = [at_minute(day, minute).timestamp() for minute in minutes]
             assert instants_of(day, minutes).tolist() == one_by_one
+
+
+def test_stretches_read_at_once_have_the_heights_of_each_by_itself(creek):
+    source = tide_of(creek)
+    asked = [(TODAY + timedelta(days=n), range(700 + 50 * n, 1100 + 50 * n)) for n in (0, 1, 9)]
+    read = heights_of_stretches(source, [instants_of(day, minutes) for day, minutes in asked])
+    for heights, (day, minutes) in zip(read, asked, strict=True):
+        assert np.abs(heights - heights_at(source, day, minutes)).max() < 1e-8
+    assert heights_of_stretches(source, []) == []
