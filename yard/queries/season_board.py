@@ -156,7 +156,7 @@ def boat_rows(plan: Plan | None, *, find: str = "") -> list[BoatRow]:
 
 
 def rows_of_boat(
-    plan: Plan | None, orders: Iterable[Order], planned: Iterable[PlannedJob], left_out: Iterable[LeftOut]
+    plan: Plan | None, orders: Sequence[Order], planned: Iterable[PlannedJob], left_out: Iterable[LeftOut]
 ) -> list[BoatRow]:
     """The same of one boat, from what was read of her: none, or hers. No query.
 

@@ -62,9 +62,8 @@ def _around(request: YardRequest) -> dict[str, Any]:
     return {
         "yard_name": settings.name,
         "words_at": words_at(),
-        "perms": {
-            "yard": {verb: may(request.user, verb) for verb in VERBS}
-        },  # Django's own asks each backend each time
+        # Instead of Django's own, which asks each backend each time.
+        "perms": {"yard": {verb: may(request.user, verb) for verb in VERBS}},
         "tabs": tabs(request) if signed_in else [],
         "yard_now": clock_words(now) if signed_in else "",
         "posted_plan": SimpleLazyObject(lambda: posted_words(_on_the_wall(), now)) if signed_in else "",
