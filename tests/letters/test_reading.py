@@ -224,7 +224,7 @@ def test_the_list_of_all_boats_says_what_a_letter_reads_of_each(yard: YardSettin
     tell(orders[1], "firm", date(2027, 5, 20), at=NOW - timedelta(days=2))
     tell(orders[1], "day", date(2027, 5, 17), at=NOW - timedelta(days=9))
     back = tell(orders[2], "day", date(2027, 5, 18), at=NOW - timedelta(days=1))
-    tell(orders[2], "provisional_week", date(2027, 5, 10), at=NOW - timedelta(days=3))
+    tell(orders[2], "week", date(2027, 5, 10), at=NOW - timedelta(days=3))
     tell(orders[2], "day", date(2027, 5, 19), at=NOW - timedelta(days=3))
     back.taken_back_at = NOW
     back.save()

@@ -11,6 +11,7 @@ from django.utils import translation
 from django.utils.translation import trans_real
 
 from yard import environment, speech
+from yard.apps import remember_what_was_said
 
 
 def test_numbers_have_the_languages_own_decimal_sign() -> None:
@@ -39,11 +40,15 @@ def test_words_are_looked_up_in_the_catalogues() -> None:
 
 def test_a_sentence_is_looked_up_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """And anew in catalogues that are read anew, as by a process that starts."""
+    monkeypatch.setattr(trans_real, "_translations", {})  # a test before this one may have spoken another language
+    remember_what_was_said()
     spoken = trans_real.translation("en")
     asked: list[str] = []
     looked_up = spoken._catalog.get
     monkeypatch.setattr(spoken._catalog, "get", lambda key, *rest: asked.append(key) or looked_up(key, *rest))
-    assert [translation.gettext("She dries out at half ebb.") for _ in range(3)] == ["She dries out at half ebb."] * 3
+    with translation.override("en"):
+        said = [translation.gettext("She dries out at half ebb.") for _ in range(3)]
+    assert said == ["She dries out at half ebb."] * 3
     assert asked.count("She dries out at half ebb.") == 1
     monkeypatch.setattr(trans_real, "_translations", {})
     assert trans_real.translation("en") is not spoken

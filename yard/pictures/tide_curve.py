@@ -66,7 +66,7 @@ def now_line(now_min: int | None, axis: Span, across: Scale, *, top: float, bott
         return None
     x = across.at(now_min)
     label = inside(Label(x, top - 5.5, clock(now_min), "x11 bd mid onink"), across.place_from, across.place_to - 3)
-    half = max(20.0, tenth(text_width(label.text, 11, bold=True) / 2 + 2))
+    half = max(20, tenth(text_width(label.text, 11, bold=True) / 2 + 2))
     box = Rect(tenth(label.x - half), top - 17, 2 * half, 15)
     return NowLine(Stroke(f"M{number_text(x)} {number_text(top)}V{number_text(bottom)}", "l-today"), box, label)
 
