@@ -181,7 +181,7 @@ def browser_thread() -> Iterator[tuple[ThreadPoolExecutor, Any]]:
         missing = "no chromium here: install chromium-headless-shell, or name one in YARD_CHROMIUM"
         if os.environ.get("CI"):
             pytest.fail(missing)  # where the tests decide, they do not pass by being left out
-        pytest.skip(missing)
+        pytest.skip(missing)  # on a contributor's machine alone
     from playwright.sync_api import expect, sync_playwright
 
     expect.set_options(timeout=PATIENCE_MS)

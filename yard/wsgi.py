@@ -9,7 +9,7 @@ application = get_wsgi_application()
 
 from django.utils import timezone  # noqa: E402  # Django is set up only now
 
-from yard import site_memory  # noqa: E402
+from yard import site_memory  # noqa: E402  # it loads the pages, which need Django
 from yard.services import season_at_hand  # noqa: E402  # it reads models, which need Django
 
 site_memory.settle()

@@ -16,7 +16,7 @@ from yard.pictures.shapes import Span
 from yard.queries.launches import ShutAndOpen
 from yard.services.read_problem import WaterLevel
 from yard.tides.source import TideEvent, TideSource, TideWindow
-from yard.web.days.launch_list import shop_hours, shut_at
+from yard.web.days.ramp_tides import shop_hours, shut_at
 from yard.web.days.water import ROUNDING_M, light_of
 from yard.web.units import at_minute, clock_minute, minute_on
 

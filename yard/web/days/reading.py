@@ -17,7 +17,7 @@ from yard.queries.launches import (
 from yard.tides.source import TideSource
 from yard.web.days.day_sheet import Told
 from yard.web.days.gauge import gauge_now
-from yard.web.days.launch_list import DAYS_READ, Yardful
+from yard.web.days.ramp_tides import DAYS_READ, Yardful
 from yard.web.days.ramp_work import done_work, planned_work
 from yard.web.days.water import tide_of
 from yard.web.units import at_minute

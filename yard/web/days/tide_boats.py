@@ -16,7 +16,8 @@ from yard.models import GaugeReading, Job, JobLink
 from yard.pictures.lettering import clock, height_text, weekday_day_month
 from yard.queries.ramp_candidates import OPEN, WaitingToLaunch
 from yard.services.read_problem import WaterLevel
-from yard.web.days.launch_list import Tide, Yardful, nights_taken, read_tides
+from yard.web.days.launch_list import nights_taken
+from yard.web.days.ramp_tides import Tide, Yardful, read_tides
 from yard.web.days.ramp_work import boat_address, boat_name, level_of
 from yard.web.days.water import ROUNDING_M, best_base_m
 from yard.web.units import height, height_unit, local
