@@ -64,6 +64,7 @@ STAYS_ENGLISH: tuple[tuple[str, str, str], ...] = (
     ("yard/services/whole_change/relations.py", r"(who was merged|what was done as a whole) .*", "no page shows it"),
     ("yard/services/product_limits.py", r"any weather", "a source that no page shows"),
     ("yard/services/read_problem/", r"water open", "a key of the Problem's sets of windows"),
+    ("yard/services/season_apart.py", r"SeasonNotHandedOver: .*", "a log line"),
     ("yard/services/season_at_hand.py", r"season at hand", "a thread's name"),
     ("yard/services/security_log.py", r"%s: account %s, by %s%s", "a log line"),
     (

@@ -23,11 +23,11 @@ def read(monkeypatch: pytest.MonkeyPatch) -> list[datetime]:
     """The hours for which the season was read."""
     hours: list[datetime] = []
 
-    def make_ready(*, now: datetime) -> bool:
+    def read_apart(*, now: datetime) -> bool:
         hours.append(now)
         return True
 
-    monkeypatch.setattr(season_at_hand, "make_ready", make_ready)
+    monkeypatch.setattr(season_at_hand, "read_apart", read_apart)
     return hours
 
 
@@ -94,7 +94,7 @@ def test_what_cannot_be_read_is_tried_again_only_after_a_change(
         tried.append(now)
         raise YardNotReady("no shop hours")
 
-    monkeypatch.setattr(season_at_hand, "make_ready", not_ready)
+    monkeypatch.setattr(season_at_hand, "read_apart", not_ready)
     assert [at_hand.look() for _ in range(3)] == [False] * 3
     assert len(tried) == 1
 

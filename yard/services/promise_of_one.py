@@ -44,6 +44,18 @@ def live_through_once(read: ReadProblem, plan: PlannerPlan, key: tuple[int, int]
         odds(promise_of(read, plan, ground, only_order=order).season, scenarios=1, seed=SEED, doubt=ground.doubt)
 
 
+def ground_for(read: ReadProblem, key: tuple[int, int]) -> PromiseGround:
+    """What does not change from one caller to the next, read now or kept."""
+    return _ground(read, (), key)
+
+
+def keep_ground(key: tuple[int, int], ground: PromiseGround) -> None:
+    """What another process has read."""
+    with _lock:
+        _kept.clear()
+        _kept[key] = ground
+
+
 def _ground(read: ReadProblem, rows: Sequence[Job], key: tuple[int, int]) -> PromiseGround:
     with _lock:
         if key not in _kept:

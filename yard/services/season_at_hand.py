@@ -1,7 +1,8 @@
 """The season kept in memory before anybody asks: read when the site starts and when a plan was posted or facts changed.
 
 Reading takes seconds, and whoever asks "when could it be done?" has an owner on the telephone. A thread of the site
-looks at the count of facts every few seconds; while people are tapping it waits until they are quiet.
+looks at the count of facts every few seconds; while people are tapping it waits until they are quiet. It has the season
+read by another process (`season_apart`), so that no page waits for that.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from yard.models import YardSettings
 from yard.queries.clock import yard_clock
 from yard.services.plan_in_memory import Key, key_of
 from yard.services.read_problem import YardNotReady
-from yard.services.when_done import make_ready
+from yard.services.season_apart import SeasonNotHandedOver, read_apart
 
 log = logging.getLogger(__name__)
 
@@ -50,10 +51,12 @@ class SeasonAtHand:
             return False
         self._read = key  # also where it cannot be read: only another fact helps then
         try:
-            return make_ready(now=now)
+            return read_apart(now=now)
         except YardNotReady as error:
             log.info("the season is not at hand: %s", error)
-            return False
+        except SeasonNotHandedOver as error:
+            log.warning("the season is not at hand: %s", error)
+        return False
 
 
 def _changed(key: Key, read: Key | None) -> bool:

@@ -33,7 +33,7 @@ from yard.planning.units import CannotExpress
 from yard.services.held_plan import with_held
 from yard.services.plan_in_memory import InMemory, lay_posted, plan_in_memory
 from yard.services.plan_process import FIT_SOLVER, Broke, Finished, PlanProcess, SolveOrder
-from yard.services.promise_of_one import day_at_80_and_90, live_through_once
+from yard.services.promise_of_one import day_at_80_and_90
 from yard.services.read_problem import ReadProblem, YardNotReady, read_one_more, read_problem
 
 log = logging.getLogger(__name__)
@@ -150,18 +150,6 @@ def earliest_with_others_moved(make_order: Callable[[], Order], *, now: datetime
     """The same if others may move inside their promised days: looked for `MOVING_S`, in a process of its own."""
     asked = _asked(make_order, now)
     return asked if isinstance(asked, NoDay) else _with_others_moved(asked)
-
-
-def make_ready(*, now: datetime) -> bool:
-    """Read the season into memory and live through it once, so that the first caller need not wait for that.
-
-    False where no plan is posted. Raises YardNotReady.
-    """
-    memory = plan_in_memory(now=now)
-    if memory is None:
-        return False
-    live_through_once(memory.read, memory.plan, (memory.posted.pk, memory.read.revision))
-    return True
 
 
 def _asked(make_order: Callable[[], Order], now: datetime) -> Asked | NoDay:

@@ -15,7 +15,7 @@ from yard.models import HeldDays, Order, StaleRow
 from yard.services.hold_days import let_go, let_go_of_run_out, take_held
 from yard.services.order_package import OrderRefused
 from yard.services.read_problem import YardNotReady
-from yard.services.when_done import make_ready
+from yard.services.season_ready import make_ready
 from yard.web.access import found, require
 from yard.web.orders.form import OrderForm, boat_label
 from yard.web.orders.taking import STRANGER, for_a_stranger, form_of
