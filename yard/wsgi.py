@@ -9,8 +9,9 @@ application = get_wsgi_application()
 
 from django.utils import timezone  # noqa: E402  # Django is set up only now
 
-from yard import site_memory  # noqa: E402  # it loads the pages, which need Django
+from yard import site_memory, site_threads  # noqa: E402  # they load the pages, which need Django
 from yard.services import season_at_hand  # noqa: E402  # it reads models, which need Django
 
+site_threads.without_locks()
 site_memory.settle()
 season_at_hand.start(timezone.now)

@@ -77,6 +77,7 @@ def _broken_off(at: datetime, until: datetime | None) -> Iterator[_Work]:
 def _planned(jobs: Iterable[int]) -> dict[int, list[PlannedJob]]:
     """What the plans that hung on the wall said of each job, the earliest plan first."""
     rows = PlannedJob.objects.filter(job__in=jobs, plan__number__isnull=False).select_related("plan")
+    rows = rows.defer("plan__problem", "plan__plan")  # some megabytes a row
     found: dict[int, list[PlannedJob]] = {}
     for row in rows.prefetch_related("planned_places__place").order_by("plan__number"):
         found.setdefault(row.job_id, []).append(row)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import subprocess
 import sys
 from argparse import ArgumentParser
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from django.conf import settings
@@ -38,12 +41,25 @@ class Command(BaseCommand):
                 _("Making the planner ready; on a new machine it is compiled once, which takes a moment.")
             )
             compiling.wait()
-            call_command("example", size=options["size"])
+            with _accounts_unlogged():
+                call_command("example", size=options["size"])
             self.stdout.write(_("Planning the rest of the season from today on."))
             call_command("plan_season", seconds=options["seconds"], post=True)
             call_command("check_plan")
         if not options["no_serve"]:
             call_command("serve", port=options["port"])
+
+
+@contextmanager
+def _accounts_unlogged() -> Iterator[None]:
+    """The accounts of invented people are no news for whoever reads the log, and this is read on a screen."""
+    log = logging.getLogger("yard.security")
+    before = log.level
+    log.setLevel(logging.WARNING)
+    try:
+        yield
+    finally:
+        log.setLevel(before)
 
 
 def _compile_beside() -> subprocess.Popen[bytes]:

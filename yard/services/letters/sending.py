@@ -67,9 +67,14 @@ def settle(*, real_now: datetime) -> int:
     return gone.update(state=Letter.State.PERHAPS, trouble=_("The program stopped while it was being sent."))
 
 
+def _read(rows: QuerySet[Letter]) -> QuerySet[Letter]:
+    """With all that sending asks of; not the plan's texts, which are some megabytes."""
+    return rows.select_related("owner", "plan", "released_by").defer("plan__problem", "plan__plan")
+
+
 def send_one(pk: int, *, real_now: datetime) -> str:
     """Send one letter, if it is still released: "sent", "refused", "perhaps", "again" or "" (somebody else has it)."""
-    letter = Letter.objects.select_related("owner", "plan", "released_by").filter(pk=pk).first()
+    letter = _read(Letter.objects.all()).filter(pk=pk).first()
     if letter is None or letter.state != Letter.State.RELEASED:
         return ""
     yard = YardSettings.objects.filter(pk=1).first() or YardSettings(name="Yard")
@@ -191,7 +196,7 @@ def decide(letter: Letter, *, went: bool, seen_version: int, by: User, now: date
     Raises StaleRow where somebody decided before.
     """
     rows = Letter.objects.select_for_update(of=("self",))  # the plan may be none, and is not locked
-    row = rows.select_related("owner", "plan", "released_by").get(pk=letter.pk)
+    row = _read(rows).get(pk=letter.pk)
     open_ones = (Letter.State.PERHAPS, Letter.State.REFUSED, Letter.State.RELEASED)
     if row.state not in open_ones or row.version != seen_version:
         raise StaleRow(row)

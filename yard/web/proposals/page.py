@@ -67,7 +67,7 @@ def proposal_page(proposal: Proposal, choice: ProposedPlan, zone: tzinfo) -> Pro
     planned = Boat.objects.filter(orders__jobs__planned_jobs__plan=proposal.based_on).distinct().count()
     return ProposalPage(
         choice=choice,
-        choices=tuple(proposal.choices.select_related("plan").order_by("rank")),
+        choices=tuple(proposal.choices.select_related("plan").defer("plan__problem", "plan__plan").order_by("rank")),
         verdict=_verdict(proposal, choice, disturbed, zone),
         days=days,
         grid=tuple(_grid_row(row, days, zone) for row in disturbed),
