@@ -59,7 +59,7 @@
   }
 
   function restore(what) {
-    var values = {};
+    var values = Object.create(null); // names that are read may be any, and reach no prototype
     what.pairs.forEach(function (pair) { (values[pair[0]] = values[pair[0]] || []).push(pair[1]); });
     Array.from(form.elements).forEach(function (field) {
       if (!field.name || field.name === "csrfmiddlewaretoken") { return; }

@@ -80,7 +80,7 @@
     var form = event.target;
     if (!form.classList.contains("tap")) { return; }
     event.preventDefault();
-    var fields = {};
+    var fields = Object.create(null); // names that are read may be any, and reach no prototype
     new FormData(form).forEach(function (value, name) { fields[name] = value; });
     delete fields.csrfmiddlewaretoken;
     delete fields.back;
