@@ -37,11 +37,7 @@ def pytest_collection_finish() -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what touches the database, and what drives a browser, by the fixtures that it asks for.
-
-    Long ones go first: left to the end, one of them keeps one process busy for a minute while the other has nothing.
-    """
-    items.sort(key=lambda item: item.path.parent.name != "operation")
+    """Mark what touches the database, and what drives a browser, by the fixtures that it asks for."""
     for item in items:
         asks_for = set(getattr(item, "fixturenames", ()))
         if item.get_closest_marker("django_db") or asks_for & {"db", "transactional_db", "live_server"}:
