@@ -20,7 +20,7 @@ compiled before; XS and S 24 to 30 s, M 25 s, L 40 s; ratio: plan / bound):
   XS     3,445 6,026 259    3,166 5,800 49     3,880 6,094 457       1.13 1.01 1.76
   S        332   262 231      220    96 215    4,918 3,499 1,505     15 13 6.5
   M        438   423 394    the same           1,177 897 2,913       2.7 2.1 7.4
-  L        942   900 924    the same           1,877 3,288 2,368     2.0 3.7 2.6
+  L        942   900 924    the same           1,870 2,585 1,804     1.99 2.9 1.95
 
 Beside 2,500 random seasons of two or three jobs: of the 803 that can be planned it is the optimum itself in 742, and
 never above it.
