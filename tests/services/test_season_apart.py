@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import pickle
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -19,10 +20,17 @@ from yard.services.season_apart import SeasonNotHandedOver, read_apart
 from yard.services.season_ready import make_ready
 
 
-@pytest.fixture(autouse=True)
-def nothing_kept() -> None:
+def keep_nothing() -> None:
     plan_in_memory.forget()
     promise_of_one._kept.clear()
+
+
+@pytest.fixture(autouse=True)
+def nothing_kept() -> Iterator[None]:
+    """Before, and for the tests that come after."""
+    keep_nothing()
+    yield
+    keep_nothing()
 
 
 @pytest.fixture
@@ -49,8 +57,7 @@ def test_what_another_process_read_is_what_would_be_read_here(
         assert read_apart(now=NOW)
     apart = kept()
     assert len(apart[2].jobs) == 9
-    plan_in_memory.forget()
-    promise_of_one._kept.clear()
+    keep_nothing()
     assert make_ready(now=NOW)
     assert apart == kept()
 

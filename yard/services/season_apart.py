@@ -22,7 +22,7 @@ from multiprocessing.connection import Connection
 from yard.processes import die_with_parent
 
 LONGEST_S = 300.0
-"""So long it may read: a season of 300 boats takes some twenty seconds on a busy machine."""
+"""Reading takes seconds; what takes minutes hangs."""
 NICE = 10
 
 
