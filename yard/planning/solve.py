@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -9,6 +10,8 @@ from dataclasses import dataclass, replace
 from yard.planning import backend as backends
 from yard.planning import engine as e
 from yard.planning.backend import Backend, BackendMissing
+from yard.planning.bound import cutoff, program_in_background
+from yard.planning.cutoff import Cutoff
 from yard.planning.improve import Search, compiled
 from yard.planning.layout import Layout, compile_problem
 from yard.planning.listing import build_first_plan, lay_to_rest
@@ -22,6 +25,7 @@ from yard.planning.units import CannotExpress
 PROVE_JOBS = 80  # up to so many open jobs CP-SAT is asked for a proof (season XS, 61 jobs: optimal in seconds; S: not)
 PROVE_SHARE = 0.25  # of the time, for the search on a Problem that small; the proof has the rest
 PROVE_LEAST_S = 1.0  # a proof is not begun in less
+CUTOFF_SHARE = 0.3  # of what is left then, to narrow it down: XS 1 to 3 are proved in 5 s
 COMPILER_SHARE = (
     0.5  # of the time, to wait for machine code on a Problem that small: XS 1 is optimal after a second of it
 )
@@ -86,6 +90,7 @@ class _Run:
     told_cost: tuple[int, int] = (0, 0)
     last: tuple[int, int, int] | None = None
     rounds: int = 0
+    program: threading.Event | None = None  # set: what narrows a small Problem's proof is machine code
 
     def __post_init__(self) -> None:
         self.began = time.monotonic()
@@ -113,6 +118,8 @@ class _Run:
         proving = small and isinstance(self.stop, Seconds)
         deadline = self.began + self.seconds
         if proving:
+            if self.backend == "numba":
+                self.program = program_in_background()
             self._await_compiler()
             deadline = self.began + min(self.seconds, self.elapsed + PROVE_SHARE * self.seconds)
         search = Search(layout, state, seed=self.seed, workers=self.workers, backend=self.backend)
@@ -167,15 +174,25 @@ class _Run:
 
     def _proved(self, planned: Planned) -> Planned:
         """What CP-SAT makes of it in the time left; never worse than what there is."""
-        match self.prove(planned.plan if not planned.plan.left_out else None):
+        whole = not planned.plan.left_out
+        self.tell("proving")
+        only = self._cutoff(planned.score.cost) if whole else None
+        match self.prove(planned.plan if whole else None, only):
             case Planned() as found if _rank(found) <= _rank(planned):
                 return replace(found, seconds=self.elapsed)
-            case Planned() as found if not planned.plan.left_out:
+            case Planned() as found if whole:
                 return replace(planned, bound=max(planned.bound, found.bound), seconds=self.elapsed)
             case _:
                 return replace(planned, seconds=self.elapsed)
 
-    def prove(self, hint: Plan | None) -> Result:
+    def _cutoff(self, cost: int) -> Cutoff | None:
+        """What plans as cheap have in common, where finding out is quick."""
+        seconds = CUTOFF_SHARE * (self.seconds - self.elapsed)
+        if self.program is None or not self.program.is_set():
+            return None
+        return cutoff(self.problem, cost, seconds=seconds, should_stop=self.should_stop)
+
+    def prove(self, hint: Plan | None, only: Cutoff | None = None) -> Result:
         """Ask CP-SAT; for Problems that the engine does not take it is the whole road."""
         from yard.planning.cpsat import prove
 
@@ -188,6 +205,7 @@ class _Run:
             workers=self.workers,
             seed=self.seed,
             should_stop=self.should_stop,
+            only=only,
         )
         match result:
             case Planned() as found:

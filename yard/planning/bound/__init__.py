@@ -6,7 +6,7 @@ alone    each order in an otherwise empty yard, exactly: her dates, tides, light
          jobs, and enough people at work at once with their own hours and leave (`tables`, `program`)
 prices   the same under prices on the quarters of people and places, so that orders that want the same people at the
          same time cannot all have them (`prices`, `volume`); the prices are sought in rounds, the bound holds at any
-cpsat    for small seasons, the constraint solver's own
+cpsat    for small seasons, the constraint solver's own; where a plan is had, only among plans as cheap (`narrowing`)
 
 It speaks of plans that keep every rule; a waiver excuses what people decide and is not planned with.  Given up, so that
 it stays exact and fast: berths by night, how often a day may slide in a week, two jobs that want the boat at once where
@@ -17,7 +17,7 @@ What was measured (the generator's seasons, seeds 1 to 3, beside the best plan k
 compiled before; XS and S 24 to 30 s, M 25 s, L 40 s; ratio: plan / bound):
 
          bound              alone              best plan known       ratio
-  XS     3,445 6,026 259    3,166 5,800 49     3,880 6,094 457       1.13 1.01 1.76
+  XS     3,880 6,026 455    3,166 5,800 49     3,880 6,094 455       1    1.01 1
   S        332   262 231      220    96 215    4,918 3,499 1,505     15 13 6.5
   M        438   423 394    the same           1,177 897 2,913       2.7 2.1 7.4
   L        942   900 924    the same           1,870 2,585 1,804     1.99 2.9 1.95
@@ -35,21 +35,28 @@ Tried, and what came of it: subgradient with Polyak's step (swings far below and
 the best prices with a level that adapts (stays at the bound of all alone: at prices of zero each order has many equally
 cheap ways, and one of them is no direction); volume algorithm (climbs steadily at XS and S); stretches of 8 and of 1
 quarter (XS 1: 3,393 and 3,446 after the same time); prices without a limit (64 bits overflowed and gave a "bound" far
-above the plan: hence the limit in `volume`); CP-SAT on XS, 2 threads, half a minute on a busy machine (0, 0 and 41: its
-bound comes with its proof or hardly at all).  Not tried: pairs or clusters of boats under prices, branching on days.
+above the plan: hence the limit in `volume`); CP-SAT on XS with nothing
+known, 2 threads, half a minute on a busy machine (0, 0 and 41: its bound comes with its proof or hardly at all).  With
+the days narrowed by half a second of prices it proves XS 1 and XS 3 in 1 to 3 s; not S 3 below 1,505 in 150 s (3,372 of
+7,385 days left), nor that M 2 cannot cost 457, which a factor 2 would need, in 200 s (22,864 of 64,908 days left).  Not
+tried: pairs or clusters of boats under prices, branching on days.
 """
 
 from __future__ import annotations
 
+import threading
 import time
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from yard.planning import backend as backends
+from yard.planning.bound.narrowing import narrowed
 from yard.planning.bound.sweeping import Sweep
 from yard.planning.bound.tables import build
 from yard.planning.bound.volume import Prices
-from yard.planning.plan import Plan, Planned
+from yard.planning.cutoff import Cutoff
+from yard.planning.plan import Infeasible, Plan, Planned
 from yard.planning.problem import Boat, Calendar, Job, Order, Problem, Way
 from yard.planning.progress import Rounds, Seconds, ShouldStop, Stop
 
@@ -108,7 +115,10 @@ def lower_bound(
         prices.search(lambda: prices.rounds >= stop.rounds or cancelled(), known)
     solver = 0
     if small and isinstance(stop, Seconds) and not cancelled() and (known is None or prices.cost < known):
-        solver = _solved(problem, hint, max(1.0, began + stop.seconds - time.monotonic()), seed, workers, cancelled)
+        ends_at = began + stop.seconds
+        only = None if known is None else narrowed(prices, known, lambda: time.monotonic() > ends_at or cancelled())
+        seconds = max(1.0, ends_at - time.monotonic())
+        solver = _solved(problem, hint, seconds, seed, workers, cancelled, only)
     solver = min(solver, prices.cost_with_one_left_out)
     found: list[tuple[int, By]] = [(0, "nothing"), (prices.alone, "alone"), (prices.cost, "prices"), (solver, "cpsat")]
     cost, by = max(found, key=lambda pair: pair[0])
@@ -136,14 +146,50 @@ def compile_program() -> None:
     lower_bound(problem, stop=Rounds(0), backend="numba")
 
 
+@cache
+def program_in_background() -> threading.Event:
+    """Compile the program in a thread, once for the process; set when it is done (never, where it cannot be)."""
+    done = threading.Event()
+
+    def work() -> None:
+        compile_program()
+        done.set()
+
+    threading.Thread(target=work, name="program", daemon=True).start()
+    return done
+
+
+def cutoff(problem: Problem, cost: int, *, seconds: float, should_stop: ShouldStop) -> Cutoff:
+    """What plans of at most `cost` that leave nobody out have in common; the longer, the more is known of them.
+
+    Half of the time goes to the prices, at most half to the days. For seasons small enough for CP-SAT.
+    """
+    began = time.monotonic()
+    prices = Prices(Sweep(build(problem), "numba" if backends.default() == "numba" else "python"))
+    prices.search(lambda: time.monotonic() - began > seconds / 2 or should_stop(), cost)
+    return narrowed(prices, cost, lambda: time.monotonic() - began > seconds or should_stop())
+
+
 def _solved(
-    problem: Problem, hint: Plan | None, seconds: float, seed: int, workers: int, should_stop: ShouldStop
+    problem: Problem,
+    hint: Plan | None,
+    seconds: float,
+    seed: int,
+    workers: int,
+    should_stop: ShouldStop,
+    only: Cutoff | None,
 ) -> int:
-    """CP-SAT's bound on plans that leave nobody out."""
+    """CP-SAT's bound on plans that leave nobody out. With a cutoff at least that, where there is none as cheap."""
     from yard.planning.cpsat import prove
 
-    result = prove(problem, hint=hint, seconds=seconds, workers=workers, seed=seed, should_stop=should_stop)
-    return result.bound if isinstance(result, Planned) else 0
+    result = prove(problem, hint=hint, seconds=seconds, workers=workers, seed=seed, should_stop=should_stop, only=only)
+    match result:
+        case Planned(bound=bound):
+            return bound
+        case Infeasible() if only is not None:
+            return only.cost
+        case _:
+            return 0
 
 
-__all__ = ["Bound", "compile_program", "lower_bound"]
+__all__ = ["Bound", "compile_program", "cutoff", "lower_bound", "program_in_background"]

@@ -69,6 +69,25 @@ class Sweep:
         )
         return np.array(self.found[:: p.F_STRIDE], dtype=np.int64), np.array(self.chosen, dtype=np.int64)
 
+    def least(self, order: int, price: Table) -> int:
+        """What one order costs at these prices of its options, at most what it does when it is left out."""
+        found = self._made([0, -1, -1])
+        self.program.cheapest(
+            self.columns,
+            self.trees,
+            self.modes,
+            self._made(price),
+            self.scratch,
+            self.rows,
+            order * p.R_STRIDE,
+            self.tries,
+            found,
+            0,
+            self.days,
+            self.shift,
+        )
+        return int(found[p.F_PRICE])
+
     def _tries(self) -> tuple[Any, Any]:
         """By order: first days in rising order of what she costs alone, and that; how many go into her row."""
         last = self._made(np.full(self.orders * self.days, -1))

@@ -66,6 +66,14 @@ class Prices:
                 if waited >= PATIENCE:
                     step, waited = step * SHORTER, 0
 
+    def of_options(self) -> Table:
+        """The price of every option at the best prices found."""
+        return self.rows.of_options(np.floor(self.best).astype(np.int64))
+
+    def there(self) -> int:
+        """All that there is, at the best prices found (in parts)."""
+        return self._there(np.floor(self.best).astype(np.int64))
+
     def _answer(self, prices: Floats) -> tuple[int, Floats]:
         """The bound at these prices (in parts; it is kept where it is the best), and what the answer takes."""
         whole = np.floor(prices).astype(np.int64)

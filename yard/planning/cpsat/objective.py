@@ -26,7 +26,10 @@ def post(season: Season) -> None:
             cost.append(rates.flow_day * (last - _first_day(season, index, order, jobs)))
     for present in season.boat_present.values():
         cost.append(left_out_price(season) * (1 - present))
-    season.model.minimize(cp_model.LinearExpr.sum(cost) if cost else 0)
+    whole = cp_model.LinearExpr.sum(cost) if cost else 0
+    if season.cutoff is not None and cost:
+        season.model.add(whole <= season.cutoff.cost)
+    season.model.minimize(whole)
 
 
 def left_out_price(season: Season) -> int:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from ortools.sat.python import cp_model
 
 from yard.planning.cpsat.axis import Axis, count_before, domain, positions
+from yard.planning.cutoff import Cutoff
 from yard.planning.problem import QUARTER_MIN, Job, Pin, Problem, Way
 
 Expr = cp_model.LinearExpr | int
@@ -80,8 +81,9 @@ def as_expr(literal: Literal) -> cp_model.LinearExpr | int:
 class Season:
     """Problem, axis, model and the variables of each job."""
 
-    def __init__(self, problem: Problem, *, may_leave_out: bool) -> None:
+    def __init__(self, problem: Problem, *, may_leave_out: bool, cutoff: Cutoff | None = None) -> None:
         self.problem = problem
+        self.cutoff = cutoff
         self.may_leave_out = may_leave_out
         self.axis = Axis(problem.calendar)
         self.model = cp_model.CpModel()

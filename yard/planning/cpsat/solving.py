@@ -15,6 +15,7 @@ from yard.planning.cpsat.answer import Answer
 from yard.planning.cpsat.objective import left_out_price
 from yard.planning.cpsat.season import Season
 from yard.planning.cpsat.table import build
+from yard.planning.cutoff import Cutoff
 from yard.planning.plan import Infeasible, OutOfTime, Plan, Planned, Result, score
 from yard.planning.problem import Problem
 from yard.speech import _
@@ -65,6 +66,7 @@ def prove(
     should_stop: Callable[[], bool] | None = None,
     deterministic: float | None = None,
     may_leave_out: bool = False,
+    only: Cutoff | None = None,
 ) -> Result:
     """The best plan within these limits, proved or not; runs in the calling thread.
 
@@ -73,10 +75,11 @@ def prove(
     may_leave_out: a boat may be left out where it is not possible to place them all; else each must be placed, and
     `Infeasible` is proved (by two searches, the second without presolve: release 9.15 has presolved a feasible model
     to infeasible, or-tools issue 5274).
+    only: where a plan is had that leaves nobody out, plans as cheap; `Infeasible` then says that there is none.
     Waivers are not used: they excuse what people decide, and never make a plan.
     """
     began = time.monotonic()
-    season, reasons = build(problem, may_leave_out=may_leave_out)
+    season, reasons = build(problem, may_leave_out=may_leave_out, only=only)
     if reasons and not may_leave_out:
         return Infeasible(reasons, time.monotonic() - began)
     effort = _Effort(

@@ -9,6 +9,7 @@ from yard.planning.cpsat import (
     closed,
     complete,
     crew,
+    cutoff,
     double_booking,
     exchange,
     hours,
@@ -23,6 +24,7 @@ from yard.planning.cpsat import (
     windows,
 )
 from yard.planning.cpsat.season import Season
+from yard.planning.cutoff import Cutoff
 from yard.planning.problem import Problem
 from yard.speech import _
 
@@ -55,11 +57,15 @@ POSTED = {
 }
 
 
-def build(problem: Problem, *, may_leave_out: bool = False) -> tuple[Season, tuple[str, ...]]:
+def build(
+    problem: Problem, *, may_leave_out: bool = False, only: Cutoff | None = None
+) -> tuple[Season, tuple[str, ...]]:
     """The model, and a sentence for each job to which the rules leave no start at all."""
-    season = Season(problem, may_leave_out=may_leave_out)
+    season = Season(problem, may_leave_out=may_leave_out, cutoff=only)
     span.make_modes(season)
     reasons = _emptied(season, "span", set())
+    cutoff.narrow(season)
+    reasons.update(_emptied(season, "cutoff", set(reasons)))
     for rule, narrow in NARROWING.items():
         narrow(season)
         reasons.update(_emptied(season, rule, set(reasons)))
