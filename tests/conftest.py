@@ -94,10 +94,11 @@ def rows_of_a_module(blocker: Any) -> Iterator[None]:
 
 
 @pytest.fixture(scope="session")
-def kept_rows() -> KeptRows:
+def kept_rows(tmp_path_factory: pytest.TempPathFactory) -> KeptRows:
     from tests.kept_rows import KeptRows
 
-    return KeptRows()
+    one_of_several = "PYTEST_XDIST_WORKER" in os.environ  # their folders stand side by side in the run's
+    return KeptRows(tmp_path_factory.getbasetemp().parent / "kept rows" if one_of_several else None)
 
 
 @pytest.fixture(scope="module")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import pickle
 from collections.abc import Callable, Hashable, Iterable
 from datetime import time
+from pathlib import Path
 from typing import Any
 
 from django.apps import apps
@@ -14,10 +17,14 @@ Rows = dict[str, list[tuple[Any, ...]]]
 
 
 class KeptRows:
-    """What each way of making a yard left in the database, by the name of that way."""
+    """What each way of making a yard left in the database, by the name of that way.
 
-    def __init__(self) -> None:
+    shared: a folder in which the other processes of this run look, too, before they make the same.
+    """
+
+    def __init__(self, shared: Path | None = None) -> None:
         self._made: dict[str, tuple[Rows, Hashable]] = {}
+        self._shared = shared
 
     def there(self, name: str, make: Callable[[], Hashable]) -> Any:
         """The rows that `make` makes are there, and nothing else; gives what it gave.
@@ -25,13 +32,34 @@ class KeptRows:
         `make` begins with an empty yard, and gives a plain value: rows are others' business as soon as they are put
         back. The caller's transaction takes all of it away.
         """
+        if name not in self._made and (others := self._of_others(name)) is not None:
+            self._made[name] = others
         if name in self._made:
             rows, given = self._made[name]
             put_back(rows)
             return given
         given = make()
         self._made[name] = all_rows(), given
+        self._share(name)
         return given
+
+    def _file(self, name: str) -> Path | None:
+        return None if self._shared is None else self._shared / f"{connection.vendor} {name}.pickle"
+
+    def _of_others(self, name: str) -> tuple[Rows, Hashable] | None:
+        file = self._file(name)
+        if file is None or not file.exists():
+            return None
+        found: tuple[Rows, Hashable] = pickle.loads(file.read_bytes())
+        return found
+
+    def _share(self, name: str) -> None:
+        """Whole or not at all: a process that looks meanwhile finds nothing, and makes its own."""
+        if (file := self._file(name)) is not None:
+            file.parent.mkdir(exist_ok=True)
+            part = file.with_suffix(f".{os.getpid()}")
+            part.write_bytes(pickle.dumps(self._made[name]))
+            part.replace(file)
 
 
 def all_rows() -> Rows:

@@ -41,7 +41,9 @@ def press(page: Any, name: str) -> None:
 
 
 def being_made(page: Any) -> None:
+    """Asked for. The page is left: it loads itself anew once the proposal is there, in the middle of the next step."""
     expect(page.get_by_role("heading", name="Making a proposal")).to_be_visible()
+    page.goto("about:blank")
 
 
 @dataclass
