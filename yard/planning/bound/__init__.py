@@ -18,9 +18,9 @@ compiled before; XS and S 24 to 30 s, M 25 s, L 40 s; ratio: plan / bound):
 
          bound              alone              best plan known       ratio
   XS     3,880 6,026 455    3,166 5,800 49     3,880 6,094 455       1    1.01 1
-  S        332   262 231      220    96 215    4,918 3,499 1,505     15 13 6.5
-  M        438   423 394    the same           1,177 897 2,913       2.7 2.1 7.4
-  L        942   900 924    the same           1,870 2,585 1,804     1.99 2.9 1.95
+  S        332   262 231      220    96 215    4,315 3,115 1,505     13 12 6.5
+  M        438   423 394    the same           936 832 2,913         2.1 1.97 7.4
+  L        942   900 924    the same           1,870 2,585 1,760     1.99 2.9 1.90
 
 Beside 2,500 random seasons of two or three jobs: of the 803 that can be planned it is the optimum itself in 742, and
 never above it.
