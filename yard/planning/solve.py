@@ -118,9 +118,9 @@ class _Run:
         proving = small and isinstance(self.stop, Seconds)
         deadline = self.began + self.seconds
         if proving:
-            if self.backend == "numba":
-                self.program = program_in_background()
             self._await_compiler()
+            if self.backend == "numba" and compiled().ready.is_set():  # on a new machine the engine comes first
+                self.program = program_in_background()
             deadline = self.began + min(self.seconds, self.elapsed + PROVE_SHARE * self.seconds)
         search = Search(layout, state, seed=self.seed, workers=self.workers, backend=self.backend)
         stopped = search.run(
