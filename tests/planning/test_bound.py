@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from tests import season_generator as generator
 from tests.planning.brute import best_cost
 from tests.planning.small import problems
-from tests.planning.tiny import at, calendar, crew, job, person, place, span, way, windows, yard
+from tests.planning.tiny import at, boats_that_want_jo, calendar, crew, job, place, span, way, windows, yard
 from tests.seasons import problem_of
 from yard.planning.__main__ import main
 from yard.planning.bound import lower_bound
@@ -80,8 +80,7 @@ def test_the_allowance_does_not_count_within_the_forecast() -> None:
 
 def test_prices_see_that_two_boats_cannot_both_have_jo() -> None:
     """Each is worth a day late; alone neither is late, together one is at least."""
-    jobs = [replace(job(f"rig {boat}", way(8, crew=crew(1))), boat=boat, order=boat) for boat in range(2)]
-    problem = yard(*jobs, people=(person("Jo"),), rates=CostRates(late_day=100, flow_day=1))
+    problem = boats_that_want_jo(8, rates=CostRates(late_day=100, flow_day=1))
     found = lower_bound(problem, stop=Rounds(400), backend="python")
     assert found.alone == 0
     assert (found.cost, found.by) == (100, "prices")
@@ -95,9 +94,8 @@ def test_a_place_has_a_price_too() -> None:
 
 
 def test_pinned_work_is_a_fact_and_its_people_are_taken() -> None:
-    jobs = [replace(job(f"rig {boat}", way(8, crew=crew(1))), boat=boat, order=boat) for boat in range(2)]
     pin = Pin(job=1, way=0, starts_at=0, ends_at=8, people=(0,))
-    problem = yard(*jobs, people=(person("Jo"),), pins=(pin,))
+    problem = boats_that_want_jo(8, pins=(pin,))
     assert lower_bound(problem, stop=Rounds(0), backend="python").cost == best_cost(problem)
 
 
@@ -113,8 +111,7 @@ def test_a_bound_that_is_met_is_a_proof() -> None:
 
 
 def test_the_solver_is_asked_for_small_seasons() -> None:
-    jobs = [replace(job(f"rig {boat}", way(5, crew=crew(1))), boat=boat, order=boat) for boat in range(2)]
-    problem = yard(*jobs, people=(person("Jo"),))
+    problem = boats_that_want_jo(5)
     best = best_cost(problem)
     assert best is not None
     found = lower_bound(problem, stop=Seconds(6), known=best + 1, backend="python")

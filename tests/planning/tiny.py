@@ -150,3 +150,9 @@ def moved(kept: Plan, job: int, quarters: int) -> Plan:
 
 def broken_rules(problem: Problem, plan: Plan) -> set[str]:
     return {breach.rule for breach in check(problem, plan)}
+
+
+def boats_that_want_jo(quarters: int, boats: int = 2, **more: Any) -> Problem:
+    """As many boats, each with one job of so many quarters for Jo's hands alone; `more` as for `yard`."""
+    jobs = [replace(job(f"rig {boat}", way(quarters, crew=crew(1))), boat=boat, order=boat) for boat in range(boats)]
+    return yard(*jobs, people=(person("Jo"),), **more)

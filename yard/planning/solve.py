@@ -25,7 +25,7 @@ from yard.planning.units import CannotExpress
 PROVE_JOBS = 80  # up to so many open jobs CP-SAT is asked for a proof (season XS, 61 jobs: optimal in seconds; S: not)
 PROVE_SHARE = 0.25  # of the time, for the search on a Problem that small; the proof has the rest
 PROVE_LEAST_S = 1.0  # a proof is not begun in less
-CUTOFF_SHARE = 0.3  # of what is left then, to narrow it down: XS 1 to 3 are proved in 5 s
+CUTOFF_SHARE = 0.3  # of what is left then, to narrow it down: XS 1 and 3 are proved in 5 s
 COMPILER_SHARE = (
     0.5  # of the time, to wait for machine code on a Problem that small: XS 1 is optimal after a second of it
 )
@@ -190,7 +190,7 @@ class _Run:
         seconds = CUTOFF_SHARE * (self.seconds - self.elapsed)
         if self.program is None or not self.program.is_set():
             return None
-        return cutoff(self.problem, cost, seconds=seconds, should_stop=self.should_stop)
+        return cutoff(self.problem, cost, seconds=seconds, backend=self.backend, should_stop=self.should_stop)
 
     def prove(self, hint: Plan | None, only: Cutoff | None = None) -> Result:
         """Ask CP-SAT; for Problems that the engine does not take it is the whole road."""

@@ -68,15 +68,15 @@ class Prices:
 
     def of_options(self) -> Table:
         """The price of every option at the best prices found."""
-        return self.rows.of_options(np.floor(self.best).astype(np.int64))
+        return self.rows.of_options(_whole(self.best))
 
     def there(self) -> int:
         """All that there is, at the best prices found (in parts)."""
-        return self._there(np.floor(self.best).astype(np.int64))
+        return self._there(_whole(self.best))
 
     def _answer(self, prices: Floats) -> tuple[int, Floats]:
         """The bound at these prices (in parts; it is kept where it is the best), and what the answer takes."""
-        whole = np.floor(prices).astype(np.int64)
+        whole = _whole(prices)
         found, chosen = self.sweep.at(self.rows.of_options(whole))
         orders = sum(found.tolist())
         least = orders - self._there(whole)
@@ -110,3 +110,8 @@ class Prices:
             for at in range(0, len(self.sweep.rows), p.R_STRIDE)
         )
         return float(min(int(self.out.max()), (p.NEVER >> 1) // (longest * wanted * int(jobs))))
+
+
+def _whole(prices: Floats) -> Table:
+    """Prices as the bound is worked out with them."""
+    return np.floor(prices).astype(np.int64)
