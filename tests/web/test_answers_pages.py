@@ -108,6 +108,9 @@ def test_the_best_of_two_proofs_counts_and_the_gap_closes(ada, monkeypatch):
     assert [line.gap for line in page.lines][:2] == [0, 0]
     assert "no plan of this season costs less" in page.verdict
     assert not page.can_ask
+    shown = ada.get(f"/plans/{posted().pk}/how-good/").content.decode()
+    assert "and this plan meets it" in shown
+    assert "nobody knows" not in shown
 
 
 def test_a_plan_that_somebody_waits_for_goes_first(monkeypatch):

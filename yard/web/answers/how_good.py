@@ -51,8 +51,13 @@ class GoodPage:
     going: bool
 
     @property
+    def is_met(self) -> bool:
+        """No plan costs less, and that is proved."""
+        return self.bound is not None and self.lines[0].gap == 0
+
+    @property
     def can_ask(self) -> bool:
-        return not self.going and not (self.bound and self.lines[0].gap == 0)
+        return not self.going and not self.is_met
 
 
 def good_page(plan: Plan, *, now: datetime) -> GoodPage:
